@@ -1,0 +1,183 @@
+/* Base: what every module stands on, and what knows nothing of books.
+ *
+ * Errors and complaints, numbers without the locale, JSON, files written whole, progress.
+ * The manner of every header here: new/free for things on the heap, init/clear for things in
+ * place, dup for copies that are yours, take for things that stop being the giver's, peek for
+ * things that stay the owner's. A pointer argument is not kept unless its comment says so.
+ * A function that can fail takes a GError ** last and returns NULL or FALSE when it has failed.
+ * Nothing in the library prints, exits or sets the locale.
+ */
+#ifndef PLATEWRIGHT_BASE_H
+#define PLATEWRIGHT_BASE_H
+
+#include <glib.h>
+#include <stdio.h>
+
+/* What is declared between these two is exported from the shared library. */
+#define PW_BEGIN_DECLS G_BEGIN_DECLS _Pragma("GCC visibility push(default)")
+#define PW_END_DECLS _Pragma("GCC visibility pop") G_END_DECLS
+
+PW_BEGIN_DECLS
+
+/* ---- Errors -------------------------------------------------------------------------- */
+
+/* The domain of our GErrors. The code says who can mend it, and becomes the exit status of the
+ * command; the message says what is wrong and what to do, without "error:" and without a full
+ * stop, and names the file where there is one. */
+#define PW_ERROR (pw_error_quark())
+typedef enum {
+  PW_ERROR_RECORD = 1, /* the record says something that cannot stand: exit status 1 */
+  PW_ERROR_USE = 2,    /* the caller asked for something that does not exist: 2 */
+  PW_ERROR_FILE = 3,   /* a file could not be read or written: 3 */
+  PW_ERROR_LIMIT = 4,  /* an input is larger or deeper than we read: 3 */
+  PW_ERROR_STALE = 5,  /* a file has changed since it was read; nothing was written: 3 */
+  PW_ERROR_NUMERIC = 6 /* the figures given have no answer (points on a line, ...): 1 */
+} PwErrorCode;
+GQuark pw_error_quark(void);
+
+/* ---- Complaints ---------------------------------------------------------------------- */
+
+typedef enum { PW_SEVERITY_NOTE, PW_SEVERITY_WARNING, PW_SEVERITY_ERROR } PwSeverity;
+
+/* One thing wrong with the record, at its place. Line and column count from 1 (column in
+ * characters, not bytes); 0 where there is no place in a text. */
+typedef struct {
+  char *file;      /* relative to the volume folder */
+  guint line, column;
+  const char *kind; /* a static word for programs: "unknown key", "no scale", ... */
+  PwSeverity severity;
+  char *says;      /* what is wrong; what to do */
+  char *excerpt;   /* the line of text, without its line end, or NULL */
+} PwComplaint;
+
+/* A growing list of complaints, in the order found. All of a folder's are collected before
+ * anything is said; past PW_LIMIT_COMPLAINTS the rest are only counted. */
+typedef struct PwComplaints PwComplaints;
+PwComplaints *pw_complaints_new(void);
+void pw_complaints_free(PwComplaints *complaints);
+/* Adds one; the strings are copied, `kind` must be static. `excerpt` may be NULL. */
+void pw_complaints_add(PwComplaints *complaints, const char *file, guint line, guint column,
+                       const char *kind, PwSeverity severity, const char *excerpt,
+                       const char *format, ...) G_GNUC_PRINTF(8, 9);
+/* Moves everything of `from` to the end of `complaints`, leaving `from` empty. */
+void pw_complaints_move(PwComplaints *complaints, PwComplaints *from);
+/* By file, line and column; complaints of equal place keep their order. */
+void pw_complaints_sort(PwComplaints *complaints);
+guint pw_complaints_n(const PwComplaints *complaints);
+const PwComplaint *pw_complaints_peek(const PwComplaints *complaints, guint i);
+guint pw_complaints_count(const PwComplaints *complaints, PwSeverity at_least);
+guint pw_complaints_n_dropped(const PwComplaints *complaints);
+/* "FILE:LINE:COL: error: SAYS" and, where there is an excerpt, the line and a caret under the
+ * column. Control characters are replaced. The string is yours. */
+char *pw_complaint_dup_text(const PwComplaint *complaint);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwComplaints, pw_complaints_free)
+
+/* ---- Limits -------------------------------------------------------------------------- */
+
+enum {
+  PW_LIMIT_TEXT_BYTES = 8 * 1024 * 1024, /* a text file of the record */
+  PW_LIMIT_MARKS = 10000,                /* on one photograph */
+  PW_LIMIT_POINTS = 100000,              /* of one outline */
+  PW_LIMIT_DEPTH = 16,                   /* of YAML */
+  PW_LIMIT_COMPLAINTS = 1000,
+  PW_LIMIT_PHOTOS = 10000                /* in one volume folder */
+};
+
+/* ---- Numbers, units, words ------------------------------------------------------------ */
+
+/* The whole of `text` as a decimal number: digits, one point, an exponent, a sign; no blanks, no
+ * "inf", "nan" or hexadecimal. FALSE, and `value` untouched, when it is anything else or not
+ * finite. Never asks the locale. */
+gboolean pw_parse_double(const char *text, double *value);
+gboolean pw_parse_int(const char *text, gint64 *value);
+
+/* A value with its standard uncertainty u (coverage 1), in the unit that its holder's name ends
+ * in; `dof` the effective degrees of freedom, INFINITY where they are. */
+typedef struct {
+  double value, u, dof;
+} PwQuantity;
+
+/* Shortest decimal that reads back to the same double, without locale: for JSON and YAML. */
+char *pw_format_double(double value);
+/* `value` with `decimals` digits after the point (negative: rounded to tens, hundreds, ...),
+ * half away from zero, without locale. Never "-0". */
+char *pw_format_fixed(double value, int decimals);
+/* How many decimals show `U` with two significant figures (negative for tens and up). */
+int pw_decimals_for(double U);
+/* "412 ± 14": U to two significant figures, the value to the same digit. U = 0: "0". */
+char *pw_format_quantity(double value, double U);
+/* A date of the record, 2026-03-02, checked against the calendar. */
+gboolean pw_parse_date(const char *text, GDate *date);
+/* Text without control characters (each becomes U+FFFD; line feeds and tabs become spaces) and
+ * without invalid UTF-8, fit for a terminal or a margin. Yours. */
+char *pw_dup_printable(const char *text);
+/* The word of `words` (NULL-terminated) nearest to `word` by edit distance, if near enough to be
+ * meant (a third of its length, at least 1); else NULL. Not a copy. */
+const char *pw_nearest_word(const char *word, const char *const *words);
+
+/* ---- JSON ------------------------------------------------------------------------------ */
+
+/* Writes one JSON value piece by piece; commas, quotes and line breaks are its business. Misuse
+ * (a value without key in an object) is a programmer's error and aborts. A number that is not
+ * finite is written as null. */
+typedef struct PwJson PwJson;
+PwJson *pw_json_new(void);
+void pw_json_free(PwJson *json);
+void pw_json_begin_object(PwJson *json);
+void pw_json_begin_array(PwJson *json);
+void pw_json_end(PwJson *json);
+void pw_json_key(PwJson *json, const char *key);
+void pw_json_string(PwJson *json, const char *value); /* NULL: null */
+void pw_json_double(PwJson *json, double value);
+void pw_json_int(PwJson *json, gint64 value);
+void pw_json_bool(PwJson *json, gboolean value);
+void pw_json_null(PwJson *json);
+/* The text, with a line feed at the end; yours; the writer is empty afterwards. */
+char *pw_json_take_text(PwJson *json);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwJson, pw_json_free)
+
+/* ---- Files ----------------------------------------------------------------------------- */
+
+/* What tells a file's very content apart from a later one without reading it. */
+typedef struct {
+  guint64 device, inode, size;
+  gint64 modified_ns, changed_ns; /* since 1970: mtime and ctime */
+} PwFileState;
+gboolean pw_file_state_of(const char *path, PwFileState *state, GError **error);
+gboolean pw_file_state_of_fd(int fd, PwFileState *state);
+gboolean pw_file_state_equal(const PwFileState *a, const PwFileState *b);
+
+/* Opens a regular file for reading, never a link's target, a device or a pipe (O_NOFOLLOW,
+ * O_NONBLOCK, O_NOATIME where allowed). The descriptor, yours to close, or -1. */
+int pw_file_open(const char *path, PwFileState *state, GError **error);
+/* A whole file of at most `limit` bytes, with its state; NUL-terminated besides. */
+char *pw_file_read(const char *path, gsize limit, gsize *length, PwFileState *state, GError **error);
+
+/* Writes a file whole or not at all: a temporary file beside it (".platewright-tmp-XXXXXX"),
+ * flushed, renamed over it, the folder flushed. With `expected` the write is refused
+ * (PW_ERROR_STALE) unless the file there is still in that state; with `must_be_new` when there is
+ * a file of that name. A file replaced keeps its permission bits. */
+typedef struct {
+  const PwFileState *expected; /* or NULL */
+  gboolean must_be_new;
+} PwWriteGuard;
+gboolean pw_file_write_whole(const char *path, const void *data, gsize length,
+                             const PwWriteGuard *guard, GError **error);
+/* Prefix of the temporary names, so that `check` can find what a crash left behind. */
+#define PW_TEMP_PREFIX ".platewright-tmp-"
+
+/* ---- Progress ---------------------------------------------------------------------------- */
+
+/* Told by long work, from any thread but never from two at once. */
+typedef struct {
+  void (*step)(void *user, const char *what, guint done, guint total);
+  void *user;
+} PwProgress;
+void pw_progress_step(const PwProgress *progress, const char *what, guint done, guint total);
+
+/* Calls `work(user, i)` for i in 0..n-1 on all cores (at most `threads`, 0 for one a core), and
+ * returns when every call has. The order of calls is not defined. */
+void pw_each(guint n, guint threads, void (*work)(void *user, guint i), void *user);
+
+PW_END_DECLS
+#endif

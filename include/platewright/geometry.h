@@ -1,0 +1,112 @@
+/* Geometry: points in pixels and in millimetres, paths, homographies, the lens, polygons.
+ *
+ * Pixels are upright pixels: the picture after its EXIF orientation, x to the right, y down,
+ * origin at the outer corner of the top-left pixel (whose centre is 0.5,0.5). Millimetres are in
+ * a plane of the object, x and y as in the picture. The two are different types on purpose.
+ * Nothing here reads files or knows of books.
+ */
+#ifndef PLATEWRIGHT_GEOMETRY_H
+#define PLATEWRIGHT_GEOMETRY_H
+
+#include <platewright/base.h>
+
+PW_BEGIN_DECLS
+
+typedef struct {
+  double x, y;
+} PwPx;
+typedef struct {
+  double x, y;
+} PwMm;
+
+/* Runs of points. A closed path does not repeat its first point. */
+typedef struct {
+  PwPx *points;
+  gsize n;
+} PwPxPath;
+typedef struct {
+  PwMm *points;
+  gsize n;
+} PwMmPath;
+void pw_px_path_clear(PwPxPath *path);
+void pw_mm_path_clear(PwMmPath *path);
+void pw_px_path_copy(const PwPxPath *from, PwPxPath *to); /* `to` is overwritten, not freed */
+
+/* Reads "x,y x,y x,y" (blanks between pairs, commas between numbers, any run of blanks). At most
+ * PW_LIMIT_POINTS points. On failure `offset` is the byte of `text` where it went wrong and the
+ * GError says why; `path` is then empty. */
+gboolean pw_px_path_parse(const char *text, PwPxPath *path, gsize *offset, GError **error);
+/* The same text back, each number with at most two decimals. Yours. */
+char *pw_px_path_format(const PwPxPath *path);
+
+/* ---- Homographies -------------------------------------------------------------------------- */
+
+/* 3 x 3, row by row, m[8] = 1: (x', y') = (m0 x + m1 y + m2, m3 x + m4 y + m5) / (m6 x + m7 y + 1). */
+typedef struct {
+  double m[9];
+} PwHomography;
+
+/* Least squares over n >= 4 correspondences: normalised DLT (Hartley and Zisserman, Multiple View
+ * Geometry, ch. 4), then Gauss-Newton on the distances in `to`. `rms` (may be NULL) gets
+ * sqrt(sum of squared distances / n) in the unit of `to`. FALSE (PW_ERROR_NUMERIC) when three of
+ * four points lie on a line, points coincide, or the plane's horizon runs between the points. */
+gboolean pw_homography_fit(const double (*from)[2], const double (*to)[2], gsize n,
+                           PwHomography *h, double *rms, GError **error);
+void pw_homography_apply(const PwHomography *h, double x, double y, double *out_x, double *out_y);
+gboolean pw_homography_invert(const PwHomography *h, PwHomography *inverse);
+/* a after b. Normalised to m[8] = 1. */
+void pw_homography_multiply(const PwHomography *a, const PwHomography *b, PwHomography *out);
+/* [dX/dx dX/dy; dY/dx dY/dy] at (x, y). */
+void pw_homography_jacobian(const PwHomography *h, double x, double y, double j[4]);
+
+/* ---- The lens -------------------------------------------------------------------------------- */
+
+/* Radial distortion: x_d = x_u (1 + k1 r^2 + k2 r^4) about (cx, cy), r in units of f_px. All in
+ * upright pixels. A zeroed struct with f_px = 0 is no distortion. */
+typedef struct {
+  double f_px, cx, cy, k1, k2;
+} PwLens;
+PwPx pw_lens_distort(const PwLens *lens, PwPx undistorted);
+/* By iteration to 1e-6 px; FALSE where the model folds over and no undistorted point exists. */
+gboolean pw_lens_undistort(const PwLens *lens, PwPx distorted, PwPx *undistorted);
+
+/* ---- Polygons ---------------------------------------------------------------------------------- */
+
+/* Where and why an outline is not simple. `at` in the outline's own px; `what` static words. */
+typedef struct {
+  PwPx at;
+  const char *what;
+} PwOutlineFault;
+/* TRUE when the ring has at least three different points, encloses an area, and does not touch or
+ * cross itself. */
+gboolean pw_outline_check(const PwPxPath *ring, PwOutlineFault *fault);
+/* TRUE when every hole is simple, lies inside the ring and the holes do not overlap. */
+gboolean pw_outline_check_holes(const PwPxPath *ring, const PwPxPath *holes, gsize n_holes,
+                                PwOutlineFault *fault);
+
+/* Area by coordinates (the shoelace), half |sum x_i y_i+1 - x_i+1 y_i|; signed: positive where the
+ * ring runs clockwise as seen on screen (y down). */
+double pw_ring_signed_area(const PwMm *ring, gsize n);
+double pw_path_length(const PwMm *points, gsize n, gboolean closed);
+/* The greatest distance between two points; indices of the two (the first pair of equals). */
+double pw_path_longest(const PwMm *points, gsize n, gsize *i, gsize *j);
+double pw_px_signed_area(const PwPx *ring, gsize n);
+double pw_px_length(const PwPx *points, gsize n, gboolean closed);
+
+/* A set of polygons with holes: rings in order, each polygon an outer ring and its holes. */
+typedef struct {
+  PwMmPath *rings;
+  gboolean *is_hole; /* one for each ring */
+  gsize n_rings;
+} PwRegion;
+void pw_region_clear(PwRegion *region);
+/* Union of n regions (GEOS). `out` is overwritten. */
+gboolean pw_region_unite(const PwRegion *regions, gsize n, PwRegion *out, GError **error);
+double pw_region_area(const PwRegion *region);
+double pw_region_perimeter(const PwRegion *region);
+/* Pixel polygons grown outwards by `by` px with round corners (GEOS buffer), for masks. */
+gboolean pw_px_outline_grow(const PwPxPath *ring, double by, PwPxPath **rings, gsize *n_rings,
+                            GError **error);
+
+PW_END_DECLS
+#endif

@@ -1,0 +1,165 @@
+/* Measure: scale, pose, sizes, uncertainty, totals, change. Knows no files, no terms, no pictures.
+ *
+ * The chain: upright px -> undistorted px (lens) -> homography -> mm in the card's plane -> the
+ * measured surface (plane-offset). Uncertainty follows JCGM 100 (GUM): every input has an identity
+ * and a scope, and a size carries for each input, signed, sensitivity times standard uncertainty.
+ * Sums, differences and shares add the contributions of equal inputs before squaring. The full
+ * model, defaults and distributions: docs/measuring.md.
+ */
+#ifndef PLATEWRIGHT_MEASURE_H
+#define PLATEWRIGHT_MEASURE_H
+
+#include <platewright/geometry.h>
+
+PW_BEGIN_DECLS
+
+/* ---- Inputs and their uncertainty ------------------------------------------------------------- */
+
+typedef enum {
+  PW_INPUT_CORNER,
+  PW_INPUT_TAG,
+  PW_INPUT_TICKS,
+  PW_INPUT_OUTLINE,
+  PW_INPUT_OUTLINING,
+  PW_INPUT_RECTANGLE,
+  PW_INPUT_SPAN,
+  PW_INPUT_PRINT,
+  PW_INPUT_PLANE_OFFSET,
+  PW_INPUT_DISTANCE,
+  PW_INPUT_TILT,
+  PW_INPUT_LENS,
+  PW_N_INPUTS
+} PwInput;
+typedef enum {
+  PW_SCOPE_MARK,
+  PW_SCOPE_PHOTO,
+  PW_SCOPE_CARD,
+  PW_SCOPE_LENS, /* camera and lens */
+  PW_SCOPE_VOLUME
+} PwScope;
+const char *pw_input_name(PwInput input); /* as under `uncertainty:`, "plane-offset" */
+const char *pw_scope_name(PwScope scope); /* "mark", "photograph", "card", "camera and lens", "volume" */
+
+/* Settings by input: standard uncertainty of a normal input, half-width of a rectangular one, in
+ * px, mm or degrees; print, distance and lens in %. */
+typedef struct {
+  double by[PW_N_INPUTS];
+} PwUncertainty;
+void pw_uncertainty_init_defaults(PwUncertainty *uncertainty);
+
+/* One input's share of one size: `c` = sensitivity x standard uncertainty, signed, in the size's
+ * unit. Two contributions are of the same input when all four key fields are equal; `owner` is the
+ * thing that the scope names (a mark, photograph, card, lens or the volume, by any number that the
+ * caller keeps unique within its scope), `index` tells apart the inputs of one kind within it
+ * (corner 3's y, knot 7's x). */
+typedef struct {
+  PwInput input;
+  PwScope scope;
+  guint owner;
+  guint index;
+  double c;
+  double dof;
+} PwContribution;
+
+/* A size with all its contributions, so that it can be added to another. */
+typedef struct {
+  double value;
+  PwContribution *contributions; /* sorted by input, scope, owner, index; no key twice */
+  gsize n;
+} PwSize;
+void pw_size_clear(PwSize *size);
+void pw_size_copy(const PwSize *from, PwSize *to);
+/* out = a * x + b * y, contributions added with their signs. `out` is overwritten. */
+void pw_size_combine(double a, const PwSize *x, double b, const PwSize *y, PwSize *out);
+/* out = factor * x / y with relative contributions subtracted: for shares (factor 100). FALSE when
+ * y is 0. */
+gboolean pw_size_ratio(double factor, const PwSize *x, const PwSize *y, PwSize *out);
+/* u = sqrt(sum c^2), effective degrees of freedom by Welch-Satterthwaite (JCGM 100 G.4). */
+PwQuantity pw_size_quantity(const PwSize *size);
+/* Coverage factor for 95.45 % from Student's t with `dof`, never below 2. */
+double pw_coverage_factor(double dof);
+/* The root sum of squares of all contributions of one input and scope, for the budget. */
+double pw_size_share_of(const PwSize *size, PwInput input, PwScope scope);
+/* Student's t quantile, two-sided probability p, any positive dof (may be fractional, INFINITY). */
+double pw_student_t(double p, double dof);
+
+/* ---- Scale -------------------------------------------------------------------------------------- */
+
+typedef enum { PW_SCALE_NONE, PW_SCALE_RECTANGLE, PW_SCALE_SPAN, PW_SCALE_TICKS, PW_SCALE_TAGS } PwScaleMethod;
+
+/* What a photograph says of its scale, and what is known of its camera. NAN where nothing is known. */
+typedef struct {
+  PwScaleMethod method;
+  PwPx corners[4];          /* rectangle: clockwise as seen, the first edge is the width */
+  double width_mm, height_mm;
+  PwPx from, to;            /* span: its ends */
+  double length_mm;
+  double tolerance_mm;      /* of the stated size; NAN: the `rectangle` or `span` setting */
+  double plane_offset_mm;   /* NAN: not stated, then no size */
+  double camera_distance_mm;
+  double focal_px;          /* principal distance at infinity, from EXIF, in px; NAN */
+  double picture_width, picture_height; /* upright px */
+  PwLens lens;              /* f_px 0: no coefficients */
+  double lens_residual_px;  /* where coefficients are given */
+  guint photo_owner, card_owner, lens_owner; /* owners for the scopes */
+} PwScaleInput;
+
+/* A photograph's scale, resolved: opaque, immutable, shared by its marks. */
+typedef struct PwScale PwScale;
+/* NULL with PW_ERROR_NUMERIC when the figures give no plane (corners on a line, span of no
+ * length), PW_ERROR_RECORD when something is missing: no scale, no plane-offset, no camera distance
+ * for a plane-offset other than 0. The message is the `why` that documents print. */
+PwScale *pw_scale_new(const PwScaleInput *input, const PwUncertainty *uncertainty, GError **error);
+void pw_scale_free(PwScale *scale);
+/* As pw_scale_new for another plane-offset of the same photograph, `owner` being that of the
+ * plane-offset input and `scope` MARK for a mark's own, PHOTO for the photograph's. */
+PwScale *pw_scale_new_at_offset(const PwScale *scale, double plane_offset_mm, PwScope scope,
+                                guint owner, GError **error);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwScale, pw_scale_free)
+
+typedef struct {
+  PwScaleMethod method;
+  PwHomography homography; /* undistorted upright px to mm on the measured surface; m[8] = 1 */
+  double mm_per_px;        /* sqrt of the Jacobian's determinant at the card's centre */
+  double fit_rms_px;       /* NAN where four points or two leave none */
+  double plane_offset_mm;
+  double tilt_deg;           /* NAN when the pose is not told */
+  double camera_distance_mm; /* the same */
+  PwLens lens;
+} PwScaleFacts;
+void pw_scale_facts(const PwScale *scale, PwScaleFacts *facts);
+/* Upright px to mm on the measured surface. */
+gboolean pw_scale_map(const PwScale *scale, PwPx at, PwMm *mm);
+
+/* ---- Sizes -------------------------------------------------------------------------------------- */
+
+typedef enum { PW_KIND_AREA, PW_KIND_LINE, PW_KIND_POINT } PwKind;
+
+/* A mark's geometry in upright px. */
+typedef struct {
+  PwKind kind;
+  PwPxPath path;   /* the outline (closed), the line (open), or one point */
+  PwPxPath *holes;
+  gsize n_holes;
+  guint mark_owner;
+  gboolean is_surface; /* an outline of the face: knots scoped by photograph */
+} PwShape;
+
+typedef struct {
+  PwSize area_mm2, perimeter_mm, longest_mm; /* area */
+  PwSize length_mm;                          /* line */
+} PwShapeSizes;
+void pw_shape_sizes_clear(PwShapeSizes *sizes);
+/* Sizes of one shape. Only those of its kind are filled. */
+gboolean pw_measure_shape(const PwScale *scale, const PwShape *shape, PwShapeSizes *sizes,
+                          GError **error);
+/* Area of the union of n areas on one photograph and one scale (sensitivities on the union's
+ * boundary), or the sum of lengths for lines. `size` is overwritten. */
+gboolean pw_measure_union(const PwScale *scale, const PwShape *const *shapes, gsize n, PwSize *size,
+                          GError **error);
+/* In px, where there is no scale: area less holes, or length. */
+double pw_shape_area_px(const PwShape *shape);
+double pw_shape_length_px(const PwShape *shape);
+
+PW_END_DECLS
+#endif

@@ -1,0 +1,79 @@
+/* Photo: opens a photograph read-only and gives its facts and its pixels, upright and in sRGB.
+ *
+ * A photograph is opened once (a regular file, no link) and hashed and decoded from that one
+ * descriptor. Only JPEG, PNG, TIFF and HEIF/AVIF are read; a damaged file is an error, never a
+ * half-grey picture. Position, serial numbers and owners' names are never read out of EXIF.
+ */
+#ifndef PLATEWRIGHT_PHOTO_H
+#define PLATEWRIGHT_PHOTO_H
+
+#include <platewright/geometry.h>
+
+PW_BEGIN_DECLS
+
+/* Must be called once before any other function here, and pw_photo_shutdown once after the last.
+ * Blocks every loader but the four. */
+gboolean pw_photo_startup(GError **error);
+void pw_photo_shutdown(void);
+/* By the name's ending alone: .jpg .jpeg .tif .tiff .png .heic .heif .avif, any case. */
+gboolean pw_photo_is_name(const char *name);
+
+typedef struct PwPhoto PwPhoto;
+/* Opens and reads the header, not the pixels. */
+PwPhoto *pw_photo_open(const char *path, GError **error);
+void pw_photo_free(PwPhoto *photo);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwPhoto, pw_photo_free)
+
+/* What EXIF says, as photographers write it. Strings NULL and numbers NAN (or 0 for integers)
+ * where it says nothing or nonsense; printable text only. */
+typedef struct {
+  int width, height;          /* upright px */
+  int stored_width, stored_height;
+  int orientation;            /* 1..8; 1 where there is none */
+  char *make, *model, *lens;
+  char *taken;                /* "2026-03-02T10:14:07" of DateTimeOriginal, else Digitized */
+  char *zone;                 /* "+01:00" of the offset tag, or NULL */
+  double exposure_s, f_number, focal_mm, focal_35mm;
+  int iso;
+  double focal_plane_x, focal_plane_y; /* px per mm on the sensor */
+  int pixel_x, pixel_y;       /* EXIF's own pixel size (stored, not upright) */
+  char *colour;               /* "sRGB", "Adobe RGB (1998)", "untagged, taken as sRGB", ... */
+  char *format;               /* "JPEG", "TIFF", "PNG", "HEIF" */
+  PwFileState state;
+} PwPhotoFacts;
+const PwPhotoFacts *pw_photo_peek_facts(const PwPhoto *photo);
+/* "60 mm · f/8 · 1/125 s · ISO 100": what there is of it; NULL when nothing. Yours. */
+char *pw_photo_facts_dup_exposure(const PwPhotoFacts *facts);
+/* The principal distance at infinity in upright px, from focal length and focal-plane resolution
+ * or the 35 mm equivalent (by the diagonal, 43.27 mm); NAN unless EXIF's pixel size is the decoded
+ * one and the figures make sense. */
+double pw_photo_facts_focal_px(const PwPhotoFacts *facts);
+/* SHA-256 of the whole file as 64 hex digits, from the same descriptor. Yours. */
+char *pw_photo_dup_sha256(PwPhoto *photo, GError **error);
+
+/* A plain pixel plane: `channels` interleaved 8-bit samples (3: sRGB, 1: grey), rows `stride`
+ * bytes apart. */
+typedef struct {
+  guint8 *pixels;
+  int width, height, channels;
+  gsize stride;
+} PwPlane;
+void pw_plane_clear(PwPlane *plane);
+
+/* What to make of a photograph. Zeroed fields mean: all of it, unturned, unmasked. */
+typedef struct {
+  double crop_x, crop_y, crop_width, crop_height; /* upright px; 0 x 0: the whole */
+  int width, height; /* wanted size in px; never enlarged; the aspect of the crop is kept by the caller */
+  const PwPxPath *masks; /* closed outlines in upright px, filled with one flat colour at full
+                            resolution before anything is scaled */
+  gsize n_masks;
+  gboolean grey;     /* no colour, by L* */
+} PwRender;
+/* sRGB pixels, 3 channels. `plane` is yours to clear. */
+gboolean pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error);
+/* The same as baseline JPEG bytes without any metadata; `width` and `height` are those made. */
+GBytes *pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *width,
+                             int *height, GError **error);
+
+PW_END_DECLS
+#endif

@@ -1,0 +1,6 @@
+/* The command. */
+int
+main(void)
+{
+  return 2;
+}
