@@ -19,6 +19,9 @@ typedef struct {
   double x, y;
 } PwMm;
 
+/* What a mark is drawn as: a closed outline, an open line, or one point. */
+typedef enum { PW_KIND_AREA, PW_KIND_LINE, PW_KIND_POINT } PwKind;
+
 /* Runs of points. A closed path does not repeat its first point. */
 typedef struct {
   PwPx *points;

@@ -133,8 +133,6 @@ gboolean pw_scale_map(const PwScale *scale, PwPx at, PwMm *mm);
 
 /* ---- Sizes -------------------------------------------------------------------------------------- */
 
-typedef enum { PW_KIND_AREA, PW_KIND_LINE, PW_KIND_POINT } PwKind;
-
 /* A mark's geometry in upright px. */
 typedef struct {
   PwKind kind;
