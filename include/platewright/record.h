@@ -1,0 +1,280 @@
+/* Record: volume.yaml, sidecars and terms, read into structs, checked, edited. Knows no pixels.
+ *
+ * Strings are NULL, numbers NAN, dates empty where the text does not say. Every struct that stands
+ * for something in a text carries `node`, its place there, for complaints; nodes live as long as
+ * the owner's `yaml` and until it is edited. The format, key by key: docs/formats.md.
+ */
+#ifndef PLATEWRIGHT_RECORD_H
+#define PLATEWRIGHT_RECORD_H
+
+#include <platewright/geometry.h>
+#include <platewright/yaml.h>
+
+PW_BEGIN_DECLS
+
+typedef enum { PW_STAGE_NONE, PW_STAGE_BEFORE, PW_STAGE_DURING, PW_STAGE_AFTER } PwStage;
+typedef enum { PW_BASIS_OBSERVED, PW_BASIS_TESTED, PW_BASIS_INFERRED, PW_BASIS_REPORTED } PwBasis;
+const char *pw_stage_name(PwStage stage); /* "before"; "" for none */
+const char *pw_basis_name(PwBasis basis);
+
+/* A number of the record that a name goes with, as under `uncertainty:`. */
+typedef struct {
+  const PwYamlNode *node;
+  char *name;
+  double value;
+} PwNamed;
+
+/* ---- Sidecar ------------------------------------------------------------------------------- */
+
+/* A plane-offset: mm by which the measured surface stands nearer the camera than the card, or the
+ * word `thickness`, or not stated. */
+typedef struct {
+  const PwYamlNode *node; /* NULL: not stated */
+  gboolean thickness;
+  double mm; /* NAN when `thickness` or not stated */
+} PwPlaneOffset;
+
+typedef enum {
+  PW_GIVEN_NONE,
+  PW_GIVEN_TAGS,
+  PW_GIVEN_RECTANGLE,
+  PW_GIVEN_SPAN,
+  PW_GIVEN_TICKS
+} PwGiven;
+
+typedef struct {
+  const PwYamlNode *node; /* NULL: no `scale:` at all */
+  PwGiven given;
+  char **tags;            /* names of cards, NULL-terminated */
+  PwPx corners[4];        /* rectangle */
+  double width, height, tolerance;
+  PwPx from, to;          /* span, ticks */
+  double length, pitch;
+  PwPlaneOffset plane_offset;
+  double camera_distance;
+} PwScaleText;
+
+typedef struct {
+  const PwYamlNode *node;
+  char *id;
+  char *term, *part;
+  PwKind kind;
+  PwPxPath path;
+  PwPxPath *holes;
+  gsize n_holes;
+  int severity;  /* 1..3, 0: not said */
+  int count;     /* points: 1 when left out */
+  char *note;
+  PwBasis basis;
+  gboolean private_, gone;
+  char *same_as, *earlier; /* references FILE#ID */
+  char *card;
+  PwPlaneOffset plane_offset;
+} PwMark;
+
+typedef struct {
+  const PwYamlNode *node;
+  PwPx here, there;
+} PwTie;
+
+typedef struct {
+  PwYaml *yaml;  /* owned */
+  char *file;    /* the photograph's path relative to the volume folder */
+  char *name;    /* the sidecar's own */
+  char *taken, *sha256, *source; /* taken: ISO 8601 with zone, as written */
+  int width, height;             /* `size`; 0: not said */
+  PwStage stage;
+  char *step, *view, *place, *light, *caption;
+  GDate privacy_checked;
+  PwScaleText scale;
+  PwPxPath surface;
+  gboolean curved;
+  PwPxPath neutral;
+  char *chart_lab;
+  PwPxPath chart_corners;
+  PwNamed *uncertainty;
+  gsize n_uncertainty;
+  PwTie *ties;
+  gsize n_ties;
+  PwMark *marks;
+  gsize n_marks;
+} PwSidecar;
+
+/* Reads one sidecar. `file` is the photograph's path relative to the folder; the sidecar is
+ * `path`. What is wrong goes to `complaints`; a sidecar with complaints of severity error is still
+ * returned as far as it could be read, so that all faults of a folder are found in one run. NULL when it
+ * could not be read (GError) or is no YAML (complaints). Outlines that cross themselves are complained
+ * of here, naming the crossing; references and terms are the model's to check. */
+PwSidecar *pw_sidecar_read(const char *path, const char *file, PwComplaints *complaints,
+                           GError **error);
+void pw_sidecar_free(PwSidecar *sidecar);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSidecar, pw_sidecar_free)
+/* The text of a new sidecar for `intake`; NULL arguments are left out. Yours. */
+char *pw_sidecar_dup_new(const char *taken, const char *sha256, int width, int height,
+                         const char *source, PwStage stage);
+/* "IMG_1.jpg#3" into file and id, split at the last '#'. FALSE when there is none. */
+gboolean pw_reference_split(const char *reference, char **file, char **id);
+
+/* ---- volume.yaml ------------------------------------------------------------------------------ */
+
+typedef struct {
+  const PwYamlNode *node;
+  char *name, *design;
+  double check_along, check_across, tolerance;
+  GDate measured;
+  PwPlaneOffset plane_offset;
+  double (*greys_lab)[3];
+  gsize n_greys;
+} PwCard;
+typedef struct {
+  const PwYamlNode *node;
+  char *make, *model, *lens, *from;
+  double focal;
+  int width, height;
+  double f_px, cx, cy, k1, k2, residual_px;
+} PwLensText;
+typedef struct {
+  const PwYamlNode *node;
+  char *name;     /* "MAKE MODEL" */
+  int clock_offset_s; /* seconds east of Greenwich */
+  char *clock_offset; /* as written, "+01:00" */
+} PwCamera;
+typedef struct {
+  const PwYamlNode *node;
+  char *title, *before, *during, *after, *detail; /* PHOTO, detail PHOTO or PHOTO#ID */
+} PwPlateText;
+typedef struct {
+  const PwYamlNode *node;
+  char *part, *place, *term, *says;
+  PwBasis basis;
+  GDate on;
+} PwObservation;
+typedef struct {
+  const PwYamlNode *node;
+  char *what, *unit, *with;
+  double value, tolerance;
+  PwStage stage;
+} PwHandMeasure;
+typedef struct {
+  const PwYamlNode *node;
+  GDate on, agreed;
+  char *place, *method, *result, *kept;
+  int consumed; /* 1 yes, 0 no, -1 not said */
+} PwTest;
+typedef enum { PW_PIECE_PART, PW_PIECE_FOUND_INSIDE, PW_PIECE_REMOVED } PwPieceKind;
+typedef enum {
+  PW_OUTCOME_NONE,
+  PW_OUTCOME_REATTACHED,
+  PW_OUTCOME_REPLACED,
+  PW_OUTCOME_RETURNED,
+  PW_OUTCOME_HOUSED,
+  PW_OUTCOME_DISCARDED
+} PwOutcome;
+typedef struct {
+  const PwYamlNode *node;
+  char *id, *what, *found, *at, *photo, *kept, *because;
+  PwPieceKind kind;
+  int count; /* 1 when left out */
+  PwOutcome outcome;
+  GDate on, agreed;
+} PwPiece;
+typedef struct {
+  const PwYamlNode *node;
+  GDate on;
+  char **about, **options;
+  char *question, *chosen, *because, *risk;
+  PwBasis basis;
+} PwDecision;
+typedef struct {
+  const PwYamlNode *node;
+  char *part, *do_, *risk, *alternative;
+} PwProposal;
+typedef struct {
+  const PwYamlNode *node;
+  GDate on;
+  char *by, *part, *did, *materials, *differs;
+  double hours;
+  char **photos;
+} PwTreatment;
+typedef struct {
+  const PwYamlNode *node;
+  char *what;
+  char *hours, *rate, *cost; /* decimal text, checked: money is never a double */
+} PwEstimateLine;
+typedef enum { PW_CONSENT_ASKED, PW_CONSENT_GIVEN, PW_CONSENT_LIMITED, PW_CONSENT_WITHDRAWN } PwConsentIs;
+typedef struct {
+  const PwYamlNode *node;
+  GDate on, until;
+  char *by, *to, *scope, *how; /* to: "treatment", "show publicly", ... */
+  PwConsentIs is;
+  char **except;
+} PwConsent;
+typedef struct {
+  const PwYamlNode *node;
+  char *document, *to, *sha256;
+  int version;
+  GDate on;
+} PwIssued;
+
+typedef struct {
+  PwYaml *yaml; /* owned */
+  char *id, *title, *maker, *date, *binding, *collation, *numbering, *description;
+  double size_mm[3]; /* height, width, thickness; NAN */
+  double mass_kg;
+  char *owner_name, *owner_contact;
+  char *studio_name, *studio_by, *studio_contact;
+  GDate received, examined, returned, treated_from, treated_to;
+  char *purpose, *lamps;
+  char **views;
+  PwNamed *uncertainty;         gsize n_uncertainty;
+  PwCard *cards;                gsize n_cards;
+  PwLensText *lenses;           gsize n_lenses;
+  PwCamera *cameras;            gsize n_cameras;
+  PwPlateText *plates;          gsize n_plates;
+  PwObservation *observations;  gsize n_observations;
+  PwHandMeasure *measurements;  gsize n_measurements;
+  PwTest *tests;                gsize n_tests;
+  PwPiece *pieces;              gsize n_pieces;
+  PwDecision *decisions;        gsize n_decisions;
+  PwProposal *proposal;         gsize n_proposal;
+  PwTreatment *treatment;       gsize n_treatment;
+  char *currency, *tax;         /* of the estimate; tax in % as decimal text */
+  PwEstimateLine *estimate;     gsize n_estimate;
+  PwConsent *consents;          gsize n_consents;
+  PwIssued *issued;             gsize n_issued;
+  char **care, **notes;
+} PwVolume;
+
+/* As pw_sidecar_read. */
+PwVolume *pw_volume_read(const char *path, PwComplaints *complaints, GError **error);
+void pw_volume_free(PwVolume *volume);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwVolume, pw_volume_free)
+/* The text of a new volume.yaml for `intake`, with comments that say what to fill in. Yours. */
+char *pw_volume_dup_new(const char *id);
+#define PW_VOLUME_FILE "volume.yaml"
+#define PW_SIDECAR_ENDING ".yaml"
+
+/* ---- Terms ---------------------------------------------------------------------------------------- */
+
+typedef struct {
+  char *name;
+  char **synonyms, **parts;
+  gboolean as_area, as_line, as_point; /* what it may be drawn as */
+  char *group;   /* a group of styles/terms.yaml */
+  char *meaning, *caution, *source;    /* caution and source may be NULL */
+} PwTerm;
+typedef struct PwTerms PwTerms;
+/* Reads `path`, and `own` over it when not NULL (entries of a volume's own terms.yaml). */
+PwTerms *pw_terms_read(const char *path, const char *own, PwComplaints *complaints, GError **error);
+void pw_terms_free(PwTerms *terms);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwTerms, pw_terms_free)
+/* By name or synonym; NULL when unknown. */
+const PwTerm *pw_terms_find(const PwTerms *terms, const char *word);
+const char *pw_terms_nearest(const PwTerms *terms, const char *word); /* or NULL */
+guint pw_terms_n(const PwTerms *terms);
+const PwTerm *pw_terms_peek(const PwTerms *terms, guint i);
+/* The word for a mark whose term is not decided yet. */
+#define PW_TERM_UNDECIDED "undecided"
+
+PW_END_DECLS
+#endif
