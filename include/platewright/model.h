@@ -1,0 +1,166 @@
+/* Model: a folder becomes one resolved, read-only model, and everything that is drawn, printed or
+ * checked is read off it. The one place that joins record, photographs and measuring.
+ *
+ * What a model holds lives until pw_model_free and does not change. Numbers are computed here and
+ * only formatted elsewhere.
+ */
+#ifndef PLATEWRIGHT_MODEL_H
+#define PLATEWRIGHT_MODEL_H
+
+#include <platewright/measure.h>
+#include <platewright/photo.h>
+#include <platewright/record.h>
+
+PW_BEGIN_DECLS
+
+typedef enum { PW_FOR_STUDIO, PW_FOR_OWNER, PW_FOR_PUBLIC } PwAudience;
+gboolean pw_audience_parse(const char *word, PwAudience *audience);
+const char *pw_audience_name(PwAudience audience);
+
+typedef struct PwModel PwModel;
+typedef struct PwModelPhoto PwModelPhoto;
+typedef struct PwModelMark PwModelMark;
+typedef struct PwModelChange PwModelChange;
+
+struct PwModelMark {
+  PwModelPhoto *photo;
+  const PwMark *text;       /* as the sidecar says it */
+  char *reference;          /* "before/IMG_2041.jpg#3" */
+  const PwTerm *term;       /* NULL: undecided or unknown */
+  const char *group;        /* of the term; "other" without one */
+  guint owner;              /* its number among all marks of the model, from 1 */
+  PwModelMark *same_as;     /* the mark it points at, or NULL */
+  PwModelMark *earlier;     /* what it was before treatment, or NULL */
+  PwModelMark *family;      /* the first mark of all that are this damage, by same-as and earlier;
+                               itself when it stands alone */
+  PwKind kind;              /* of a mark that is gone, what it was */
+  gboolean sized;           /* the sizes of its kind are filled */
+  PwShapeSizes sizes;       /* a mark that is gone: 0, nothing uncertain */
+  gboolean has_share;
+  PwSize share_percent;     /* of the face */
+  double area_px, length_px;
+  double plane_offset_mm;   /* where it was measured; NAN without */
+  char *why;                /* why it has no size; NULL when it has, or is a point */
+  gboolean withheld;        /* private, or the same damage as a private mark: never for the public */
+  const PwModelChange *change; /* of an after mark that takes part in one */
+};
+
+struct PwModelPhoto {
+  char *file;               /* relative to the folder */
+  char *path;
+  const PwSidecar *sidecar; /* NULL: none (only `check` sees such photographs) */
+  PwStage stage;
+  gboolean readable;        /* facts are filled */
+  PwPhotoFacts facts;       /* of the file as it is now; the strings are the model's */
+  char *sha256;             /* as taken in, else as found; NULL when neither is known */
+  char *taken;              /* ISO 8601 with zone where one is known; NULL */
+  guint owner;
+  PwScale *scale;           /* at the photograph's plane-offset; NULL: `why` */
+  char *why;
+  gboolean has_surface;
+  PwSize surface_mm2;       /* the face less nothing */
+  PwModelMark *marks;
+  gsize n_marks;
+};
+
+typedef struct {
+  PwStage stage;
+  const char *term, *part;
+  PwKind kind;
+  guint count, unsized;
+  gboolean sized;           /* `size` is filled: mm2 for areas, mm for lines */
+  PwSize size;
+} PwModelTotal;
+
+/* After minus before, for one before mark and the after marks that say they are what it became. */
+struct PwModelChange {
+  PwModelMark *before;
+  PwModelMark **after;
+  gsize n_after;
+  gboolean sized;           /* `delta` and `after_size` are filled, in mm2 or mm */
+  PwSize delta, after_size;
+  int count_delta;          /* points */
+  gboolean gone;            /* every after mark says `gone: yes` */
+};
+
+/* One plate to draw: photographs by stage (any may be NULL), or a detail. */
+typedef struct {
+  char *title, *subtitle;   /* subtitle may be NULL: the caption of its first photograph */
+  char *view, *place;
+  PwModelPhoto *before, *during, *after;
+  PwModelPhoto *detail;     /* a single photograph, or the one enlarged */
+  PwModelMark *detail_mark; /* enlarge this one; NULL: the whole photograph */
+} PwModelPlate;
+
+typedef struct {
+  gboolean headers;         /* open every photograph for its facts (measure, plates, check) */
+  const PwProgress *progress;
+} PwModelOptions;
+
+/* Reads the folder (or the folder of one photograph, whose plates and sizes alone are then given).
+ * What is wrong with the record goes to `complaints`; the model is returned all the same as far as
+ * it could be made, so callers ask pw_complaints_count(..., PW_SEVERITY_ERROR). NULL and a GError
+ * when there is no such folder or nothing in it. */
+PwModel *pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *complaints,
+                       GError **error);
+void pw_model_free(PwModel *model);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModel, pw_model_free)
+
+const char *pw_model_peek_folder(const PwModel *model);
+const PwVolume *pw_model_peek_volume(const PwModel *model); /* NULL: no volume.yaml */
+const char *pw_model_peek_id(const PwModel *model);         /* the volume's id, else the folder's name */
+const PwTerms *pw_model_peek_terms(const PwModel *model);
+gsize pw_model_n_photos(const PwModel *model);
+PwModelPhoto *pw_model_peek_photo(const PwModel *model, gsize i); /* by stage, time taken, name */
+PwModelPhoto *pw_model_find_photo(const PwModel *model, const char *file);
+PwModelMark *pw_model_find_mark(const PwModel *model, const char *reference);
+gsize pw_model_n_totals(const PwModel *model);
+const PwModelTotal *pw_model_peek_total(const PwModel *model, gsize i);
+gsize pw_model_n_changes(const PwModel *model);
+const PwModelChange *pw_model_peek_change(const PwModel *model, gsize i);
+gsize pw_model_n_plates(const PwModel *model);
+const PwModelPlate *pw_model_peek_plate(const PwModel *model, gsize i);
+
+/* ---- Who may see what ------------------------------------------------------------------------ */
+
+/* PW_ERROR_RECORD with the reason when nothing may be shown to them at all (public: no consent). */
+gboolean pw_model_may_show(const PwModel *model, PwAudience audience, GError **error);
+/* Whether a photograph, a mark may be shown to them. */
+gboolean pw_model_photo_shown(const PwModel *model, const PwModelPhoto *photo, PwAudience audience);
+gboolean pw_model_mark_shown(const PwModel *model, const PwModelMark *mark, PwAudience audience);
+/* Outlines to fill before anything else happens to its pixels, grown already; yours to free with
+ * pw_model_masks_free. Empty for the studio; for the owner too. */
+PwPxPath *pw_model_dup_masks(const PwModel *model, const PwModelPhoto *photo, PwAudience audience,
+                             gsize *n);
+void pw_model_masks_free(PwPxPath *masks, gsize n);
+
+/* ---- Rendered pictures, cached ------------------------------------------------------------------ */
+
+/* pw_photo_render_jpeg through the cache of the folder (keyed by the file's sha256 and everything in
+ * `render`); without a cache when the folder cannot be written. Safe from several threads. */
+GBytes *pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo, const PwRender *render,
+                             int quality, int *width, int *height, GError **error);
+
+/* ---- Intake and check ----------------------------------------------------------------------------- */
+
+typedef struct {
+  guint n_new;       /* sidecars written */
+  guint n_kept;      /* photographs that had one */
+  guint n_relinked;
+  gboolean wrote_volume;
+} PwIntakeResult;
+/* Reads all photographs of `folder` and its subfolders; writes volume.yaml and a sidecar where there
+ * is none, never over anything. Renamed photographs (a sidecar whose photograph is gone, a photograph
+ * without sidecar, the same sha256) are complained of, or with `relink` get their sidecar renamed. */
+gboolean pw_intake(const char *folder, gboolean relink, const PwProgress *progress,
+                   PwIntakeResult *result, PwComplaints *complaints, GError **error);
+
+typedef struct {
+  gboolean full;     /* hash every photograph again */
+  const PwProgress *progress;
+} PwCheckOptions;
+/* What is missing, wrong or changed since intake, beyond what reading the model complained of. */
+void pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *complaints);
+
+PW_END_DECLS
+#endif

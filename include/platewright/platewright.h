@@ -1,0 +1,16 @@
+/* Everything that another program may use. */
+#ifndef PLATEWRIGHT_H
+#define PLATEWRIGHT_H
+
+#include <platewright/base.h>
+#include <platewright/geometry.h>
+#include <platewright/measure.h>
+#include <platewright/model.h>
+#include <platewright/pdf.h>
+#include <platewright/photo.h>
+#include <platewright/plate.h>
+#include <platewright/record.h>
+#include <platewright/style.h>
+#include <platewright/yaml.h>
+
+#endif
