@@ -47,7 +47,10 @@ typedef struct {
   const char *kind; /* a static word for programs: "unknown key", "no scale", ... */
   PwSeverity severity;
   char *says;      /* what is wrong; what to do */
-  char *excerpt;   /* the line of text, without its line end, or NULL */
+  char *excerpt;   /* the line of text, without its line end, or NULL; of a long line the part
+                    * around the column */
+  guint excerpt_column; /* the column of the excerpt's first character */
+  gboolean excerpt_cut; /* the line goes on after the excerpt */
 } PwComplaint;
 
 /* A growing list of complaints, in the order found. All of a folder's are collected before
@@ -65,6 +68,7 @@ void pw_complaints_move(PwComplaints *complaints, PwComplaints *from);
 void pw_complaints_sort(PwComplaints *complaints);
 guint pw_complaints_n(const PwComplaints *complaints);
 const PwComplaint *pw_complaints_peek(const PwComplaints *complaints, guint i);
+/* How many there were, those that were only counted too. */
 guint pw_complaints_count(const PwComplaints *complaints, PwSeverity at_least);
 guint pw_complaints_n_dropped(const PwComplaints *complaints);
 /* "FILE:LINE:COL: error: SAYS" and, where there is an excerpt, the line and a caret under the
@@ -97,22 +101,30 @@ typedef struct {
   double value, u, dof;
 } PwQuantity;
 
-/* Shortest decimal that reads back to the same double, without locale: for JSON and YAML. */
+/* Shortest decimal that reads back to the same double, without locale: for JSON and YAML. What is
+ * not finite becomes "nan", "inf" or "-inf", here and below, which pw_parse_double refuses. */
 char *pw_format_double(double value);
 /* `value` with `decimals` digits after the point (negative: rounded to tens, hundreds, ...),
  * half away from zero, without locale. Never "-0". */
 char *pw_format_fixed(double value, int decimals);
 /* How many decimals show `U` with two significant figures (negative for tens and up). */
 int pw_decimals_for(double U);
-/* "412 ± 14": U to two significant figures, the value to the same digit. U = 0: "0". */
+/* "412 ± 14": U to two significant figures, the value to the same digit. Where U is 0 (a loss made
+ * good) the value stands alone: "0". */
 char *pw_format_quantity(double value, double U);
 /* A date of the record, 2026-03-02, checked against the calendar. */
 gboolean pw_parse_date(const char *text, GDate *date);
+/* The next character of valid UTF-8; GLib's own macro casts const away. */
+static inline const char *
+pw_next_char(const char *at)
+{
+  return at + g_utf8_skip[(guchar)*at];
+}
 /* Text without control characters (each becomes U+FFFD; line feeds and tabs become spaces) and
  * without invalid UTF-8, fit for a terminal or a margin. Yours. */
 char *pw_dup_printable(const char *text);
 /* The word of `words` (NULL-terminated) nearest to `word` by edit distance, if near enough to be
- * meant (a third of its length, at least 1); else NULL. Not a copy. */
+ * meant (a third of its length, at least 1), whatever the case; else NULL. Not a copy. */
 const char *pw_nearest_word(const char *word, const char *const *words);
 
 /* ---- JSON ------------------------------------------------------------------------------ */
@@ -143,6 +155,7 @@ typedef struct {
   guint64 device, inode, size;
   gint64 modified_ns, changed_ns; /* since 1970: mtime and ctime */
 } PwFileState;
+/* Of the file that the path leads to, through links. */
 gboolean pw_file_state_of(const char *path, PwFileState *state, GError **error);
 gboolean pw_file_state_of_fd(int fd, PwFileState *state);
 gboolean pw_file_state_equal(const PwFileState *a, const PwFileState *b);
@@ -160,6 +173,7 @@ char *pw_file_read(const char *path, gsize limit, gsize *length, PwFileState *st
 typedef struct {
   const PwFileState *expected; /* or NULL */
   gboolean must_be_new;
+  PwFileState *written; /* or NULL: where to put the state of the file that was written */
 } PwWriteGuard;
 gboolean pw_file_write_whole(const char *path, const void *data, gsize length,
                              const PwWriteGuard *guard, GError **error);

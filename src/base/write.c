@@ -1,0 +1,267 @@
+/* Files written whole or not at all.
+ *
+ * The new content goes to a temporary file in the same folder, is flushed to the disk, and takes
+ * the old file's name in one step (rename); then the folder is flushed. A crash at any instant
+ * leaves the old file or the new one, and at worst a temporary file, known by its prefix. Every
+ * name is looked up in one open folder, so that a folder renamed meanwhile cannot split the work.
+ */
+#include <platewright/base.h>
+#include "calls.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* Names tried before giving up; a second one is hardly ever needed. */
+enum { TEMP_TRIES = 100, TEMP_RANDOM = 6 };
+
+PwFileCalls pw_file_calls = {write, fsync, close, renameat2};
+
+/* One write under way. Both descriptors are -1 and `temp` is empty when there is none. */
+typedef struct {
+  const char *path; /* for messages */
+  char *name;       /* in the folder */
+  int folder, fd;
+  char temp[sizeof PW_TEMP_PREFIX + TEMP_RANDOM];
+  PwFileState temp_state;
+} Writing;
+
+static void
+writing_clear(Writing *writing)
+{
+  if (writing->fd >= 0)
+    pw_file_calls.close(writing->fd);
+  if (writing->temp[0])
+    unlinkat(writing->folder, writing->temp, 0);
+  if (writing->folder >= 0)
+    close(writing->folder);
+  g_free(writing->name);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Writing, writing_clear)
+
+/* FALSE always, with the reason in errno told of the step that failed. */
+static gboolean
+fail(const Writing *writing, const char *step, GError **error)
+{
+  const int reason = errno;
+  g_set_error(error, PW_ERROR, PW_ERROR_FILE, "cannot write %s: %s: %s", writing->path, step,
+              g_strerror(reason));
+  return FALSE;
+}
+
+static gboolean
+open_folder(Writing *writing, GError **error)
+{
+  g_autofree char *folder = g_path_get_dirname(writing->path);
+  writing->name = g_path_get_basename(writing->path);
+  writing->folder = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  return writing->folder >= 0 || fail(writing, "opening its folder", error);
+}
+
+/* The file that now bears the name, if any; refuses what is not a regular file. */
+static gboolean
+look_at_target(const Writing *writing, struct stat *status, gboolean *exists, GError **error)
+{
+  *exists = fstatat(writing->folder, writing->name, status, AT_SYMLINK_NOFOLLOW) == 0;
+  if (!*exists && errno != ENOENT)
+    return fail(writing, "looking at it", error);
+  if (!*exists || S_ISREG(status->st_mode))
+    return TRUE;
+  g_set_error(error, PW_ERROR, PW_ERROR_FILE, "cannot write %s: it is %s, not a file",
+              writing->path, S_ISLNK(status->st_mode) ? "a link" : "something else");
+  return FALSE;
+}
+
+static gboolean
+is_in_state(const Writing *writing, const PwFileState *expected)
+{
+  const int fd = openat(writing->folder, writing->name, O_PATH | O_NOFOLLOW | O_CLOEXEC);
+  PwFileState state;
+  const gboolean same =
+      fd >= 0 && pw_file_state_of_fd(fd, &state) && pw_file_state_equal(&state, expected);
+  if (fd >= 0)
+    close(fd);
+  return same;
+}
+
+/* Asked before the work, to spare it, and again just before the renaming. */
+static gboolean
+guard_allows(const Writing *writing, const PwWriteGuard *guard, gboolean exists, GError **error)
+{
+  if (!guard)
+    return TRUE;
+  if (guard->must_be_new && exists) {
+    g_set_error(error, PW_ERROR, PW_ERROR_STALE, "%s is there already; it was left as it is",
+                writing->path);
+    return FALSE;
+  }
+  if (guard->expected && !is_in_state(writing, guard->expected)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_STALE,
+                "%s has changed since it was read; nothing was written", writing->path);
+    return FALSE;
+  }
+  return TRUE;
+}
+
+static void
+make_temp_name(char *name)
+{
+  static const char letters[] = "abcdefghijklmnopqrstuvwxyz0123456789";
+  char *at = g_stpcpy(name, PW_TEMP_PREFIX);
+  for (int i = 0; i < TEMP_RANDOM; i++)
+    *at++ = letters[g_random_int_range(0, (gint32)strlen(letters))];
+  *at = '\0';
+}
+
+static gboolean
+create_temp(Writing *writing, GError **error)
+{
+  for (int i = 0; i < TEMP_TRIES && writing->fd < 0; i++) {
+    char name[sizeof writing->temp];
+    make_temp_name(name);
+    writing->fd =
+        openat(writing->folder, name, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666);
+    if (writing->fd >= 0)
+      g_strlcpy(writing->temp, name, sizeof writing->temp);
+    else if (errno != EEXIST && errno != EINTR)
+      break;
+  }
+  return writing->fd >= 0 || fail(writing, "making a temporary file beside it", error);
+}
+
+/* A file replaced keeps its permission bits, and its owner where we may give files away. */
+static gboolean
+copy_owner_and_mode(const Writing *writing, const struct stat *old, GError **error)
+{
+  struct stat new;
+  if (fstat(writing->fd, &new) != 0)
+    return fail(writing, "looking at the temporary file", error);
+  const gboolean same_owner = new.st_uid == old->st_uid &&new.st_gid == old->st_gid;
+  if (!same_owner && fchown(writing->fd, old->st_uid, old->st_gid) != 0 && errno != EPERM)
+    return fail(writing, "keeping its owner", error);
+  if (fchmod(writing->fd, old->st_mode & 07777) != 0)
+    return fail(writing, "keeping its permissions", error);
+  return TRUE;
+}
+
+static gboolean
+write_all(const Writing *writing, const char *data, gsize length, GError **error)
+{
+  while (length > 0) {
+    const ssize_t n = pw_file_calls.write(writing->fd, data, length);
+    if (n < 0 && errno == EINTR)
+      continue;
+    if (n == 0)
+      errno = ENOSPC;
+    if (n <= 0)
+      return fail(writing, "writing", error);
+    data += n;
+    length -= (gsize)n;
+  }
+  return TRUE;
+}
+
+static gboolean
+flush_and_close(Writing *writing, GError **error)
+{
+  int result;
+  do
+    result = pw_file_calls.fsync(writing->fd);
+  while (result != 0 && errno == EINTR);
+  if (result != 0)
+    return fail(writing, "flushing", error);
+  if (!pw_file_state_of_fd(writing->fd, &writing->temp_state))
+    return fail(writing, "looking at the temporary file", error);
+  /* Closed is closed, whatever it answers; trying again could close another's descriptor. */
+  const int fd = writing->fd;
+  writing->fd = -1;
+  if (pw_file_calls.close(fd) != 0 && errno != EINTR)
+    return fail(writing, "closing", error);
+  return TRUE;
+}
+
+/* RENAME_NOREPLACE where the file system knows it; else a second name, which never replaces. */
+static int
+name_anew(const Writing *writing)
+{
+  const int folder = writing->folder;
+  const int result =
+      pw_file_calls.renameat2(folder, writing->temp, folder, writing->name, RENAME_NOREPLACE);
+  if (result == 0 || (errno != EINVAL && errno != ENOSYS))
+    return result;
+  if (linkat(folder, writing->temp, folder, writing->name, 0) != 0)
+    return -1;
+  return unlinkat(folder, writing->temp, 0);
+}
+
+static gboolean
+take_name(Writing *writing, const PwWriteGuard *guard, GError **error)
+{
+  struct stat status;
+  gboolean exists;
+  if (!look_at_target(writing, &status, &exists, error) ||
+      !guard_allows(writing, guard, exists, error))
+    return FALSE;
+  const gboolean must_be_new = guard && guard->must_be_new;
+  const int folder = writing->folder;
+  const int result = must_be_new
+                         ? name_anew(writing)
+                         : pw_file_calls.renameat2(folder, writing->temp, folder, writing->name, 0);
+  if (result != 0 && must_be_new && errno == EEXIST)
+    return guard_allows(writing, guard, TRUE, error);
+  if (result != 0)
+    return fail(writing, "renaming", error);
+  writing->temp[0] = '\0';
+  return TRUE;
+}
+
+static gboolean
+flush_folder(const Writing *writing, GError **error)
+{
+  int result;
+  do
+    result = pw_file_calls.fsync(writing->folder);
+  while (result != 0 && errno == EINTR);
+  /* Some file systems flush folders by themselves and answer EINVAL. */
+  return result == 0 || errno == EINVAL || fail(writing, "flushing its folder", error);
+}
+
+/* The state of the file just renamed. Renaming moves the change time, so it is looked up again; if
+ * another's file bears the name by now, ours is handed back, which will then be found stale. */
+static PwFileState
+state_written(const Writing *writing)
+{
+  const int fd = openat(writing->folder, writing->name, O_PATH | O_NOFOLLOW | O_CLOEXEC);
+  PwFileState state = writing->temp_state;
+  if (fd >= 0 && pw_file_state_of_fd(fd, &state)) {
+    PwFileState as_temp = state;
+    as_temp.changed_ns = writing->temp_state.changed_ns;
+    if (!pw_file_state_equal(&as_temp, &writing->temp_state))
+      state = writing->temp_state;
+  }
+  if (fd >= 0)
+    close(fd);
+  return state;
+}
+
+gboolean
+pw_file_write_whole(const char *path, const void *data, gsize length, const PwWriteGuard *guard,
+                    GError **error)
+{
+  g_auto(Writing) writing = {.path = path, .folder = -1, .fd = -1};
+  struct stat old;
+  gboolean exists;
+  if (!open_folder(&writing, error) || !look_at_target(&writing, &old, &exists, error) ||
+      !guard_allows(&writing, guard, exists, error) || !create_temp(&writing, error))
+    return FALSE;
+  if (exists && !copy_owner_and_mode(&writing, &old, error))
+    return FALSE;
+  if (!write_all(&writing, data, length, error) || !flush_and_close(&writing, error) ||
+      !take_name(&writing, guard, error))
+    return FALSE;
+  if (guard && guard->written)
+    *guard->written = state_written(&writing);
+  return flush_folder(&writing, error);
+}
