@@ -63,13 +63,13 @@ struct PwModelPhoto {
   gsize n_marks;
 };
 
+/* All damage of one term and part at one stage, linked marks counted once, overlaps united. */
 typedef struct {
   PwStage stage;
-  const char *term, *part;
-  PwKind kind;
-  guint count, unsized;
-  gboolean sized;           /* `size` is filled: mm2 for areas, mm for lines */
-  PwSize size;
+  const char *term, *part;  /* part may be NULL */
+  guint count, unsized;     /* areas and lines 1 each, points their count; how many lack mm */
+  gboolean has_area, has_length;
+  PwSize area_mm2, length_mm;
 } PwModelTotal;
 
 /* After minus before, for one before mark and the after marks that say they are what it became. */

@@ -42,6 +42,9 @@ typedef struct {
   PwFileState state;
 } PwPhotoFacts;
 const PwPhotoFacts *pw_photo_peek_facts(const PwPhoto *photo);
+/* `to` is overwritten, not freed; its strings are copies. */
+void pw_photo_facts_copy(const PwPhotoFacts *from, PwPhotoFacts *to);
+void pw_photo_facts_clear(PwPhotoFacts *facts);
 /* "60 mm · f/8 · 1/125 s · ISO 100": what there is of it; NULL when nothing. Yours. */
 char *pw_photo_facts_dup_exposure(const PwPhotoFacts *facts);
 /* The principal distance at infinity in upright px, from focal length and focal-plane resolution

@@ -226,6 +226,7 @@ typedef struct {
   GDate received, examined, returned, treated_from, treated_to;
   char *purpose, *lamps;
   char **views;
+  PwPlaneOffset plane_offset;   /* for every photograph that states none */
   PwNamed *uncertainty;         gsize n_uncertainty;
   PwCard *cards;                gsize n_cards;
   PwLensText *lenses;           gsize n_lenses;
