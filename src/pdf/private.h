@@ -1,0 +1,61 @@
+/* What the sources of pdf share: the document in the making, and the steps that finish it. */
+#ifndef PW_PDF_PRIVATE_H
+#define PW_PDF_PRIVATE_H
+
+#include <cairo.h>
+#include <fontconfig/fontconfig.h>
+#include <pango/pangocairo.h>
+#include <platewright/pdf.h>
+
+/* What the document says of itself, without what neither XML nor the Info dictionary may hold; a
+ * text that is not told is NULL. */
+typedef struct {
+  char *title, *author, *subject;
+  char *language;
+  char *date;  /* ISO 8601 with seconds and zone, as XMP wants it */
+  char *stamp; /* the same as a PDF date, "D:20260302101407+01'00'" */
+} PwPdfFacts;
+
+struct PwPdf {
+  PwPdfFacts facts;
+  GByteArray *raw; /* what Cairo has written */
+  cairo_surface_t *surface;
+  cairo_t *cr; /* of the page under way, or NULL */
+  int n_pages;
+  PangoFontMap *fonts;
+  PangoContext *type;
+  GHashTable *pictures; /* GBytes -> its cairo_surface_t */
+  GArray *outline;      /* int: Cairo's number of the last bookmark of each level */
+  GArray *missing;      /* gunichar: drawn, but in no font */
+  GError *error;        /* the first thing that went wrong on the way; told at the end */
+};
+
+/* facts.c */
+gboolean pw_pdf_facts_init(PwPdfFacts *facts, const PwPdfInfo *info, GError **error);
+void pw_pdf_facts_clear(PwPdfFacts *facts);
+/* The XMP packet; `archival` with the claim of PDF/A-1b in it. Yours. */
+char *pw_pdf_facts_dup_xmp(const PwPdfFacts *facts, gboolean archival);
+const char *pw_pdf_creator(void);
+const char *pw_pdf_producer(void);
+
+/* profile.c: the sRGB profile, version 2 of the format, the same bytes on every day. */
+GBytes *pw_pdf_profile_new(GError **error);
+
+/* fonts.c: a font map that knows TrueType outlines only. */
+PangoFontMap *pw_pdf_fonts_new(GError **error);
+PangoContext *pw_pdf_type_new(PangoFontMap *fonts, const char *language);
+/* The families that a face of `family` falls back on, in this order; yours. */
+char *pw_pdf_dup_families(const char *family);
+
+/* jpeg.c: whether this is a baseline JPEG of that size with one or three channels of 8 bits. */
+gboolean pw_pdf_jpeg_check(GBytes *jpeg, int width, int height, GError **error);
+
+/* reading.c: a ToUnicode map with ligatures put back into their letters, yours; NULL when there is
+ * nothing to put back. */
+char *pw_pdf_dup_readable_map(const char *map, gsize length);
+
+/* archive.c: Cairo's file made PDF/A-1b. With `why` already set, or set on the way to what stands
+ * in the way of it, the file makes no claim. */
+GBytes *pw_pdf_archive(const GByteArray *raw, const PwPdfFacts *facts, char **why, GError **error);
+
+#endif
