@@ -70,6 +70,8 @@ typedef struct {
   double f_px, cx, cy, k1, k2;
 } PwLens;
 PwPx pw_lens_distort(const PwLens *lens, PwPx undistorted);
+/* [dx_d/dx_u dx_d/dy_u; dy_d/dx_u dy_d/dy_u] at an undistorted point. */
+void pw_lens_jacobian(const PwLens *lens, PwPx undistorted, double j[4]);
 /* By iteration to 1e-6 px; FALSE where the model folds over and no undistorted point exists. */
 gboolean pw_lens_undistort(const PwLens *lens, PwPx distorted, PwPx *undistorted);
 
@@ -96,18 +98,22 @@ double pw_path_longest(const PwMm *points, gsize n, gsize *i, gsize *j);
 double pw_px_signed_area(const PwPx *ring, gsize n);
 double pw_px_length(const PwPx *points, gsize n, gboolean closed);
 
-/* A set of polygons with holes: rings in order, each polygon an outer ring and its holes. */
+/* A set of polygons with holes, in px: rings in order, each polygon an outer ring and its holes.
+ * Outlines are united where they were drawn and carried to mm afterwards: a homography maps a
+ * union to the union of what it maps, so nothing is lost and every vertex keeps its origin. */
 typedef struct {
-  PwMmPath *rings;
+  PwPxPath *rings;
   gboolean *is_hole; /* one for each ring */
   gsize n_rings;
 } PwRegion;
 void pw_region_clear(PwRegion *region);
-/* Union of n regions (GEOS). `out` is overwritten. */
+/* Union of n regions (GEOS); vertices that survive keep their very coordinates. Each ring must be
+ * simple (pw_outline_check). `out` is overwritten. */
 gboolean pw_region_unite(const PwRegion *regions, gsize n, PwRegion *out, GError **error);
-double pw_region_area(const PwRegion *region);
-double pw_region_perimeter(const PwRegion *region);
-/* Pixel polygons grown outwards by `by` px with round corners (GEOS buffer), for masks. */
+double pw_region_area_px(const PwRegion *region);
+double pw_region_perimeter_px(const PwRegion *region);
+/* The outline grown outwards by at least `by` px with round corners (GEOS buffer), for masks: outer
+ * rings only, so that what the grown outline encloses is covered too. The array is yours. */
 gboolean pw_px_outline_grow(const PwPxPath *ring, double by, PwPxPath **rings, gsize *n_rings,
                             GError **error);
 
