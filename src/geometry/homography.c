@@ -214,7 +214,7 @@ refine(const Fit *fit, double h[9])
       largest = fmax(largest, fabs(step[i]));
     }
     tried[8] = 1;
-    double sum = horizon_is_clear(fit, tried) ? sum_of_squares(fit, tried) : INFINITY;
+    double sum = horizon_is_clear(fit, tried) ? sum_of_squares(fit, tried) : HUGE_VAL;
     if (!(sum < best))
       return;
     best = sum;

@@ -42,7 +42,7 @@ pw_lens_jacobian(const PwLens *lens, PwPx undistorted, double j[4])
   j[3] = stretch + slope * y * y;
 }
 
-/* r^2 at which the distorted radius stops growing: 1 + 3 k1 r^2 + 5 k2 r^4 = 0; INFINITY if never.
+/* r^2 at which the distorted radius stops growing: 1 + 3 k1 r^2 + 5 k2 r^4 = 0; infinite if never.
  */
 static double
 fold_radius_squared(const PwLens *lens)
@@ -50,10 +50,10 @@ fold_radius_squared(const PwLens *lens)
   double a = 5 * lens->k2, b = 3 * lens->k1;
   double under = b * b - 4 * a;
   if (under < 0)
-    return INFINITY;
+    return HUGE_VAL;
   /* The smallest positive root, in the form that does not cancel and allows a = 0. */
   double one = 2 / (-b + sqrt(under)), other = 2 / (-b - sqrt(under));
-  double least = INFINITY;
+  double least = HUGE_VAL;
   if (one > 0)
     least = one;
   if (other > 0 && other < least)
@@ -75,7 +75,7 @@ undistorted_radius(const PwLens *lens, double distorted, double *radius)
     else
       low = r;
     double slope = 1 + r2 * (3 * lens->k1 + 5 * r2 * lens->k2);
-    double next = slope > 0 ? r - error / slope : INFINITY;
+    double next = slope > 0 ? r - error / slope : HUGE_VAL;
     if (!(next >= low && next <= high))
       next = isfinite(high) ? (low + high) / 2 : 2 * r;
     if (fabs(next - r) * lens->f_px < CONVERGED_PX) {

@@ -16,7 +16,7 @@ typedef struct {
 static int
 by_place(gconstpointer a, gconstpointer b, gpointer user)
 {
-  const PwMm *points = user;
+  const PwMm *points = ((const Hull *)user)->points;
   gsize i = *(const gsize *)a, j = *(const gsize *)b;
   const PwMm *p = &points[i], *q = &points[j];
   if (p->x < q->x || p->x > q->x)
@@ -46,11 +46,11 @@ hull_push(Hull *hull, gsize floor, gsize index)
 static void
 hull_init(Hull *hull, const PwMm *points, gsize n)
 {
+  *hull = (Hull){points, g_new(gsize, 2 * n + 2), 0};
   g_autofree gsize *order = g_new(gsize, n);
   for (gsize i = 0; i < n; i++)
     order[i] = i;
-  g_qsort_with_data(order, (int)n, sizeof *order, by_place, (gpointer)points);
-  *hull = (Hull){points, g_new(gsize, 2 * n + 2), 0};
+  g_qsort_with_data(order, (int)n, sizeof *order, by_place, hull);
   for (gsize i = 0; i < n; i++)
     hull_push(hull, 0, order[i]);
   gsize floor = hull->n_hull - 1;

@@ -35,6 +35,13 @@ words_for(const char *reason)
   return "the outline is not simple";
 }
 
+/* For a fault that has no place. */
+static PwPx
+nowhere(void)
+{
+  return (PwPx){nan(""), nan("")};
+}
+
 static gboolean
 same_point(PwPx a, PwPx b)
 {
@@ -59,7 +66,7 @@ fault_from(PwGeos *geos, const char *reason, const GEOSGeometry *place, PwOutlin
 {
   if (!fault)
     return;
-  *fault = (PwOutlineFault){{NAN, NAN}, words_for(reason)};
+  *fault = (PwOutlineFault){nowhere(), words_for(reason)};
   if (place) {
     GEOSGeomGetX_r(geos->handle, place, &fault->at.x);
     GEOSGeomGetY_r(geos->handle, place, &fault->at.y);
@@ -91,7 +98,7 @@ pw_outline_check(const PwPxPath *ring, PwOutlineFault *fault)
 {
   if (!has_three_points(ring)) {
     if (fault)
-      *fault = (PwOutlineFault){ring->n > 0 ? ring->points[0] : (PwPx){NAN, NAN}, TOO_FEW};
+      *fault = (PwOutlineFault){ring->n > 0 ? ring->points[0] : nowhere(), TOO_FEW};
     return FALSE;
   }
   if (!check_polygon(ring, NULL, 0, fault))
@@ -144,8 +151,9 @@ gboolean
 pw_px_outline_grow(const PwPxPath *ring, double by, PwPxPath **rings, gsize *n_rings,
                    GError **error)
 {
-  /* Chords run inside their arc; reaching out by so much more makes them touch it. */
-  double reach = by / cos(G_PI / (4 * QUADRANT_SEGMENTS));
+  /* Chords run inside their arc. GEOS rounds the number of chords of a corner, so one may span half
+   * as much again as its share; reaching out further keeps even that one at the distance asked. */
+  double reach = by / cos(1.5 * G_PI / (4 * QUADRANT_SEGMENTS));
   PwGeos geos;
   pw_geos_init(&geos);
   *rings = NULL;
