@@ -1,0 +1,264 @@
+/* Rendering: stored samples become an upright 8-bit sRGB plane, masked, cropped and scaled down.
+ *
+ * The order is: decode, lay alpha on white, mask at full resolution, crop, scale, colour, turn.
+ * Everything up to the scaling streams from top to bottom; only the finished plane is held whole.
+ * Crops and masks come in upright px and are carried into stored px, so that the turn happens at
+ * the end, where the picture is small.
+ */
+#include "photo-private.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { SKIP_ROWS = 64 /* rows read at once on the way down to a crop */ };
+
+/* In stored px and stored orientation. */
+typedef struct {
+  VipsRect crop;
+  int width, height; /* wanted */
+  int shrink;        /* of the JPEG decoder */
+} Plan;
+
+void
+pw_plane_clear(PwPlane *plane)
+{
+  g_free(plane->pixels);
+  *plane = (PwPlane){0};
+}
+
+/* ---- Planning ---- */
+
+static gboolean
+plan_crop(const PwPhoto *photo, const PwRender *render, Plan *plan, GError **error)
+{
+  const PwPhotoFacts *facts = &photo->facts;
+  PwPx from = {0, 0}, to = {facts->width, facts->height};
+  if (render->crop_width > 0 && render->crop_height > 0) {
+    from = (PwPx){render->crop_x, render->crop_y};
+    to = (PwPx){from.x + render->crop_width, from.y + render->crop_height};
+  }
+  PwPx a = pw_orient_to_stored(facts->orientation, facts->stored_width, facts->stored_height, from);
+  PwPx b = pw_orient_to_stored(facts->orientation, facts->stored_width, facts->stored_height, to);
+  double w = facts->stored_width, h = facts->stored_height;
+  double left = CLAMP(round(MIN(a.x, b.x)), 0, w), right = CLAMP(round(MAX(a.x, b.x)), 0, w);
+  double top = CLAMP(round(MIN(a.y, b.y)), 0, h), bottom = CLAMP(round(MAX(a.y, b.y)), 0, h);
+  if (!(right - left >= 1 && bottom - top >= 1)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s: the part asked for lies outside the picture",
+                photo->path);
+    return FALSE;
+  }
+  plan->crop = (VipsRect){(int)left, (int)top, (int)(right - left), (int)(bottom - top)};
+  return TRUE;
+}
+
+/* Never enlarged: asked for more than there is in either direction, the crop comes as it is. A
+ * size of which one side is left out keeps the crop's shape. */
+static void
+plan_size(const PwPhoto *photo, const PwRender *render, Plan *plan)
+{
+  gboolean swaps = pw_orient_swaps(photo->facts.orientation);
+  double w = swaps ? render->height : render->width, h = swaps ? render->width : render->height;
+  double full_w = plan->crop.width, full_h = plan->crop.height;
+  if (w <= 0)
+    w = h > 0 ? MAX(round(full_w * h / full_h), 1) : full_w;
+  if (h <= 0)
+    h = MAX(round(full_h * w / full_w), 1);
+  gboolean smaller = w <= full_w && h <= full_h;
+  plan->width = (int)(smaller ? w : full_w);
+  plan->height = (int)(smaller ? h : full_h);
+}
+
+/* The decoder's shrink is a plain mean over blocks and leaves the picture a little sharp; at least
+ * a factor of two is left for the filter behind it. Masks need every pixel. */
+static void
+plan_shrink(const PwPhoto *photo, const PwRender *render, Plan *plan)
+{
+  double by = MIN((double)plan->crop.width / plan->width, (double)plan->crop.height / plan->height);
+  plan->shrink = 1;
+  if (photo->kind == PW_PHOTO_JPEG && render->n_masks == 0)
+    plan->shrink = by >= 16 ? 8 : by >= 8 ? 4 : by >= 4 ? 2 : 1;
+}
+
+/* ---- The pipeline's steps ---- */
+
+/* Reads the rows above a crop and lets them go. Asked for a crop at once, vips would hold all that
+ * lies above it. */
+static int
+skip_to(VipsImage *image, int top)
+{
+  if (top == 0 || !vips_image_is_sequential(image))
+    return 0;
+  VipsRegion *region = vips_region_new(image);
+  int result = 0;
+  for (int y = 0; y < top && result == 0; y += SKIP_ROWS) {
+    VipsRect rows = {0, y, 1, MIN(SKIP_ROWS, top - y)};
+    result = vips_region_prepare(region, &rows);
+  }
+  g_object_unref(region);
+  return result;
+}
+
+static PwPxPath
+path_to_stored(const PwPhotoFacts *facts, const PwPxPath *upright)
+{
+  PwPxPath stored = {g_new(PwPx, upright->n), upright->n};
+  for (gsize i = 0; i < stored.n; i++)
+    stored.points[i] = pw_orient_to_stored(facts->orientation, facts->stored_width,
+                                           facts->stored_height, upright->points[i]);
+  return stored;
+}
+
+static int
+mask(const PwPhoto *photo, const PwRender *render, VipsImage *image, VipsImage **out)
+{
+  PwPxPath *stored = g_new(PwPxPath, render->n_masks);
+  for (gsize i = 0; i < render->n_masks; i++)
+    stored[i] = path_to_stored(&photo->facts, &render->masks[i]);
+  int result = pw_mask_image(image, stored, render->n_masks, out);
+  for (gsize i = 0; i < render->n_masks; i++)
+    g_free(stored[i].points);
+  g_free(stored);
+  return result;
+}
+
+/* The crop in px of the image as the decoder has shrunk it, to the nearest of them: half of such a
+ * pixel is at most a quarter of a pixel of the result. */
+static VipsRect
+shrunk_crop(const Plan *plan, const VipsImage *image)
+{
+  double n = plan->shrink;
+  VipsRect whole = {0, 0, image->Xsize, image->Ysize};
+  VipsRect crop = {(int)round(plan->crop.left / n), (int)round(plan->crop.top / n),
+                   (int)ceil(plan->crop.width / n), (int)ceil(plan->crop.height / n)};
+  vips_rect_intersectrect(&crop, &whole, &crop);
+  return crop;
+}
+
+/* By the ratio of wanted px to full px, not of wanted px to whole shrunk ones: the last column of a
+ * shrunk picture may stand for less than a whole one. */
+static int
+scale(const Plan *plan, VipsImage *image, VipsImage **out)
+{
+  double x = (double)plan->width * plan->shrink / plan->crop.width;
+  double y = (double)plan->height * plan->shrink / plan->crop.height;
+  if (plan->width == image->Xsize && plan->height == image->Ysize) {
+    *out = g_object_ref(image);
+    return 0;
+  }
+  return vips_resize(image, out, x, "vscale", y, NULL);
+}
+
+/* The one place where pixels are asked for. */
+static int
+run(VipsImage *image, PwPlane *plane)
+{
+  size_t length = 0;
+  void *pixels = vips_image_write_to_memory(image, &length);
+  if (pixels == NULL)
+    return -1;
+  *plane = (PwPlane){pixels, image->Xsize, image->Ysize, image->Bands,
+                     (gsize)image->Xsize * (gsize)image->Bands};
+  return 0;
+}
+
+static int
+make_plane(const PwPhoto *photo, const PwRender *render, const Plan *plan, VipsImage *stored,
+           PwPlane *plane)
+{
+  VipsImage *scope = vips_image_new();
+  VipsImage **t = (VipsImage **)vips_object_local_array(VIPS_OBJECT(scope), 5);
+  VipsRect crop = shrunk_crop(plan, stored);
+  int result = pw_colour_flatten(stored, &t[0]);
+  if (result == 0)
+    result = render->n_masks > 0 ? mask(photo, render, t[0], &t[1]) : vips_copy(t[0], &t[1], NULL);
+  if (result == 0)
+    result = vips_extract_area(t[1], &t[2], crop.left, crop.top, crop.width, crop.height, NULL);
+  if (result == 0)
+    result = scale(plan, t[2], &t[3]);
+  if (result == 0)
+    result = pw_colour_to_srgb(t[3], photo->profile_serves, &t[4]);
+  if (result == 0)
+    result = skip_to(stored, crop.top);
+  if (result == 0)
+    result = run(t[4], plane);
+  g_object_unref(scope);
+  return result;
+}
+
+static gboolean
+render_plane(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error)
+{
+  Plan plan = {0};
+  if (!plan_crop(photo, render, &plan, error))
+    return FALSE;
+  plan_size(photo, render, &plan);
+  plan_shrink(photo, render, &plan);
+  VipsImage *stored = pw_photo_load(photo, plan.shrink, error);
+  if (stored == NULL)
+    return FALSE;
+  int result = make_plane(photo, render, &plan, stored, plane);
+  g_object_unref(stored);
+  if (result != 0) {
+    pw_photo_set_error(photo, error);
+    return FALSE;
+  }
+  if (!pw_photo_is_unchanged(photo, error)) {
+    pw_plane_clear(plane);
+    return FALSE;
+  }
+  pw_orient_plane(plane, photo->facts.orientation);
+  if (render->grey)
+    pw_colour_make_grey(plane);
+  return TRUE;
+}
+
+gboolean
+pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error)
+{
+  *plane = (PwPlane){0};
+  gboolean ok = render_plane(photo, render, plane, error);
+  vips_thread_shutdown();
+  return ok;
+}
+
+/* Colour at full resolution (4:4:4): a line of red ink is not smeared over its neighbours. */
+static GBytes *
+encode(const PwPhoto *photo, const PwPlane *plane, int quality, GError **error)
+{
+  VipsImage *image =
+      vips_image_new_from_memory(plane->pixels, plane->stride * (gsize)plane->height, plane->width,
+                                 plane->height, plane->channels, VIPS_FORMAT_UCHAR);
+  VipsImage *srgb = NULL;
+  void *bytes = NULL;
+  size_t length = 0;
+  int result = image != NULL ? 0 : -1;
+  if (result == 0)
+    result = vips_copy(image, &srgb, "interpretation", VIPS_INTERPRETATION_sRGB, NULL);
+  if (result == 0)
+    result =
+        vips_jpegsave_buffer(srgb, &bytes, &length, "Q", quality, "strip", TRUE, "optimize_coding",
+                             TRUE, "subsample_mode", VIPS_FOREIGN_SUBSAMPLE_OFF, NULL);
+  VIPS_UNREF(srgb);
+  VIPS_UNREF(image);
+  if (result != 0) {
+    pw_photo_set_error(photo, error);
+    return NULL;
+  }
+  return g_bytes_new_take(bytes, length);
+}
+
+GBytes *
+pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *width, int *height,
+                     GError **error)
+{
+  PwPlane plane = {0};
+  GBytes *jpeg = NULL;
+  if (render_plane(photo, render, &plane, error)) {
+    jpeg = encode(photo, &plane, quality, error);
+    *width = plane.width;
+    *height = plane.height;
+  }
+  pw_plane_clear(&plane);
+  vips_thread_shutdown();
+  return jpeg;
+}
