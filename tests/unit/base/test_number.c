@@ -91,7 +91,7 @@ shortest_decimal_reads_back(void **state)
                {1e23, "1e+23"},
                {0.1 + 0.2, "0.30000000000000004"},
                {-2.5, "-2.5"},
-               {nan(""), "nan"},
+               {(double)NAN, "nan"},
                {-HUGE_VAL, "-inf"}};
   for (gsize i = 0; i < G_N_ELEMENTS(known); i++) {
     g_autofree char *text = pw_format_double(known[i].value);
