@@ -44,7 +44,7 @@ shared_case(const char *name)
   const char *shared = g_getenv("PW_SHARED");
   char *path = g_build_filename(shared != NULL ? shared : "", "cases", name, NULL);
   if (shared == NULL || !g_file_test(path, G_FILE_TEST_EXISTS)) {
-    print_message("no %s beside the project: the photographs with published truths are absent\n",
+    print_message("# no %s beside the project: the photographs with published truths are absent\n",
                   name);
     g_free(path);
     skip();

@@ -136,7 +136,7 @@ check(VipsImage *image, const char *name, GBytes *profile, const double want[3],
     fail_msg("%s", error->message);
   assert_int_equal(plane.channels, 3);
   plane_mean(&plane, mean);
-  print_message("%s: %.2f %.2f %.2f, wanted %.2f %.2f %.2f\n", name, mean[0], mean[1], mean[2],
+  print_message("# %s: %.2f %.2f %.2f, wanted %.2f %.2f %.2f\n", name, mean[0], mean[1], mean[2],
                 want[0], want[1], want[2]);
   for (int c = 0; c < 3; c++)
     assert_true(fabs(mean[c] - want[c]) <= tolerance);
