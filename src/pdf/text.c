@@ -147,24 +147,75 @@ pw_text_first_baseline(const PwText *text)
   return text->first_baseline_mm;
 }
 
-static void
-note_missing(GArray *missing, gunichar c)
+/* Pango sets a box with a character's number where no font has it. */
+static gboolean
+note_missing(GArray *missing, const PangoGlyphString *glyphs)
 {
-  for (guint i = 0; i < missing->len; i++)
-    if (g_array_index(missing, gunichar, i) == c)
-      return;
-  g_array_append_val(missing, c);
+  gboolean any = FALSE;
+  for (int i = 0; i < glyphs->num_glyphs; i++) {
+    gunichar c = glyphs->glyphs[i].glyph & ~PANGO_GLYPH_UNKNOWN_FLAG;
+    if ((glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG) == 0)
+      continue;
+    any = TRUE;
+    guint at = 0;
+    while (at < missing->len && g_array_index(missing, gunichar, at) != c)
+      at++;
+    if (at == missing->len)
+      g_array_append_val(missing, c);
+  }
+  return any;
 }
 
-/* Pango sets the box with a character's number where no font has it. */
+/* A run from right to left, its clusters in the order they stand on paper and each with its text.
+ * In the order of the text, as Pango would hand them over, the pen jumps back before every glyph,
+ * and readers that put words together from positions see gaps inside them. */
 static void
-note_line(PwPdf *pdf, const PangoLayoutLine *line)
+show_leftward(cairo_t *cr, const char *words, PangoGlyphItem *run, double x)
 {
+  const PangoGlyphString *string = run->glyphs;
+  cairo_glyph_t *glyphs = cairo_glyph_allocate(string->num_glyphs);
+  cairo_text_cluster_t *clusters = cairo_text_cluster_allocate(string->num_glyphs);
+  GString *text = g_string_new(NULL);
+  PangoGlyphItemIter at;
+  int n_glyphs = 0, n_clusters = 0;
+  for (gboolean more = pango_glyph_item_iter_init_end(&at, run, words); more;
+       more = pango_glyph_item_iter_prev_cluster(&at)) {
+    int first = n_glyphs;
+    for (int i = at.end_glyph + 1; i <= at.start_glyph; i++) {
+      const PangoGlyphInfo *glyph = &string->glyphs[i];
+      double left = x + (double)glyph->geometry.x_offset / PANGO_SCALE;
+      x += (double)glyph->geometry.width / PANGO_SCALE;
+      if (glyph->glyph != PANGO_GLYPH_EMPTY)
+        glyphs[n_glyphs++] =
+            (cairo_glyph_t){glyph->glyph, left, (double)glyph->geometry.y_offset / PANGO_SCALE};
+    }
+    clusters[n_clusters++] =
+        (cairo_text_cluster_t){at.end_index - at.start_index, n_glyphs - first};
+    g_string_append_len(text, words + at.start_index, at.end_index - at.start_index);
+  }
+  cairo_set_scaled_font(
+      cr, pango_cairo_font_get_scaled_font(PANGO_CAIRO_FONT(run->item->analysis.font)));
+  cairo_show_text_glyphs(cr, text->str, (int)text->len, glyphs, n_glyphs, clusters, n_clusters, 0);
+  g_string_free(text, TRUE);
+  cairo_text_cluster_free(clusters);
+  cairo_glyph_free(glyphs);
+}
+
+/* Pango keeps the runs of a line in the order they stand on paper. */
+static void
+show_line(PwPdf *pdf, const char *words, const PangoLayoutLine *line)
+{
+  int x = 0;
   for (const GSList *at = line->runs; at != NULL; at = at->next) {
-    const PangoGlyphString *glyphs = ((const PangoGlyphItem *)at->data)->glyphs;
-    for (int i = 0; i < glyphs->num_glyphs; i++)
-      if ((glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG) != 0)
-        note_missing(pdf->missing, glyphs->glyphs[i].glyph & ~PANGO_GLYPH_UNKNOWN_FLAG);
+    PangoGlyphItem *run = at->data;
+    gboolean boxes = note_missing(pdf->missing, run->glyphs);
+    double x_pt = (double)x / PANGO_SCALE;
+    cairo_move_to(pdf->cr, x_pt, 0);
+    if (run->item->analysis.level % 2 == 1 && !boxes)
+      show_leftward(pdf->cr, words, run, x_pt);
+    else
+      pango_cairo_show_glyph_item(pdf->cr, words, run);
+    x += pango_glyph_string_get_width(run->glyphs);
   }
 }
 
@@ -184,10 +235,8 @@ pw_text_draw(const PwText *text, double x_mm, double baseline_y_mm, double align
     cairo_translate(cr, x_mm + (text->column_mm - line_width(line)) * align,
                     baseline_y_mm + (i - first) * text->leading_mm);
     cairo_scale(cr, PW_MM_PER_PT, PW_MM_PER_PT);
-    cairo_move_to(cr, 0, 0);
-    pango_cairo_show_layout_line(cr, line);
+    show_line(text->pdf, pango_layout_get_text(text->layout), line);
     cairo_restore(cr);
-    note_line(text->pdf, line);
   }
   cairo_restore(cr);
 }
