@@ -1,0 +1,14 @@
+/* Words that more than one text of the record uses.
+ */
+#ifndef PW_RECORD_WORDS_H
+#define PW_RECORD_WORDS_H
+
+#include "table.h"
+
+extern const PwWord pw_words_stage[];
+extern const PwWord pw_words_basis[];
+extern const char *const pw_words_light[];
+/* What a photograph usually shows; other words may stand there too. */
+extern const char *const pw_words_view[];
+
+#endif
