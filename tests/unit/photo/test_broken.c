@@ -18,8 +18,8 @@
 enum {
   DECODED = 0,
   REFUSED = 1,
-  NAMELESS = 2,      /* refused without a word of which file */
-  SECONDS_MAX = 20,  /* the reference decoders' limit */
+  NAMELESS = 2,     /* refused without a word of which file */
+  SECONDS_MAX = 20, /* the reference decoders' limit */
   MEMORY_MAX_MB = 600
 };
 
