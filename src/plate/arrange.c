@@ -1,0 +1,226 @@
+/* The arithmetic of a page: how large the pictures can be between the words, and where they go.
+ *
+ * A row of two has its columns outside, left picture's left, right picture's right, so that no
+ * leader runs over the other picture; a row of three has a column at the right of each; a stack has
+ * a column at the right of each, or one on both sides. Pictures hang from the line under the title.
+ */
+#include "arrange.h"
+
+#include <math.h>
+
+#include "ratio.h"
+
+#define MM_PER_INCH 25.4
+/* Less than this is no picture. */
+#define LEAST_PICTURE_MM 8.0
+
+typedef struct {
+  const PwPlan *plan;
+  const PwWanted *wanted;
+  guint n;
+  const PwMeasures *measures;
+  const PwHeights *heights;
+  double width[PW_MOST_PICTURES], height[PW_MOST_PICTURES]; /* of the pictures as printed */
+  guint n_columns;                                          /* side by side */
+  double room_x, room_y; /* for all pictures together, without the gaps between them */
+} Work;
+
+static guint
+columns_abreast(const PwPlan *plan, guint n)
+{
+  if (plan->arrangement == PW_IN_ROW && n > 1)
+    return n;
+  return plan->both_sides ? 2 : 1;
+}
+
+static gboolean
+find_room(Work *w, PwArranged *out)
+{
+  const PwMeasures *m = w->measures;
+  out->page_width = w->plan->landscape ? m->long_mm : m->short_mm;
+  out->page_height = w->plan->landscape ? m->short_mm : m->long_mm;
+  w->n_columns = columns_abreast(w->plan, w->n);
+  double inner = out->page_width - 2 * m->margin;
+  double rows = w->plan->arrangement == PW_STACKED ? w->n : 1;
+  guint abreast = w->plan->arrangement == PW_STACKED ? 1 : w->n;
+  w->room_x = inner - w->n_columns * (m->column + m->gutter) - (abreast - 1) * m->gap;
+  w->room_y = out->page_height - w->heights->head - w->heights->below - rows * w->heights->caption -
+              (rows - 1) * m->gap;
+  return w->room_x > LEAST_PICTURE_MM && w->room_y > LEAST_PICTURE_MM;
+}
+
+/* The largest factor by which sizes w, h (of each picture, in any one unit) fit the room. */
+static double
+largest_factor(const Work *w, const double *width, const double *height)
+{
+  double across = 0, down = 0;
+  gboolean row = w->plan->arrangement == PW_IN_ROW;
+  for (guint i = 0; i < w->n; i++) {
+    across = row ? across + width[i] : MAX(across, width[i]);
+    down = row ? MAX(down, height[i]) : down + height[i];
+  }
+  return MIN(w->room_x / across, w->room_y / down);
+}
+
+/* The largest a picture may be for its pixels, in mm of paper for one pixel. */
+static double
+sharpest(const Work *w)
+{
+  return MM_PER_INCH / w->measures->least_ppi;
+}
+
+static gboolean
+size_by_scale(Work *w, double *ratio)
+{
+  double width[PW_MOST_PICTURES], height[PW_MOST_PICTURES], most = INFINITY;
+  for (guint i = 0; i < w->n; i++) {
+    if (!(w->wanted[i].mm_per_px > 0))
+      return FALSE;
+    width[i] = w->wanted[i].width_px * w->wanted[i].mm_per_px;
+    height[i] = w->wanted[i].height_px * w->wanted[i].mm_per_px;
+    most = MIN(most, sharpest(w) / w->wanted[i].mm_per_px);
+  }
+  *ratio = pw_ratio_round(MIN(largest_factor(w, width, height), most));
+  for (guint i = 0; i < w->n; i++) {
+    w->width[i] = width[i] * *ratio;
+    w->height[i] = height[i] * *ratio;
+  }
+  return TRUE;
+}
+
+/* Without a common scale every picture fills its own part of the room. */
+static void
+size_by_room(Work *w)
+{
+  gboolean row = w->plan->arrangement == PW_IN_ROW;
+  double box_x = row ? w->room_x / w->n : w->room_x, box_y = row ? w->room_y : w->room_y / w->n;
+  for (guint i = 0; i < w->n; i++) {
+    const PwWanted *wanted = &w->wanted[i];
+    double factor = MIN(box_x / wanted->width_px, box_y / wanted->height_px);
+    factor = MIN(factor, sharpest(w));
+    if (wanted->mm_per_px > 0)
+      factor = pw_ratio_round(factor / wanted->mm_per_px) * wanted->mm_per_px;
+    w->width[i] = wanted->width_px * factor;
+    w->height[i] = wanted->height_px * factor;
+  }
+}
+
+/* What a picture and the words under it take across. */
+static double
+cell_width(const Work *w, guint i)
+{
+  return MAX(w->width[i], w->measures->least_caption);
+}
+
+static double
+cells_width(const Work *w)
+{
+  double across = 0;
+  gboolean row = w->plan->arrangement == PW_IN_ROW;
+  for (guint i = 0; i < w->n; i++)
+    across = row ? across + cell_width(w, i) + (i > 0 ? w->measures->gap : 0)
+                 : MAX(across, cell_width(w, i));
+  return across;
+}
+
+static void
+add_space(PwArranged *out, guint picture, gboolean right, double x, double width, double bottom)
+{
+  out->spaces[out->n_spaces++] = (PwSpace){picture, right, x, width, out->boxes[picture].y, bottom};
+}
+
+/* The width a column gets when the pictures leave room: as wide as is pleasant to read. */
+static double
+column_width(const Work *w, const PwArranged *out)
+{
+  const PwMeasures *m = w->measures;
+  double spare = out->page_width - 2 * m->margin - cells_width(w) - w->n_columns * m->gutter;
+  return CLAMP(spare / w->n_columns, MIN(m->column, spare / w->n_columns), m->widest_column);
+}
+
+static void
+set_box(const Work *w, PwArranged *out, guint i, double x, double y)
+{
+  out->boxes[i] = (PwBox){x, y, w->width[i], w->height[i]};
+  out->caption_width[i] = w->plan->arrangement == PW_STACKED ? cells_width(w) : cell_width(w, i);
+}
+
+/* Two side by side in the middle, the columns at the page's outer edges. */
+static void
+set_pair(const Work *w, PwArranged *out, double column, double bottom)
+{
+  const PwMeasures *m = w->measures;
+  double x = (out->page_width - cells_width(w)) / 2;
+  set_box(w, out, 0, x, w->heights->head);
+  set_box(w, out, 1, x + cell_width(w, 0) + m->gap, w->heights->head);
+  add_space(out, 0, FALSE, m->margin, column, bottom);
+  add_space(out, 1, TRUE, out->page_width - m->margin - column, column, bottom);
+}
+
+/* From the left margin, each with its column at its right. */
+static void
+set_row(const Work *w, PwArranged *out, double column, double bottom)
+{
+  const PwMeasures *m = w->measures;
+  double x = m->margin;
+  for (guint i = 0; i < w->n; i++) {
+    set_box(w, out, i, x, w->heights->head);
+    x += cell_width(w, i) + m->gutter;
+    add_space(out, i, TRUE, x, column, bottom);
+    x += column + m->gap;
+  }
+}
+
+/* One above the other (or one alone), a column at the right of each or on both sides. */
+static void
+set_stack(const Work *w, PwArranged *out, double column)
+{
+  const PwMeasures *m = w->measures;
+  gboolean both = w->plan->both_sides;
+  double x = both ? (out->page_width - cells_width(w)) / 2 : m->margin, y = w->heights->head;
+  double right = both ? out->page_width - m->margin - column : x + cells_width(w) + m->gutter;
+  for (guint i = 0; i < w->n; i++) {
+    set_box(w, out, i, x, y);
+    double end = y + w->height[i] + w->heights->caption;
+    double bottom = i + 1 < w->n ? end : out->page_height - w->heights->below;
+    if (both)
+      add_space(out, i, FALSE, m->margin, column, bottom);
+    add_space(out, i, TRUE, right, column, bottom);
+    y = end + m->gap;
+  }
+}
+
+gboolean
+pw_arrange(const PwPlan *plan, const PwWanted *wanted, guint n, const PwMeasures *measures,
+           const PwHeights *heights, PwArranged *out)
+{
+  Work w = {.plan = plan, .wanted = wanted, .n = n, .measures = measures, .heights = heights};
+  *out = (PwArranged){.ratio = NAN};
+  if (n == 0 || n > PW_MOST_PICTURES || !find_room(&w, out))
+    return FALSE;
+  if (!size_by_scale(&w, &out->ratio))
+    size_by_room(&w);
+  if (cells_width(&w) > out->page_width - 2 * measures->margin -
+                            w.n_columns * (measures->gutter + measures->column / 2))
+    return FALSE;
+  double column = column_width(&w, out), bottom = out->page_height - heights->below;
+  if (plan->arrangement == PW_STACKED || n == 1)
+    set_stack(&w, out, column);
+  else if (n == 2)
+    set_pair(&w, out, column, bottom);
+  else
+    set_row(&w, out, column, bottom);
+  for (guint i = 0; i < n; i++)
+    out->captions_end =
+        MAX(out->captions_end, out->boxes[i].y + out->boxes[i].height + heights->caption);
+  return TRUE;
+}
+
+double
+pw_arranged_area(const PwArranged *arranged, guint n)
+{
+  double area = 0;
+  for (guint i = 0; i < n; i++)
+    area += arranged->boxes[i].width * arranged->boxes[i].height;
+  return area;
+}
