@@ -96,8 +96,10 @@ typedef struct {
   double length_mm;
   double tolerance_mm;      /* of the stated size; NAN: the `rectangle` or `span` setting */
   double plane_offset_mm;   /* NAN: not stated, then no size */
-  double camera_distance_mm;
+  double camera_distance_mm; /* straight from the lens to the card's plane; wins over the pose */
   double focal_px;          /* principal distance at infinity, from EXIF, in px; NAN */
+  double focal_mm;          /* EXIF's focal length: with focal_px it gives the size of a pixel, and so
+                               the magnification; not above 0: none, as for a camera far away */
   double picture_width, picture_height; /* upright px */
   PwLens lens;              /* f_px 0: no coefficients */
   double lens_residual_px;  /* where coefficients are given */

@@ -9,6 +9,7 @@
 #include "solve.h"
 
 #include <math.h>
+#include <string.h>
 
 /* Heights of a triangle under this part of its longest side are a line to us: corners are placed
  * by hand to some 1e-3 of the scale's size at best. */
@@ -96,6 +97,26 @@ add_outer(double *normal, const double *row)
   for (int i = 0; i < 9; i++)
     for (int j = 0; j < 9; j++)
       normal[i * 9 + j] += row[i] * row[j];
+}
+
+/* Four points: eight equations for eight entries, h[8] being 1 where the centre of the points lies.
+ * No singular value is needed, which makes the many fits of an uncertainty quick. */
+static gboolean
+solve_four(const Fit *fit, double h[9])
+{
+  double a[64];
+  for (gsize i = 0; i < 4; i++) {
+    double p[2], q[2];
+    frame_apply(&fit->frame_from, fit->from[i], p);
+    frame_apply(&fit->frame_to, fit->to[i], q);
+    double rows[16] = {p[0], p[1], 1, 0,    0,    0, -q[0] * p[0], -q[0] * p[1],
+                       0,    0,    0, p[0], p[1], 1, -q[1] * p[0], -q[1] * p[1]};
+    memcpy(a + 16 * i, rows, sizeof rows);
+    h[2 * i] = q[0];
+    h[2 * i + 1] = q[1];
+  }
+  h[8] = 1;
+  return pw_solve(a, h, 8, TINY_PIVOT);
 }
 
 /* The direct linear solution in normalised frames, all nine entries, of unit length. */
@@ -256,8 +277,9 @@ pw_homography_fit(const double (*from)[2], const double (*to)[2], gsize n, PwHom
   double m[9];
   if (!fit_init(&fit, from, to, n, error))
     return FALSE;
-  if (!solve_linear(&fit, m)) {
-    g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC, "the points lie on a line");
+  if (n == 4 ? !solve_four(&fit, m) : !solve_linear(&fit, m)) {
+    g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC,
+                        "the points lie on a line, or their plane is seen edge-on");
     return FALSE;
   }
   if (!normalise(m) || !horizon_is_clear(&fit, m)) {
