@@ -12,10 +12,11 @@ enum { DEFAULT_STEP = 2 };
 
 /* How far a path leads into the tree. */
 typedef struct {
-  const PwYamlNode *node, *parent; /* the last node on the way, and the one that holds it */
-  guint place;                     /* of `node` in its parent: item or pair */
-  guint n_taken;                   /* steps of the path that led to it */
-  gboolean in_flow;                /* `node` lies in brackets or is in brackets itself */
+  const PwYamlNode *node,
+      *parent;      /* the last node on the way, and what holds it, NULL for the root */
+  guint place;      /* of `node` in its parent: item or pair */
+  guint n_taken;    /* steps of the path that led to it */
+  gboolean in_flow; /* `node` lies in brackets or is in brackets itself */
 } Found;
 
 /* What is put in: `text` as a value, or as the one item of a list where there is none yet. */
@@ -264,8 +265,11 @@ insert_in_flow(PwYamlEdit *edit, const PwYamlNode *collection, const char *text)
     pw_yaml_edit_splice(edit, collection->start + 1, collection->start + 1, text);
     return;
   }
-  const gsize at = pw_yaml_node_child(collection, n - 1)->end;
-  g_autofree char *continued = g_strdup_printf(", %s", text);
+  const PwYamlNode *last = pw_yaml_node_child(collection, n - 1);
+  const gsize at = last->end;
+  /* A colon needs its blank, even with nothing behind it. */
+  g_autofree char *continued =
+      g_strconcat(pw_yaml_node_is_missing(last) ? " , " : ", ", text, NULL);
   pw_yaml_edit_splice(edit, at, at, continued);
 }
 
@@ -388,7 +392,7 @@ replace(PwYamlEdit *edit, const PwYaml *yaml, const Found *found, const char *te
   const PwYamlNode *node = found->node;
   if (node->kind == PW_YAML_SCALAR && node->form == PW_YAML_BLOCK)
     replace_block_scalar(edit, yaml, node, text);
-  else if (node->form == PW_YAML_BLOCK && is_first_on_line(yaml, node->start))
+  else if (found->parent && node->form == PW_YAML_BLOCK && is_first_on_line(yaml, node->start))
     replace_lines(edit, yaml, found, text);
   else
     pw_yaml_edit_splice(edit, node->start, node->end, text);
