@@ -465,8 +465,14 @@ remove_in_flow(PwYamlEdit *edit, const PwYaml *yaml, const Found *found)
 {
   const gsize start = start_of_entry(found->parent, found->place);
   const gsize behind = pw_yaml_skip_to_token(yaml, found->node->end);
-  if (yaml->text[behind] == ',') {
+  const gboolean comma_follows = yaml->text[behind] == ',';
+  if (comma_follows && pw_yaml_skip_blanks(yaml, found->node->end) == behind) {
     cut_with_comment(edit, yaml, start, behind + 1);
+    return;
+  }
+  if (comma_follows) { /* on a later line, the comment of which is not ours */
+    cut_with_comment(edit, yaml, start, found->node->end);
+    pw_yaml_edit_splice(edit, behind, behind + 1, NULL);
     return;
   }
   const PwYamlNode *before = last_of_entry(found->parent, found->place - 1);

@@ -213,6 +213,7 @@ pairs_and_items_are_removed(void **state)
       {"a: {x: 1, # c\n    y: 2, # d\n    z: 3}\n", REMOVE, "a/y", NULL,
        "a: {x: 1, # c\n    z: 3}\n"},
       {"a: {x: 1, # c\n    y: 2 # d\n    }\n", REMOVE, "a/y", NULL, "a: {x: 1 # c\n    }\n"},
+      {"a: [1 # c\n  , # d\n  2]\n", REMOVE, "a/[0]", NULL, "a: [\n   # d\n  2]\n"},
       {"{x: 1}\n", REMOVE, "x", NULL, "{}\n"},
       {"- 1\n", REMOVE, "[0]", NULL, "[]\n"},
       {"a: 1\n", REMOVE, "b", NULL, NULL},
