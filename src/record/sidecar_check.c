@@ -67,16 +67,17 @@ take_drawing(const PwReading *reading, const PwYamlNode *node, PwMark *mark)
 }
 
 static void
-complain_of_outline(const PwReading *reading, const PwYamlNode *node, const PwOutlineFault *fault)
+complain_of_outline(const PwReading *reading, const PwYamlNode *node, const char *of,
+                    const PwOutlineFault *fault)
 {
   if (isnan(fault->at.x) || isnan(fault->at.y)) {
-    pw_fault(reading, node, "crossing outline", "%s; draw it anew, for such an outline has no size",
+    pw_fault(reading, node, "crossing outline", "%s%s; draw it anew, for it has no size", of,
              fault->what);
     return;
   }
   g_autofree char *x = pw_format_fixed(fault->at.x, 1), *y = pw_format_fixed(fault->at.y, 1);
   pw_fault(reading, node, "crossing outline",
-           "%s at %s,%s; move the points there, for such an outline has no size", fault->what, x,
+           "%s%s at %s,%s; move the points there, for as it is it has no size", of, fault->what, x,
            y);
 }
 
@@ -96,7 +97,7 @@ check_ring(const PwReading *reading, const PwYamlNode *mapping, const char *key,
   }
   if (pw_outline_check(ring, &fault))
     return TRUE;
-  complain_of_outline(reading, node, &fault);
+  complain_of_outline(reading, node, "", &fault);
   return FALSE;
 }
 
@@ -118,7 +119,7 @@ check_holes(const PwReading *reading, const PwYamlNode *holes, const PwMark *mar
       return;
     }
   if (ring_is_simple && !pw_outline_check_holes(&mark->path, mark->holes, mark->n_holes, &fault))
-    complain_of_outline(reading, holes, &fault);
+    complain_of_outline(reading, holes, "with its holes, ", &fault);
 }
 
 static void
@@ -204,6 +205,8 @@ pw_check_scale(const PwReading *reading, const PwYamlNode *node, void *record)
     first = ways[i].key;
     scale->given = ways[i].given;
   }
+  if (scale->given == PW_GIVEN_TAGS && scale->tags == NULL)
+    scale->given = PW_GIVEN_NONE; /* complained of where they stand */
   if (scale->given == PW_GIVEN_RECTANGLE && has_corners(scale))
     check_corners(reading, pw_given(node, "rectangle"), scale->corners);
 }

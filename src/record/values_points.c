@@ -27,7 +27,7 @@ take_points(const PwReading *reading, const char *key, const PwYamlNode *node, P
     return FALSE;
   }
   if (pw_yaml_node_is_cut(node)) {
-    pw_fault(reading, node, "not quoted", "the points of \"%s\" are cut off; put them in quotes",
+    pw_fault(reading, node, "cut text", "the points of \"%s\" are cut off; put them in quotes",
              key);
     return FALSE;
   }

@@ -27,11 +27,11 @@ take_text(const PwReading *reading, const char *key, const PwYamlNode *node, gbo
     return NULL;
   }
   if (pw_is_empty(node)) {
-    pw_fault(reading, node, "not quoted", "\"%s\" has no value; put it in quotes", key);
+    pw_fault(reading, node, "cut text", "\"%s\" has no value; put it in quotes", key);
     return NULL;
   }
   if (is_prose && pw_yaml_node_is_cut(node)) {
-    pw_fault(reading, node, "not quoted",
+    pw_fault(reading, node, "cut text",
              "what follows \"#\" would be lost from \"%s\"; put it in quotes", key);
     return NULL;
   }

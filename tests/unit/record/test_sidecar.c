@@ -93,7 +93,7 @@ test_marks(void **state)
   assert_int_equal(m[2].count, 2);
   assert_true(m[3].private_ && !m[3].gone);
   assert_string_equal(m[4].same_as, "after/IMG_2156.jpg#3");
-  assert_true(m[5].gone && same(m[5].path.n, 0));
+  assert_true(m[5].gone && m[5].path.n == 0);
   assert_null(m[6].part);
   assert_string_equal(m[6].card, "second");
   assert_true(same(m[6].plane_offset.mm, 12) && !m[6].plane_offset.thickness);
