@@ -23,7 +23,7 @@ struct PwTerms {
   TermText ours, own;
   GPtrArray *terms;    /* PwTerm, not owned: ours that are not replaced, then the volume's own */
   GHashTable *by_word; /* words to PwTerm, neither owned */
-  const char **words;  /* all of them, NULL-terminated */
+  GPtrArray *words;    /* all of them, none owned, NULL last */
 };
 
 static const char *const groups[] = {"missing", "parted", "worn",  "stained", "distorted",
@@ -138,35 +138,35 @@ clear_text(TermText *text)
  */
 
 static void
-enter_word(PwTerms *terms, GPtrArray *words, char *word, PwTerm *term)
+enter_word(PwTerms *terms, char *word, PwTerm *term)
 {
   if (g_hash_table_contains(terms->by_word, word))
     return;
   g_hash_table_insert(terms->by_word, word, term);
-  g_ptr_array_add(words, word);
+  g_ptr_array_add(terms->words, word);
 }
 
 static void
-enter_names(PwTerms *terms, GPtrArray *words, TermText *text)
+enter_names(PwTerms *terms, TermText *text)
 {
   for (gsize i = 0; i < text->n; i++) {
     PwTerm *term = &text->entries[i].term;
     if (term->name == NULL || g_hash_table_contains(terms->by_word, term->name))
       continue; /* faulty, or replaced by the volume's own */
-    enter_word(terms, words, term->name, term);
+    enter_word(terms, term->name, term);
     g_ptr_array_add(terms->terms, term);
   }
 }
 
 static void
-enter_synonyms(PwTerms *terms, GPtrArray *words, TermText *text)
+enter_synonyms(PwTerms *terms, TermText *text)
 {
   for (gsize i = 0; i < text->n; i++) {
     PwTerm *term = &text->entries[i].term;
     if (term->name == NULL || g_hash_table_lookup(terms->by_word, term->name) != term)
       continue;
     for (char **word = term->synonyms; word != NULL && *word != NULL; word++)
-      enter_word(terms, words, *word, term);
+      enter_word(terms, *word, term);
   }
 }
 
@@ -175,13 +175,12 @@ index_words(PwTerms *terms)
 {
   terms->terms = g_ptr_array_new();
   terms->by_word = g_hash_table_new(g_str_hash, g_str_equal);
-  GPtrArray *words = g_ptr_array_new();
-  enter_names(terms, words, &terms->own);
-  enter_synonyms(terms, words, &terms->own);
-  enter_names(terms, words, &terms->ours);
-  enter_synonyms(terms, words, &terms->ours);
-  g_ptr_array_add(words, NULL);
-  terms->words = (const char **)g_ptr_array_free(words, FALSE);
+  terms->words = g_ptr_array_new();
+  enter_names(terms, &terms->own);
+  enter_synonyms(terms, &terms->own);
+  enter_names(terms, &terms->ours);
+  enter_synonyms(terms, &terms->ours);
+  g_ptr_array_add(terms->words, NULL);
 }
 
 PwTerms *
@@ -206,7 +205,7 @@ pw_terms_free(PwTerms *terms)
     return;
   g_clear_pointer(&terms->terms, g_ptr_array_unref);
   g_clear_pointer(&terms->by_word, g_hash_table_unref);
-  g_free(terms->words);
+  g_clear_pointer(&terms->words, g_ptr_array_unref);
   clear_text(&terms->ours);
   clear_text(&terms->own);
   g_free(terms);
@@ -221,7 +220,7 @@ pw_terms_find(const PwTerms *terms, const char *word)
 const char *
 pw_terms_nearest(const PwTerms *terms, const char *word)
 {
-  return pw_nearest_word(word, terms->words);
+  return pw_nearest_word(word, (const char *const *)terms->words->pdata);
 }
 
 guint

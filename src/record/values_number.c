@@ -17,8 +17,8 @@ enum {
 static const PwRange range_offset = {-10000, 10000, FALSE, "between -10000 and 10000 mm"};
 static const PwRange range_lightness = {0, 100, FALSE, "between 0 and 100"};
 static const PwRange range_chroma = {-200, 200, FALSE, "between -200 and 200"};
-const PwRange pw_range_positive = {0, INFINITY, TRUE, "more than 0"};
-const PwRange pw_range_not_negative = {0, INFINITY, FALSE, "0 or more"};
+const PwRange pw_range_positive = {0, G_MAXDOUBLE, TRUE, "more than 0"};
+const PwRange pw_range_not_negative = {0, G_MAXDOUBLE, FALSE, "0 or more"};
 
 /* The text of a scalar that is no list and no mapping, or NULL with a complaint. */
 static const char *
@@ -69,7 +69,7 @@ take_number(const PwReading *reading, const char *key, const PwYamlNode *node, c
 static void
 init_number(const PwField *field, void *record)
 {
-  G_STRUCT_MEMBER(double, record, field->at) = NAN;
+  G_STRUCT_MEMBER(double, record, field->at) = (double)NAN;
 }
 
 static void
@@ -204,7 +204,7 @@ static void
 init_extent(const PwField *field, void *record)
 {
   double *extent = G_STRUCT_MEMBER_P(record, field->at);
-  extent[0] = extent[1] = extent[2] = NAN;
+  extent[0] = extent[1] = extent[2] = (double)NAN;
 }
 
 static void
@@ -230,7 +230,7 @@ const PwValueType pw_value_extent = {
 static void
 init_offset(const PwField *field, void *record)
 {
-  G_STRUCT_MEMBER(PwPlaneOffset, record, field->at).mm = NAN;
+  G_STRUCT_MEMBER(PwPlaneOffset, record, field->at).mm = (double)NAN;
 }
 
 static void

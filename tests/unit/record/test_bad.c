@@ -12,11 +12,11 @@ read_as(const char *path, const char *format, PwComplaints *complaints)
 {
   g_autoptr(GError) error = NULL;
   if (g_str_equal(format, "volume")) {
-    g_autoptr(PwVolume) volume = pw_volume_read(path, complaints, &error);
+    pw_volume_free(pw_volume_read(path, complaints, &error));
   } else if (g_str_equal(format, "terms")) {
-    g_autoptr(PwTerms) terms = pw_terms_read(path, NULL, complaints, &error);
+    pw_terms_free(pw_terms_read(path, NULL, complaints, &error));
   } else {
-    g_autoptr(PwSidecar) sidecar = pw_sidecar_read(path, "x.jpg", complaints, &error);
+    pw_sidecar_free(pw_sidecar_read(path, "x.jpg", complaints, &error));
   }
   assert_null(error);
 }
