@@ -43,7 +43,8 @@ typedef struct {
   char *name;          /* as in the terms: "missing" */
   char *label;         /* as printed in the key: "missing material" */
   PwInk ink;
-  double hatch_angle_deg, hatch_gap_mm; /* gap 0: no hatch */
+  /* From level, against the clock as one looks at it: 45 rises to the right. Gap 0: no hatch. */
+  double hatch_angle_deg, hatch_gap_mm;
   double hatch_dash_mm[4];              /* of the hatch lines, zeros: solid */
   double line_dash_mm[4];               /* of outlines and lines */
 } PwGroupLook;
@@ -51,6 +52,8 @@ typedef struct {
 typedef struct PwStyle PwStyle;
 /* `name` is a name ("plate", "plate-grey") or a path (it has a '/' or ends in .yaml). Names are looked
  * for in $PLATEWRIGHT_STYLES, the build tree, the installed folder, in this order. */
+/* NULL and a GError when it cannot be read, NULL and complaints of severity error when it may not
+ * stand as it is written (the GError then stays unset). docs/styles.md has every key. */
 PwStyle *pw_style_read(const char *name, PwComplaints *complaints, GError **error);
 void pw_style_free(PwStyle *style);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwStyle, pw_style_free)
@@ -58,8 +61,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwStyle, pw_style_free)
 char *pw_style_dup_folder(GError **error);
 
 void pw_style_page(const PwStyle *style, double *short_mm, double *long_mm); /* A4: 210 x 297 */
-double pw_style_length(const PwStyle *style, const char *name); /* mm: "margin", "callout-column", ... */
-PwInk pw_style_ink(const PwStyle *style, const char *name); /* "ink", "soft-ink", "casing", "earlier", "leader" */
+double pw_style_length(const PwStyle *style, const char *name); /* mm: "margin", ... */
+PwInk pw_style_ink(const PwStyle *style, const char *name); /* "ink", "soft-ink", ... */
 const PwType *pw_style_type(const PwStyle *style, PwRole role);
 /* A group's look; groups the style does not name get the look of its entry "other". */
 const PwGroupLook *pw_style_group(const PwStyle *style, const char *group);
@@ -68,6 +71,11 @@ const PwGroupLook *pw_style_group(const PwStyle *style, const char *group);
 const char *pw_style_word(const PwStyle *style, const char *key);
 /* The phrase with {name} filled in from name, value pairs, NULL at the end. Yours. */
 char *pw_style_dup_phrase(const PwStyle *style, const char *key, ...) G_GNUC_NULL_TERMINATED;
+/* "{n} places": the phrase of KEY-one or KEY-many. Yours. */
+char *pw_style_dup_count(const PwStyle *style, const char *key, guint n);
+/* A date or a moment of the record, "2026-03-02T10:14:07+00:00", as a reader says it: "2 March 2026,
+ * 10:14". Yours. */
+char *pw_style_dup_date(const PwStyle *style, const char *iso);
 gboolean pw_style_is_grey(const PwStyle *style); /* pictures printed without colour too */
 
 PW_END_DECLS

@@ -1,0 +1,84 @@
+/* Find: where styles lie. $PLATEWRIGHT_STYLES first, then the tree that was built, then where it
+ * was installed.
+ */
+#include "private.h"
+
+#include <string.h>
+
+/* The folders, in order; NULL-terminated. */
+static char **
+dup_folders(void)
+{
+  const char *own = g_getenv("PLATEWRIGHT_STYLES");
+  g_autoptr(GStrvBuilder) folders = g_strv_builder_new();
+  if (own != NULL && *own != '\0')
+    g_strv_builder_add(folders, own);
+  g_strv_builder_add(folders, PW_STYLES_BUILD);
+  g_strv_builder_add(folders, PW_STYLES_INSTALLED);
+  return g_strv_builder_end(folders);
+}
+
+static char *
+dup_path_in_folders(const char *file)
+{
+  g_auto(GStrv) folders = dup_folders();
+  for (gsize i = 0; folders[i] != NULL; i++) {
+    g_autofree char *path = g_build_filename(folders[i], file, NULL);
+    if (g_file_test(path, G_FILE_TEST_IS_REGULAR))
+      return g_steal_pointer(&path);
+  }
+  return NULL;
+}
+
+static gint
+by_name(gconstpointer a, gconstpointer b, gpointer unused)
+{
+  (void)unused;
+  return strcmp(a, b);
+}
+
+/* "plate, plate-grey": what can be asked for, each once and in order. */
+static char *
+dup_names(void)
+{
+  g_auto(GStrv) folders = dup_folders();
+  g_autoptr(GTree) names = g_tree_new_full(by_name, NULL, g_free, NULL);
+  for (gsize i = 0; folders[i] != NULL; i++) {
+    g_autoptr(GDir) folder = g_dir_open(folders[i], 0, NULL);
+    for (const char *file; folder != NULL && (file = g_dir_read_name(folder)) != NULL;)
+      if (g_str_has_suffix(file, ".yaml") && !g_str_equal(file, "terms.yaml"))
+        g_tree_insert(names, g_strndup(file, strlen(file) - strlen(".yaml")), NULL);
+  }
+  GString *list = g_string_new(NULL);
+  for (GTreeNode *at = g_tree_node_first(names); at != NULL; at = g_tree_node_next(at))
+    g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "", (char *)g_tree_node_key(at));
+  return g_string_free(list, FALSE);
+}
+
+char *
+pw_style_dup_path(const char *name, GError **error)
+{
+  if (strchr(name, '/') != NULL || g_str_has_suffix(name, ".yaml"))
+    return g_strdup(name);
+  g_autofree char *file = g_strdup_printf("%s.yaml", name);
+  char *path = dup_path_in_folders(file);
+  if (path == NULL) {
+    g_autofree char *names = dup_names();
+    g_set_error(error, PW_ERROR, PW_ERROR_USE,
+                "there is no style \"%s\"; there is %s; a file of your own "
+                "is given by its path",
+                name, *names != '\0' ? names : "none");
+  }
+  return path;
+}
+
+char *
+pw_style_dup_folder(GError **error)
+{
+  g_autofree char *terms = dup_path_in_folders("terms.yaml");
+  if (terms != NULL)
+    return g_path_get_dirname(terms);
+  g_set_error(error, PW_ERROR, PW_ERROR_FILE,
+              "terms.yaml is neither in $PLATEWRIGHT_STYLES nor in %s", PW_STYLES_INSTALLED);
+  return NULL;
+}
