@@ -31,7 +31,7 @@ dup_text(ExifData *data, ExifTag tag)
 static double
 quotient(double above, double below)
 {
-  return fpclassify(below) == FP_ZERO ? (double)NAN : above / below;
+  return fpclassify(below) == FP_ZERO ? UNKNOWN : above / below;
 }
 
 /* The entry's first number whatever its type; NAN where there is none. */
@@ -41,7 +41,7 @@ get_number(ExifData *data, ExifTag tag)
   ExifEntry *entry = peek_entry(data, tag);
   if (entry == NULL || entry->data == NULL || entry->components < 1 ||
       entry->size < exif_format_get_size(entry->format))
-    return NAN;
+    return UNKNOWN;
   ExifByteOrder order = exif_data_get_byte_order(data);
   switch (entry->format) {
   case EXIF_FORMAT_BYTE:
@@ -63,7 +63,7 @@ get_number(ExifData *data, ExifTag tag)
     return quotient(ratio.numerator, ratio.denominator);
   }
   default:
-    return NAN;
+    return UNKNOWN;
   }
 }
 

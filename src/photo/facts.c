@@ -21,12 +21,12 @@ void
 pw_photo_facts_init(PwPhotoFacts *facts)
 {
   *facts = (PwPhotoFacts){.orientation = 1,
-                          .exposure_s = NAN,
-                          .f_number = NAN,
-                          .focal_mm = NAN,
-                          .focal_35mm = NAN,
-                          .focal_plane_x = NAN,
-                          .focal_plane_y = NAN};
+                          .exposure_s = UNKNOWN,
+                          .f_number = UNKNOWN,
+                          .focal_mm = UNKNOWN,
+                          .focal_35mm = UNKNOWN,
+                          .focal_plane_x = UNKNOWN,
+                          .focal_plane_y = UNKNOWN};
 }
 
 void
@@ -117,7 +117,7 @@ pw_fact_zone(const char *text)
 double
 pw_fact_number(double value, double most)
 {
-  return isfinite(value) && value > 0 && value <= most ? value : (double)NAN;
+  return isfinite(value) && value > 0 && value <= most ? value : UNKNOWN;
 }
 
 /* Units of Exif 2.32, tag 0xA210 (2 inch, 3 cm), and of TIFF/EP besides (4 mm, 5 um). */
@@ -191,10 +191,10 @@ focal_px_by_plane(const PwPhotoFacts *facts, double diagonal_px)
 {
   double x = facts->focal_plane_x, y = facts->focal_plane_y;
   if (isnan(x) || isnan(y) || fabs(x - y) > 0.05 * MAX(x, y))
-    return NAN;
+    return UNKNOWN;
   double per_mm = (x + y) / 2, sensor_mm = diagonal_px / per_mm;
   if (sensor_mm < SENSOR_DIAGONAL_LEAST_MM || sensor_mm > SENSOR_DIAGONAL_MOST_MM)
-    return NAN;
+    return UNKNOWN;
   return facts->focal_mm * per_mm;
 }
 
@@ -202,13 +202,13 @@ double
 pw_photo_facts_focal_px(const PwPhotoFacts *facts)
 {
   if (!is_camera_size(facts))
-    return NAN;
+    return UNKNOWN;
   double diagonal_px = hypot(facts->stored_width, facts->stored_height);
   double by_plane = focal_px_by_plane(facts, diagonal_px);
   double by_35mm = facts->focal_35mm * diagonal_px / FRAME_35MM_DIAGONAL_MM;
   if (isnan(by_plane))
     return by_35mm;
   if (!isnan(by_35mm) && fabs(by_plane / by_35mm - 1) > FOCAL_DISAGREEMENT)
-    return NAN;
+    return UNKNOWN;
   return by_plane;
 }

@@ -8,7 +8,11 @@
 
 #include <platewright/photo.h>
 
+#include <math.h>
 #include <vips/vips.h>
+
+/* A number that nothing tells. NAN by itself is a float. */
+#define UNKNOWN ((double)NAN)
 
 /* Ceilings for what a file may ask of us. */
 enum {

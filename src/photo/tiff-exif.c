@@ -101,14 +101,14 @@ get_number(TIFF *tiff, guint32 tag)
     double d;
   } value = {.d = 0};
   if (field == NULL || TIFFFieldPassCount(field) || TIFFGetField(tiff, tag, &value) != 1)
-    return NAN;
+    return UNKNOWN;
   TIFFDataType type = TIFFFieldDataType(field);
   int size = TIFFFieldSetGetSize(field);
   if (type == TIFF_RATIONAL || type == TIFF_SRATIONAL)
     return size == (int)sizeof(double) ? value.d : (double)value.f;
   if (size == (int)sizeof value.u16)
     return value.u16;
-  return size == (int)sizeof value.u32 ? (double)value.u32 : (double)NAN;
+  return size == (int)sizeof value.u32 ? (double)value.u32 : UNKNOWN;
 }
 
 /* The first of a list of short numbers, which libtiff hands out with its count. */
@@ -118,13 +118,13 @@ get_first_short(TIFF *tiff, guint32 tag)
   const TIFFField *field = TIFFFindField(tiff, tag, TIFF_ANY);
   const guint16 *list = NULL;
   if (field == NULL || TIFFFieldDataType(field) != TIFF_SHORT || !TIFFFieldPassCount(field))
-    return NAN;
+    return UNKNOWN;
   if (TIFFFieldReadCount(field) == TIFF_VARIABLE2) {
     guint32 n = 0;
-    return TIFFGetField(tiff, tag, &n, &list) == 1 && n > 0 && list != NULL ? list[0] : NAN;
+    return TIFFGetField(tiff, tag, &n, &list) == 1 && n > 0 && list != NULL ? list[0] : UNKNOWN;
   }
   guint16 n = 0;
-  return TIFFGetField(tiff, tag, &n, &list) == 1 && n > 0 && list != NULL ? list[0] : NAN;
+  return TIFFGetField(tiff, tag, &n, &list) == 1 && n > 0 && list != NULL ? list[0] : UNKNOWN;
 }
 
 static int
