@@ -118,8 +118,8 @@ read_exposure(ExifData *data, PwPhotoFacts *facts)
   facts->iso = read_iso(data);
 }
 
-/* libexif 0.6.24 must not "follow the specification" here: it would fill in what is missing, a
- * date of today among it. */
+/* libexif 0.6.24 must not "follow the specification" here: it would add what the specification
+ * asks for and the camera did not write. */
 static ExifData *
 parse(const guint8 *data, gsize length)
 {

@@ -289,6 +289,15 @@ test_alpha_is_laid_on_white(void **state G_GNUC_UNUSED)
         NULL, want_grey, ROUNDING, NULL);
 }
 
+/* No ink is white: half of half the black is L* 74.8. */
+static void
+test_alpha_over_ink(void **state G_GNUC_UNUSED)
+{
+  const double half[5] = {0, 0, 0, 128, 128}, want[3] = {184.06, 184.06, 184.06};
+  check(flat_picture(160, 120, 5, VIPS_FORMAT_UCHAR, VIPS_INTERPRETATION_CMYK, half), "cmyka.tif",
+        cmyk_profile(), want, PROFILE_ROUNDING, NULL);
+}
+
 static void
 test_floating_point_is_refused(void **state G_GNUC_UNUSED)
 {
@@ -333,6 +342,7 @@ main(void)
       cmocka_unit_test(test_grey),
       cmocka_unit_test(test_lab),
       cmocka_unit_test(test_alpha_is_laid_on_white),
+      cmocka_unit_test(test_alpha_over_ink),
       cmocka_unit_test(test_floating_point_is_refused),
       cmocka_unit_test(test_grey_keeps_lightness),
   };

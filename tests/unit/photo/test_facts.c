@@ -262,6 +262,47 @@ test_nonsense_says_nothing(void **state G_GNUC_UNUSED)
   assert_null(pw_photo_facts_dup_exposure(facts));
 }
 
+/* Some writers put the tags of the Exif directory into the first one. */
+static void
+test_tags_in_the_first_directory(void **state G_GNUC_UNUSED)
+{
+  /* "Exif", II, one directory of two entries: FNumber 28/10, LensModel "60 mm". */
+  static const guint8 block[] = {
+      'E', 'x', 'i', 'f', 0,  0, 'I', 'I', 42,   0,    8, 0, 0,   0,   2,   0,   0x9D, 0x82, 5, 0,
+      1,   0,   0,   0,   38, 0, 0,   0,   0x34, 0xA4, 2, 0, 6,   0,   0,   0,   46,   0,    0, 0,
+      0,   0,   0,   0,   28, 0, 0,   0,   10,   0,    0, 0, '6', '0', ' ', 'm', 'm',  0};
+  PwPhotoFacts facts;
+  pw_photo_facts_init(&facts);
+  pw_exif_read(block, sizeof block, &facts);
+  assert_true(fabs(facts.f_number - 2.8) < 1e-9);
+  assert_string_equal(facts.lens, "60 mm");
+  assert_null(facts.taken);
+  pw_photo_facts_clear(&facts);
+  /* PNG's block is the same without the first six bytes. */
+  pw_exif_read(block + 6, sizeof block - 6, &facts);
+  assert_true(fabs(facts.f_number - 2.8) < 1e-9);
+  pw_photo_facts_clear(&facts);
+  for (gsize n = 0; n < sizeof block; n++) {
+    pw_exif_read(block, n, &facts);
+    pw_photo_facts_clear(&facts);
+  }
+}
+
+/* Exif 2.32, tag 0x8827: 65535 points to the long tags. */
+static void
+test_long_iso(void **state G_GNUC_UNUSED)
+{
+  /* "Exif", MM, one directory of two entries: 0x8827 SHORT 65535, 0x8832 LONG 102400. */
+  static const guint8 block[] = {
+      'E', 'x', 'i',  'f',  0, 0, 'M',  'M',  0, 42, 0, 0, 0, 8, 0, 2, 0x88, 0x27, 0, 3, 0, 0,
+      0,   1,   0xFF, 0xFF, 0, 0, 0x88, 0x32, 0, 4,  0, 0, 0, 1, 0, 1, 0x90, 0,    0, 0, 0, 0};
+  PwPhotoFacts facts;
+  pw_photo_facts_init(&facts);
+  pw_exif_read(block, sizeof block, &facts);
+  assert_int_equal(facts.iso, 102400);
+  pw_photo_facts_clear(&facts);
+}
+
 /* By libtiff's own writer: a first directory and an Exif directory. */
 static void
 write_tiff(const char *path)
@@ -365,6 +406,8 @@ main(void)
       cmocka_unit_test(test_focal_plane_units),
       cmocka_unit_test(test_jpeg),
       cmocka_unit_test(test_nonsense_says_nothing),
+      cmocka_unit_test(test_tags_in_the_first_directory),
+      cmocka_unit_test(test_long_iso),
       cmocka_unit_test(test_tiff),
       cmocka_unit_test(test_position_serial_and_owner_are_not_read),
   };

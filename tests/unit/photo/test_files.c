@@ -90,6 +90,25 @@ test_only_four_readers(void **state G_GNUC_UNUSED)
   vips_error_clear();
 }
 
+/* A good picture of another kind is no photograph either, and vips itself has forgotten how. */
+static void
+test_other_readers_are_blocked(void **state G_GNUC_UNUSED)
+{
+  static const char *const names[] = {"other.webp", "other.gif"};
+  for (gsize i = 0; i < G_N_ELEMENTS(names); i++) {
+    VipsImage *image = noise_picture(32, 24);
+    g_autofree char *path = picture_path(names[i]);
+    int saved = vips_image_write_to_file(image, path, NULL);
+    g_object_unref(image);
+    if (saved != 0)
+      continue; /* this vips was built without */
+    assert_refused(path, "not a JPEG, PNG, TIFF or HEIF picture");
+    VipsImage *read = vips_image_new_from_file(path, NULL);
+    assert_null(read);
+  }
+  vips_error_clear();
+}
+
 static void
 test_content_decides_not_the_name(void **state G_GNUC_UNUSED)
 {
@@ -322,6 +341,7 @@ main(void)
       cmocka_unit_test(test_names),
       cmocka_unit_test(test_links_and_what_is_no_file),
       cmocka_unit_test(test_only_four_readers),
+      cmocka_unit_test(test_other_readers_are_blocked),
       cmocka_unit_test(test_content_decides_not_the_name),
       cmocka_unit_test(test_sha256),
       cmocka_unit_test(test_one_descriptor),

@@ -152,6 +152,22 @@ test_crop_is_the_same_pixels(void **state G_GNUC_UNUSED)
   pw_plane_clear(&some);
 }
 
+/* The lowest rows of a tall picture: what lies above them is read past, not kept. Read whole, this
+ * one would take 108 MB. */
+static void
+test_crop_keeps_little(void **state G_GNUC_UNUSED)
+{
+  enum { MEMORY_MAX = 40 * 1024 * 1024 };
+  const double grey[3] = {90, 90, 90};
+  VipsImage *tall = flat_picture(4000, 9000, 3, VIPS_FORMAT_UCHAR, VIPS_INTERPRETATION_sRGB, grey);
+  g_autofree char *path = save_picture(tall, "tall.jpg", NULL);
+  PwRender foot = {.crop_x = 1500, .crop_y = 8800, .crop_width = 600, .crop_height = 200};
+  PwPlane plane = render_path(path, &foot);
+  pw_plane_clear(&plane);
+  print_message("# pixels held at once: %.1f MB\n", (double)vips_tracked_get_mem_highwater() / 1e6);
+  assert_true(vips_tracked_get_mem_highwater() < MEMORY_MAX);
+}
+
 static void
 test_crop_outside_is_an_error(void **state G_GNUC_UNUSED)
 {
@@ -490,6 +506,7 @@ main(void)
       cmocka_unit_test(test_places_stay),
       cmocka_unit_test(test_places_stay_in_crops),
       cmocka_unit_test(test_crop_is_the_same_pixels),
+      cmocka_unit_test(test_crop_keeps_little),
       cmocka_unit_test(test_crop_outside_is_an_error),
       cmocka_unit_test(test_eight_orientations),
       cmocka_unit_test(test_orientation_of_a_jpeg),

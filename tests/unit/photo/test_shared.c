@@ -142,6 +142,9 @@ count_disagreements(JsonObject *one, const PwPhotoFacts *facts)
       {"ExifImageHeight", agrees_number(one, "ExifImageHeight", facts->pixel_y)},
       {"Orientation", turned || json_object_get_null_member(one, "OrientationIFD0") ||
                           json_object_get_int_member(one, "OrientationIFD0") == facts->orientation},
+      /* HEIF's own rotation, 0 degrees in these, stands above EXIF's (ISO/IEC 23008-12). */
+      {"ImageWidth", !turned || (facts->orientation == 1 &&
+                                 json_object_get_int_member(one, "ImageWidth") == facts->width)},
   };
   guint n = 0;
   for (gsize i = 0; i < G_N_ELEMENTS(rows); i++)
