@@ -41,7 +41,8 @@ struct PwModelMark {
   double area_px, length_px;
   double plane_offset_mm;   /* where it was measured; NAN without */
   char *why;                /* why it has no size; NULL when it has, or is a point */
-  gboolean withheld;        /* private, or the same damage as a private mark: never for the public */
+  gboolean withheld;        /* private or excepted from the consent to show, or the same damage as a
+                               mark that is: never for the public */
   const PwModelChange *change; /* of an after mark that takes part in one */
 };
 
@@ -110,6 +111,7 @@ const char *pw_model_peek_folder(const PwModel *model);
 const PwVolume *pw_model_peek_volume(const PwModel *model); /* NULL: no volume.yaml */
 const char *pw_model_peek_id(const PwModel *model);         /* the volume's id, else the folder's name */
 const PwTerms *pw_model_peek_terms(const PwModel *model);
+const char *pw_model_peek_only(const PwModel *model);        /* the one photograph asked for, or NULL */
 gsize pw_model_n_photos(const PwModel *model);
 PwModelPhoto *pw_model_peek_photo(const PwModel *model, gsize i); /* by stage, time taken, name */
 PwModelPhoto *pw_model_find_photo(const PwModel *model, const char *file);

@@ -1,0 +1,198 @@
+/* Who may see what. Nothing goes public without a consent that still holds; a photograph that
+ * nobody has looked through stays out; what is private is covered on every photograph that shows
+ * it, and a photograph that may show it without saying where is left out. */
+#include "model-private.h"
+
+#include <math.h>
+#include <string.h>
+
+#define CONSENT_TO_SHOW "show publicly"
+enum { LEAST_GROWTH_PX = 10, GROWTH_IN_OUTLINE_UNCERTAINTIES = 4 };
+
+gboolean
+pw_audience_parse(const char *word, PwAudience *audience)
+{
+  for (int i = PW_FOR_STUDIO; i <= PW_FOR_PUBLIC; i++)
+    if (g_strcmp0(word, pw_audience_name((PwAudience)i)) == 0) {
+      *audience = (PwAudience)i;
+      return TRUE;
+    }
+  return FALSE;
+}
+
+const char *
+pw_audience_name(PwAudience audience)
+{
+  static const char *const names[] = {"studio", "owner", "public"};
+  return names[audience];
+}
+
+/* ---- Consent
+ * ---------------------------------------------------------------------------------------- */
+
+/* The last word of the log on showing; NULL when nothing was ever said. */
+static const PwConsent *
+last_word(const PwModel *model)
+{
+  const PwConsent *last = NULL;
+  for (gsize i = 0; model->volume && i < model->volume->n_consents; i++) {
+    const PwConsent *consent = &model->volume->consents[i];
+    if (g_strcmp0(consent->to, CONSENT_TO_SHOW) != 0)
+      continue;
+    if (last == NULL || !g_date_valid(&last->on) || !g_date_valid(&consent->on) ||
+        g_date_compare(&consent->on, &last->on) >= 0)
+      last = consent;
+  }
+  return last;
+}
+
+static gboolean
+has_expired(const PwConsent *consent)
+{
+  if (!g_date_valid(&consent->until))
+    return FALSE;
+  g_autoptr(GDateTime) now = g_date_time_new_now_local();
+  g_autoptr(GDate) today =
+      g_date_new_dmy((GDateDay)g_date_time_get_day_of_month(now),
+                     (GDateMonth)g_date_time_get_month(now), (GDateYear)g_date_time_get_year(now));
+  return g_date_compare(today, &consent->until) > 0;
+}
+
+gboolean
+pw_model_may_show(const PwModel *model, PwAudience audience, GError **error)
+{
+  if (audience != PW_FOR_PUBLIC)
+    return TRUE;
+  const PwConsent *word = last_word(model);
+  const char *why = NULL;
+  if (word == NULL)
+    why = "there is no consent to `" CONSENT_TO_SHOW "` in volume.yaml";
+  else if (word->is == PW_CONSENT_ASKED)
+    why = "consent to `" CONSENT_TO_SHOW "` was asked for and not yet given";
+  else if (word->is == PW_CONSENT_WITHDRAWN)
+    why = "consent to `" CONSENT_TO_SHOW "` was withdrawn";
+  else if (has_expired(word))
+    why = "consent to `" CONSENT_TO_SHOW "` has run out";
+  if (why == NULL)
+    return TRUE;
+  g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "%s; nothing was made", why);
+  return FALSE;
+}
+
+gboolean
+pw_model_is_excepted(const PwModel *model, const char *word)
+{
+  const PwConsent *consent = last_word(model);
+  return word != NULL && consent != NULL && consent->except != NULL &&
+         g_strv_contains((const char *const *)consent->except, word);
+}
+
+gboolean
+pw_model_mark_shown(const PwModel *model, const PwModelMark *mark, PwAudience audience)
+{
+  (void)model;
+  return audience != PW_FOR_PUBLIC || !mark->withheld;
+}
+
+/* ---- Photographs
+ * ----------------------------------------------------------------------------------------- */
+
+static gboolean
+has_outline_of(const PwModelPhoto *photo, const PwModelMark *family)
+{
+  for (gsize i = 0; i < photo->n_marks; i++)
+    if (photo->marks[i].family == family && photo->marks[i].text->path.n >= 3)
+      return TRUE;
+  return FALSE;
+}
+
+static gboolean
+is_alike(const PwModelPhoto *a, const PwModelPhoto *b)
+{
+  return a->sidecar && b->sidecar && g_strcmp0(a->sidecar->view, b->sidecar->view) == 0 &&
+         g_strcmp0(a->sidecar->place, b->sidecar->place) == 0;
+}
+
+/* Whether something withheld may stand in this photograph without an outline to cover it. */
+static gboolean
+may_show_the_withheld(const PwModel *model, const PwModelPhoto *photo)
+{
+  for (guint i = 0; i < model->photos->len; i++) {
+    const PwModelPhoto *other = model->photos->pdata[i];
+    if (other != photo && !is_alike(photo, other))
+      continue;
+    for (gsize j = 0; j < other->n_marks; j++) {
+      const PwModelMark *mark = &other->marks[j];
+      if (mark->withheld && !has_outline_of(photo, mark->family))
+        return TRUE;
+    }
+  }
+  return FALSE;
+}
+
+gboolean
+pw_model_photo_shown(const PwModel *model, const PwModelPhoto *photo, PwAudience audience)
+{
+  if (audience != PW_FOR_PUBLIC)
+    return photo->sidecar != NULL;
+  return photo->sidecar != NULL && g_date_valid(&photo->sidecar->privacy_checked) &&
+         !pw_model_is_excepted(model, photo->file) && !may_show_the_withheld(model, photo);
+}
+
+/* ---- Masks
+ * --------------------------------------------------------------------------------------------------
+ */
+
+/* The upright box round an outline, grown: what covers it when the outline itself cannot be grown.
+ */
+static PwPxPath
+box_round(const PwPxPath *outline, double by)
+{
+  double left = INFINITY, top = INFINITY, right = -INFINITY, bottom = -INFINITY;
+  for (gsize i = 0; i < outline->n; i++) {
+    left = fmin(left, outline->points[i].x - by);
+    right = fmax(right, outline->points[i].x + by);
+    top = fmin(top, outline->points[i].y - by);
+    bottom = fmax(bottom, outline->points[i].y + by);
+  }
+  PwPx corners[] = {{left, top}, {right, top}, {right, bottom}, {left, bottom}};
+  return (PwPxPath){g_memdup2(corners, sizeof corners), G_N_ELEMENTS(corners)};
+}
+
+static void
+add_grown(GArray *masks, const PwPxPath *outline, double by)
+{
+  PwPxPath *rings = NULL;
+  gsize n = 0;
+  if (pw_px_outline_grow(outline, by, &rings, &n, NULL)) {
+    g_array_append_vals(masks, rings, (guint)n);
+    g_free(rings);
+  } else {
+    PwPxPath box = box_round(outline, by);
+    g_array_append_val(masks, box);
+  }
+}
+
+PwPxPath *
+pw_model_dup_masks(const PwModel *model, const PwModelPhoto *photo, PwAudience audience, gsize *n)
+{
+  GArray *masks = g_array_new(FALSE, FALSE, sizeof(PwPxPath));
+  double by = photo->sidecar ? fmax(LEAST_GROWTH_PX, GROWTH_IN_OUTLINE_UNCERTAINTIES *
+                                                         pw_model_outline_px(model, photo))
+                             : 0;
+  for (gsize i = 0; i < photo->n_marks; i++) {
+    const PwModelMark *mark = &photo->marks[i];
+    if (!pw_model_mark_shown(model, mark, audience) && mark->text->path.n >= 3)
+      add_grown(masks, &mark->text->path, by);
+  }
+  *n = masks->len;
+  return (PwPxPath *)(void *)g_array_free(masks, FALSE);
+}
+
+void
+pw_model_masks_free(PwPxPath *masks, gsize n)
+{
+  for (gsize i = 0; i < n; i++)
+    pw_px_path_clear(&masks[i]);
+  g_free(masks);
+}

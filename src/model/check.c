@@ -1,0 +1,353 @@
+/* Check: what is missing, wrong or changed since intake, beyond what reading the record complained
+ * of. Each finding stands at its place in a text where there is one. */
+#include "model-private.h"
+
+#include <string.h>
+
+typedef struct {
+  const PwModel *model;
+  const PwCheckOptions *options;
+  PwComplaints *complaints;
+} Check;
+
+static void
+find_in_folder(Check *check, const char *file, const char *kind, PwSeverity severity,
+               const char *says)
+{
+  pw_complaints_add(check->complaints, file, 0, 0, kind, severity, NULL, "%s", says);
+}
+
+static void
+find_in_volume(Check *check, const PwYamlNode *node, const char *kind, PwSeverity severity,
+               const char *says)
+{
+  const PwYaml *yaml = check->model->volume->yaml;
+  pw_yaml_complain(yaml, node ? node : pw_yaml_peek_root(yaml), check->complaints, kind, severity,
+                   "%s", says);
+}
+
+static void
+find_in_sidecar(Check *check, const PwModelPhoto *photo, const PwYamlNode *node, const char *kind,
+                PwSeverity severity, const char *says)
+{
+  const PwYaml *yaml = photo->sidecar->yaml;
+  pw_yaml_complain(yaml, node ? node : pw_yaml_peek_root(yaml), check->complaints, kind, severity,
+                   "%s", says);
+}
+
+/* ---- Files
+ * ------------------------------------------------------------------------------------------ */
+
+static void
+check_files(Check *check)
+{
+  const PwFolder *found = &check->model->found;
+  for (guint i = 0; i < found->sidecars->len; i++) {
+    const char *sidecar = found->sidecars->pdata[i];
+    g_autofree char *photo = g_strndup(sidecar, strlen(sidecar) - strlen(PW_SIDECAR_ENDING));
+    if (pw_model_find_photo(check->model, photo) == NULL)
+      find_in_folder(check, sidecar, "no photograph", PW_SEVERITY_ERROR,
+                     "the photograph of this sidecar is not here; put it back, or run `intake "
+                     "--relink` if it was renamed");
+  }
+  for (guint i = 0; i < found->leftovers->len; i++)
+    find_in_folder(check, found->leftovers->pdata[i], "leftover", PW_SEVERITY_WARNING,
+                   "left behind by a write that was broken off; the file it was for is whole; "
+                   "look at it, then delete it");
+  for (guint i = 0; i < found->links->len; i++)
+    find_in_folder(check, found->links->pdata[i], "link", PW_SEVERITY_WARNING,
+                   "a link is not followed; put the file itself into the folder");
+  if (check->model->volume == NULL)
+    find_in_folder(check, PW_VOLUME_FILE, "no volume", PW_SEVERITY_ERROR,
+                   "there is none here; run `platewright intake`");
+}
+
+/* ---- Photographs
+ * -------------------------------------------------------------------------------------- */
+
+static void
+check_unchanged(Check *check, PwModelPhoto *photo)
+{
+  if (!photo->readable || photo->sidecar->sha256 == NULL)
+    return;
+  g_autoptr(GError) cause = NULL;
+  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, &cause);
+  g_autofree char *now =
+      file ? pw_cache_dup_sha256(check->model->folder, file, check->options->full, &cause) : NULL;
+  if (now == NULL)
+    find_in_folder(check, photo->file, "unreadable", PW_SEVERITY_ERROR, cause->message);
+  else if (g_ascii_strcasecmp(now, photo->sidecar->sha256) != 0)
+    find_in_folder(check, photo->file, "changed", PW_SEVERITY_ERROR,
+                   "this is not the file that was taken in: its sha256 is another; put the "
+                   "original back");
+}
+
+static void
+check_stage(Check *check, const PwModelPhoto *photo)
+{
+  const PwVolume *volume = check->model->volume;
+  GDate day;
+  if (photo->stage == PW_STAGE_NONE) {
+    find_in_sidecar(check, photo, NULL, "no stage", PW_SEVERITY_ERROR,
+                    "say `stage: before`, `during` or `after` treatment");
+    return;
+  }
+  if (volume == NULL || !g_date_valid(&volume->treated_from) ||
+      !pw_date_of_time(photo->taken, &day))
+    return;
+  gboolean early = g_date_compare(&day, &volume->treated_from) < 0;
+  gboolean late =
+      g_date_valid(&volume->treated_to) && g_date_compare(&day, &volume->treated_to) > 0;
+  if ((photo->stage == PW_STAGE_BEFORE && late) || (photo->stage == PW_STAGE_AFTER && early) ||
+      (photo->stage == PW_STAGE_DURING && (early || late)))
+    find_in_sidecar(check, photo, NULL, "stage against date", PW_SEVERITY_WARNING,
+                    "the stage does not fit the day on which it was taken and `treated:` in "
+                    "volume.yaml; correct one of them, or the camera's clock-offset");
+}
+
+static void
+check_words(Check *check, const PwModelPhoto *photo)
+{
+  const PwSidecar *sidecar = photo->sidecar;
+  if (sidecar->view == NULL)
+    find_in_sidecar(check, photo, NULL, "no view", PW_SEVERITY_WARNING,
+                    "say what it shows: `view: front board`");
+  if (!g_date_valid(&sidecar->privacy_checked))
+    find_in_sidecar(check, photo, NULL, "not looked through", PW_SEVERITY_WARNING,
+                    "nobody has looked it through for names and faces; public outputs leave it "
+                    "out until `privacy-checked:` has a date");
+  if (photo->readable && sidecar->width > 0 &&
+      (sidecar->width != photo->facts.width || sidecar->height != photo->facts.height)) {
+    g_autofree char *says = g_strdup_printf(
+        "the points refer to %d x %d px, but the photograph is %d x %d upright; they would "
+        "stand in the wrong place",
+        sidecar->width, sidecar->height, photo->facts.width, photo->facts.height);
+    find_in_sidecar(check, photo, NULL, "wrong size", PW_SEVERITY_ERROR, says);
+  }
+}
+
+static void
+check_sizes(Check *check, const PwModelPhoto *photo)
+{
+  guint unsized = 0;
+  const PwModelMark *first = NULL;
+  if (photo->sidecar->curved)
+    return;
+  for (gsize i = 0; i < photo->n_marks; i++) {
+    if (photo->marks[i].why == NULL)
+      continue;
+    unsized++;
+    first = first ? first : &photo->marks[i];
+  }
+  if (unsized == 0)
+    return;
+  g_autofree char *says = g_strdup_printf("%u %s no size: %s", unsized,
+                                          unsized == 1 ? "mark has" : "marks have", first->why);
+  find_in_sidecar(check, photo, first->text->node, "no size", PW_SEVERITY_WARNING, says);
+}
+
+static gboolean
+may_be_drawn_as(const PwTerm *term, PwKind kind)
+{
+  return kind == PW_KIND_AREA   ? term->as_area
+         : kind == PW_KIND_LINE ? term->as_line
+                                : term->as_point;
+}
+
+static void
+check_term(Check *check, const PwModelMark *mark)
+{
+  const char *word = mark->text->term;
+  if (word == NULL)
+    return;
+  if (strcmp(word, PW_TERM_UNDECIDED) == 0) {
+    find_in_sidecar(check, mark->photo, mark->text->node, "undecided", PW_SEVERITY_WARNING,
+                    "what this is has not been decided yet");
+  } else if (mark->term == NULL) {
+    const char *near = pw_terms_nearest(check->model->terms, word);
+    g_autofree char *says =
+        g_strdup_printf("the term \"%s\" is not known%s%s; terms.yaml in the volume folder may "
+                        "add it",
+                        word, near ? "; did you mean " : "", near ? near : "");
+    find_in_sidecar(check, mark->photo, mark->text->node, "unknown term", PW_SEVERITY_ERROR, says);
+  } else if (!mark->text->gone && !may_be_drawn_as(mark->term, mark->kind)) {
+    g_autofree char *says = g_strdup_printf("\"%s\" is usually not drawn like this", word);
+    find_in_sidecar(check, mark->photo, mark->text->node, "unusual drawing", PW_SEVERITY_WARNING,
+                    says);
+  }
+}
+
+static void
+check_photo(Check *check, PwModelPhoto *photo)
+{
+  if (photo->sidecar == NULL) {
+    g_autofree char *name = g_strconcat(photo->file, PW_SIDECAR_ENDING, NULL);
+    g_autofree char *path = g_build_filename(check->model->folder, name, NULL);
+    if (!g_file_test(path, G_FILE_TEST_EXISTS))
+      find_in_folder(check, photo->file, "no sidecar", PW_SEVERITY_ERROR,
+                     "this photograph has no sidecar; run `platewright intake`");
+    return;
+  }
+  check_unchanged(check, photo);
+  check_stage(check, photo);
+  check_words(check, photo);
+  check_sizes(check, photo);
+  for (gsize i = 0; i < photo->n_marks; i++)
+    check_term(check, &photo->marks[i]);
+}
+
+/* ---- The volume
+ * --------------------------------------------------------------------------------------- */
+
+static gboolean
+has_view(const PwModel *model, const char *view, PwStage stage)
+{
+  for (guint i = 0; i < model->photos->len; i++) {
+    const PwModelPhoto *photo = model->photos->pdata[i];
+    if (photo->sidecar && photo->stage == stage && g_strcmp0(photo->sidecar->view, view) == 0)
+      return TRUE;
+  }
+  return FALSE;
+}
+
+static gboolean
+has_stage(const PwModel *model, PwStage stage)
+{
+  for (guint i = 0; i < model->photos->len; i++)
+    if (((PwModelPhoto *)model->photos->pdata[i])->stage == stage)
+      return TRUE;
+  return FALSE;
+}
+
+static void
+check_views(Check *check)
+{
+  const PwVolume *volume = check->model->volume;
+  gboolean after_owed = has_stage(check->model, PW_STAGE_AFTER) || g_date_valid(&volume->returned);
+  for (char **view = volume->views; view && *view; view++)
+    for (int stage = PW_STAGE_BEFORE; stage <= PW_STAGE_AFTER; stage += 2) {
+      if ((stage == PW_STAGE_AFTER && !after_owed) || has_view(check->model, *view, (PwStage)stage))
+        continue;
+      g_autofree char *says = g_strdup_printf("there is no photograph of the %s %s treatment",
+                                              *view, pw_stage_name((PwStage)stage));
+      const PwYamlNode *views = pw_yaml_node_get(pw_yaml_peek_root(volume->yaml), "views");
+      find_in_volume(check, views, "view missing", PW_SEVERITY_WARNING, says);
+    }
+}
+
+static void
+check_pieces(Check *check)
+{
+  const PwVolume *volume = check->model->volume;
+  for (gsize i = 0; i < volume->n_pieces; i++) {
+    const PwPiece *piece = &volume->pieces[i];
+    g_autofree char *what = g_strdup_printf("%s (%s)", piece->id ? piece->id : "a piece",
+                                            piece->what ? piece->what : "not named");
+    g_autofree char *says = NULL;
+    if (g_date_valid(&volume->returned) && piece->outcome == PW_OUTCOME_NONE) {
+      says = g_strdup_printf("the volume has gone back, and %s has no outcome", what);
+      find_in_volume(check, piece->node, "no outcome", PW_SEVERITY_ERROR, says);
+    } else if (piece->outcome == PW_OUTCOME_DISCARDED && !g_date_valid(&piece->agreed)) {
+      says = g_strdup_printf("%s was discarded, and no consent to that is on record: `agreed:` "
+                             "takes its date",
+                             what);
+      find_in_volume(check, piece->node, "no consent", PW_SEVERITY_ERROR, says);
+    }
+  }
+}
+
+/* The last word on treatment that was said up to a day. */
+static gboolean
+treatment_was_agreed(const PwVolume *volume, const GDate *day)
+{
+  const PwConsent *last = NULL;
+  for (gsize i = 0; i < volume->n_consents; i++) {
+    const PwConsent *consent = &volume->consents[i];
+    gboolean in_time =
+        !g_date_valid(&consent->on) || !g_date_valid(day) || g_date_compare(&consent->on, day) <= 0;
+    if (g_strcmp0(consent->to, "treatment") == 0 && in_time &&
+        (last == NULL || !g_date_valid(&last->on) || !g_date_valid(&consent->on) ||
+         g_date_compare(&consent->on, &last->on) >= 0))
+      last = consent;
+  }
+  return last && (last->is == PW_CONSENT_GIVEN || last->is == PW_CONSENT_LIMITED);
+}
+
+static void
+check_treatment(Check *check)
+{
+  const PwVolume *volume = check->model->volume;
+  for (gsize i = 0; i < volume->n_treatment; i++)
+    if (!treatment_was_agreed(volume, &volume->treatment[i].on))
+      find_in_volume(check, volume->treatment[i].node, "no consent", PW_SEVERITY_ERROR,
+                     "treated, and no consent to treatment of that day or earlier is on record");
+}
+
+static void
+check_reference(Check *check, const PwYamlNode *node, const char *reference)
+{
+  const PwModel *model = check->model;
+  gboolean known = strchr(reference, '#') ? pw_model_find_mark(model, reference) != NULL
+                                          : pw_model_find_photo(model, reference) != NULL;
+  if (known)
+    return;
+  g_autofree char *says = g_strdup_printf("there is no photograph or mark %s", reference);
+  find_in_volume(check, node, "dangling link", PW_SEVERITY_ERROR, says);
+}
+
+static gboolean
+is_piece(const PwVolume *volume, const char *word)
+{
+  for (gsize i = 0; i < volume->n_pieces; i++)
+    if (g_strcmp0(volume->pieces[i].id, word) == 0)
+      return TRUE;
+  return FALSE;
+}
+
+/* Words that name a photograph or a mark must name one that is there; others (parts) are free. */
+static void
+check_names(Check *check, const PwYamlNode *node, char **words)
+{
+  for (char **word = words; word && *word; word++)
+    if (strchr(*word, '#') || pw_photo_is_name(*word))
+      check_reference(check, node, *word);
+}
+
+static void
+check_references(Check *check)
+{
+  const PwVolume *volume = check->model->volume;
+  for (gsize i = 0; i < volume->n_pieces; i++)
+    if (volume->pieces[i].photo)
+      check_reference(check, volume->pieces[i].node, volume->pieces[i].photo);
+  for (gsize i = 0; i < volume->n_decisions; i++) {
+    const PwDecision *decision = &volume->decisions[i];
+    for (char **about = decision->about; about && *about; about++)
+      if (!is_piece(volume, *about))
+        check_reference(check, decision->node, *about);
+  }
+  for (gsize i = 0; i < volume->n_treatment; i++)
+    for (char **photo = volume->treatment[i].photos; photo && *photo; photo++)
+      check_reference(check, volume->treatment[i].node, *photo);
+  for (gsize i = 0; i < volume->n_consents; i++)
+    check_names(check, volume->consents[i].node, volume->consents[i].except);
+}
+
+void
+pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *complaints)
+{
+  Check check = {model, options, complaints};
+  check_files(&check);
+  for (guint i = 0; i < model->photos->len; i++) {
+    PwModelPhoto *photo = model->photos->pdata[i];
+    if (model->only == NULL || strcmp(model->only, photo->file) == 0)
+      check_photo(&check, photo);
+    pw_progress_step(options->progress, "checking", i + 1, model->photos->len);
+  }
+  if (model->volume == NULL || model->only != NULL)
+    return;
+  check_views(&check);
+  check_pieces(&check);
+  check_treatment(&check);
+  check_references(&check);
+}

@@ -1,0 +1,104 @@
+/* What lies in a volume folder: photographs, sidecars, leftovers, and links that are not followed.
+ *
+ * Names that start with a point and the folder `issued` are passed over. Order is that of the bytes
+ * of the paths, so that two runs on two machines agree.
+ */
+#include "model-private.h"
+
+#include <errno.h>
+#include <sys/stat.h>
+#include <string.h>
+
+enum { DEEPEST_FOLDER = 8 };
+
+static gint
+compare_names(gconstpointer a, gconstpointer b)
+{
+  return strcmp(*(char *const *)a, *(char *const *)b);
+}
+
+static gboolean
+is_sidecar_name(const char *name)
+{
+  if (!g_str_has_suffix(name, PW_SIDECAR_ENDING))
+    return FALSE;
+  g_autofree char *photo = g_strndup(name, strlen(name) - strlen(PW_SIDECAR_ENDING));
+  return pw_photo_is_name(photo);
+}
+
+static gboolean
+file_entry(PwFolder *found, const char *relative, const char *name, mode_t mode, GError **error)
+{
+  gboolean photo = pw_photo_is_name(name), sidecar = is_sidecar_name(name);
+  GPtrArray *list = NULL;
+  if (g_str_has_prefix(name, PW_TEMP_PREFIX))
+    list = found->leftovers;
+  else if (photo || sidecar)
+    list = S_ISLNK(mode) ? found->links : photo ? found->photos : found->sidecars;
+  if (list == NULL || !(S_ISREG(mode) || S_ISLNK(mode)))
+    return TRUE;
+  if (list->len >= PW_LIMIT_PHOTOS) {
+    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT,
+                "more than %d photographs in one folder; split it into volumes", PW_LIMIT_PHOTOS);
+    return FALSE;
+  }
+  g_ptr_array_add(list, g_strdup(relative));
+  return TRUE;
+}
+
+static gboolean
+scan_into(const char *folder, const char *inside, int depth, PwFolder *found, GError **error)
+{
+  g_autofree char *path = g_build_filename(folder, inside, NULL);
+  g_autoptr(GError) cause = NULL;
+  g_autoptr(GDir) dir = g_dir_open(path, 0, &cause);
+  if (dir == NULL) {
+    g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s", cause->message);
+    return FALSE;
+  }
+  const char *name;
+  while ((name = g_dir_read_name(dir)) != NULL) {
+    struct stat st;
+    g_autofree char *relative = *inside ? g_build_filename(inside, name, NULL) : g_strdup(name);
+    g_autofree char *full = g_build_filename(folder, relative, NULL);
+    if (lstat(full, &st) != 0)
+      continue; /* gone since it was listed */
+    if (S_ISDIR(st.st_mode)) {
+      gboolean ours = name[0] == '.' || (depth == 0 && strcmp(name, "issued") == 0);
+      if (!ours && depth < DEEPEST_FOLDER && !scan_into(folder, relative, depth + 1, found, error))
+        return FALSE;
+      continue;
+    }
+    if (name[0] == '.' && !g_str_has_prefix(name, PW_TEMP_PREFIX))
+      continue;
+    if (!file_entry(found, relative, name, st.st_mode, error))
+      return FALSE;
+  }
+  return TRUE;
+}
+
+gboolean
+pw_folder_scan(const char *folder, PwFolder *found, GError **error)
+{
+  found->photos = g_ptr_array_new_with_free_func(g_free);
+  found->sidecars = g_ptr_array_new_with_free_func(g_free);
+  found->leftovers = g_ptr_array_new_with_free_func(g_free);
+  found->links = g_ptr_array_new_with_free_func(g_free);
+  if (!scan_into(folder, "", 0, found, error)) {
+    pw_folder_clear(found);
+    return FALSE;
+  }
+  GPtrArray *lists[] = {found->photos, found->sidecars, found->leftovers, found->links};
+  for (gsize i = 0; i < G_N_ELEMENTS(lists); i++)
+    g_ptr_array_sort(lists[i], compare_names);
+  return TRUE;
+}
+
+void
+pw_folder_clear(PwFolder *found)
+{
+  g_clear_pointer(&found->photos, g_ptr_array_unref);
+  g_clear_pointer(&found->sidecars, g_ptr_array_unref);
+  g_clear_pointer(&found->leftovers, g_ptr_array_unref);
+  g_clear_pointer(&found->links, g_ptr_array_unref);
+}

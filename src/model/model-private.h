@@ -1,0 +1,80 @@
+/* What the files of module model share. The model is filled in this order: folder, texts, facts,
+ * links, scales, sizes, totals, changes, plates; each step reads only what the steps before it
+ * made. */
+#ifndef PW_MODEL_PRIVATE_H
+#define PW_MODEL_PRIVATE_H
+
+#include <platewright/model.h>
+
+/* Fixed owners of scopes that are the same thing all through a model. */
+enum { PW_OWNER_VOLUME = 0 };
+
+/* What lies in a folder, as paths relative to it, sorted. */
+typedef struct {
+  GPtrArray *photos;    /* char * */
+  GPtrArray *sidecars;  /* char *: "X.jpg.yaml", whether or not there is an X.jpg */
+  GPtrArray *leftovers; /* char *: temporary files that a broken write left behind */
+  GPtrArray *links;     /* char *: photographs and texts that are links, which are not followed */
+} PwFolder;
+
+struct PwModel {
+  char *folder;
+  char *only; /* the one photograph asked for, relative; or NULL */
+  char *fallback_id;
+  PwFolder found;
+  PwVolume *volume;
+  PwTerms *terms;
+  GPtrArray *photos;        /* PwModelPhoto *, in the order of pw_model_peek_photo */
+  GHashTable *by_file;      /* file -> PwModelPhoto *, borrowed */
+  GHashTable *by_reference; /* reference -> PwModelMark *, borrowed */
+  GHashTable *lens_owners;  /* "make|model|lens|focal" -> owner */
+  GHashTable *own_scales;   /* mark -> PwScale *, of marks that stand on a level of their own */
+  GArray *totals;           /* PwModelTotal */
+  GPtrArray *changes;       /* PwModelChange * */
+  GPtrArray *plates;        /* PwModelPlate * */
+};
+
+gboolean pw_folder_scan(const char *folder, PwFolder *found, GError **error);
+void pw_folder_clear(PwFolder *found);
+
+/* ISO 8601 of a photograph's EXIF time, its zone or its camera's; NULL without a time. Yours. */
+char *pw_taken_of_facts(const PwPhotoFacts *facts, const PwVolume *volume);
+/* The stage that a folder's name or the dates of `treated:` tell; PW_STAGE_NONE when neither does.
+ */
+PwStage pw_stage_from_place(const char *file, const char *taken, const PwVolume *volume);
+/* The date part of an ISO 8601 time. FALSE when there is none. */
+gboolean pw_date_of_time(const char *taken, GDate *date);
+
+void pw_model_resolve_links(PwModel *model, PwComplaints *complaints);
+void pw_model_resolve_scales(PwModel *model, PwComplaints *complaints);
+void pw_model_resolve_sizes(PwModel *model);
+void pw_model_resolve_totals(PwModel *model);
+void pw_model_resolve_changes(PwModel *model);
+void pw_model_resolve_plates(PwModel *model, PwComplaints *complaints);
+void pw_model_change_free(PwModelChange *change);
+void pw_model_plate_free(PwModelPlate *plate);
+
+/* The scale that a mark is measured with; NULL with a reason, yours, in `why`. The model's. */
+const PwScale *pw_model_scale_of(PwModel *model, PwModelMark *mark, char **why);
+/* One size of many marks: of linked ones the surest, then united photograph by photograph and
+ * plane-offset by plane-offset, then added. `marks` of one kind. Counts what could not be sized. */
+typedef struct {
+  guint count, unsized;
+  gboolean sized;
+  PwSize size;
+} PwPooled;
+void pw_model_pool(PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled);
+/* Whether the consent to show publicly excepts that photograph, mark or part. */
+gboolean pw_model_is_excepted(const PwModel *model, const char *word);
+/* The `outline` uncertainty in px that holds for a photograph. */
+double pw_model_outline_px(const PwModel *model, const PwModelPhoto *photo);
+const PwSize *pw_model_mark_size(const PwModelMark *mark); /* area or length; NULL when unsized */
+
+/* The sha256 of a file, found again by its state in the folder's cache, hashed otherwise. */
+char *pw_cache_dup_sha256(const char *folder, PwPhoto *photo, gboolean hash_again, GError **error);
+/* A cached blob; NULL when there is none. Writing never fails the caller. */
+GBytes *pw_cache_get(const char *folder, const char *kind, const char *key);
+void pw_cache_put(const char *folder, const char *kind, const char *key, GBytes *data);
+#define PW_CACHE_FOLDER ".platewright"
+
+#endif

@@ -1,0 +1,421 @@
+/* Opening a folder: its texts are read, its photographs' headers too, and the steps of resolving
+ * are run in their order. Also what a caller asks of the finished model. */
+#include "model-private.h"
+
+#include <platewright/style.h>
+#include <math.h>
+#include <string.h>
+
+/* ---- Where the folder is ------------------------------------------------------------------------
+ */
+
+/* The volume folder of one photograph: the nearest folder upwards with a volume.yaml, else its own.
+ */
+static char *
+folder_of_photo(const char *path, char **relative)
+{
+  g_autofree char *own = g_path_get_dirname(path);
+  g_autofree char *at = g_strdup(own);
+  for (int up = 0; up < 8; up++) {
+    g_autofree char *text = g_build_filename(at, PW_VOLUME_FILE, NULL);
+    if (g_file_test(text, G_FILE_TEST_IS_REGULAR)) {
+      *relative = g_strdup(path + strlen(at) + 1);
+      return g_steal_pointer(&at);
+    }
+    if (strchr(at, '/') == NULL || strcmp(at, "/") == 0)
+      break;
+    char *parent = g_path_get_dirname(at);
+    g_free(at);
+    at = parent;
+  }
+  *relative = g_path_get_basename(path);
+  return g_steal_pointer(&own);
+}
+
+static gboolean
+find_folder(PwModel *model, const char *path, GError **error)
+{
+  g_autofree char *absolute = g_canonicalize_filename(path, NULL);
+  if (g_file_test(absolute, G_FILE_TEST_IS_DIR)) {
+    model->folder = g_steal_pointer(&absolute);
+  } else if (g_file_test(absolute, G_FILE_TEST_IS_REGULAR) && pw_photo_is_name(absolute)) {
+    model->folder = folder_of_photo(absolute, &model->only);
+  } else if (g_file_test(absolute, G_FILE_TEST_EXISTS)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s is neither a volume folder nor a photograph",
+                path);
+    return FALSE;
+  } else {
+    g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s: there is no such folder", path);
+    return FALSE;
+  }
+  model->fallback_id = g_path_get_basename(model->folder);
+  return TRUE;
+}
+
+/* ---- Texts
+ * ---------------------------------------------------------------------------------------- */
+
+static gboolean
+read_volume(PwModel *model, PwComplaints *complaints, GError **error)
+{
+  g_autofree char *path = g_build_filename(model->folder, PW_VOLUME_FILE, NULL);
+  if (!g_file_test(path, G_FILE_TEST_EXISTS))
+    return TRUE;
+  g_autoptr(GError) cause = NULL;
+  model->volume = pw_volume_read(path, complaints, &cause);
+  if (cause != NULL) {
+    g_propagate_error(error, g_steal_pointer(&cause));
+    return FALSE;
+  }
+  return TRUE;
+}
+
+static gboolean
+read_terms(PwModel *model, const char *styles, PwComplaints *complaints, GError **error)
+{
+  g_autofree char *path = g_build_filename(styles, "terms.yaml", NULL);
+  g_autofree char *own = g_build_filename(model->folder, "terms.yaml", NULL);
+  gboolean has_own = g_file_test(own, G_FILE_TEST_EXISTS);
+  model->terms = pw_terms_read(path, has_own ? own : NULL, complaints, error);
+  return model->terms != NULL;
+}
+
+/* ---- Photographs
+ * ------------------------------------------------------------------------------------ */
+
+/* One photograph being read by one thread; complaints are joined in order afterwards. */
+typedef struct {
+  PwModelPhoto *photo;
+  PwComplaints *complaints;
+} Reading;
+typedef struct {
+  const PwModel *model;
+  const PwModelOptions *options;
+  Reading *readings;
+  guint n, done;
+  GMutex lock;
+} ReadAll;
+
+static void
+complain_of_file(PwComplaints *complaints, const char *file, GError *cause)
+{
+  pw_complaints_add(complaints, file, 0, 0, "unreadable", PW_SEVERITY_ERROR, NULL, "%s",
+                    cause->message);
+}
+
+static void
+read_sidecar(Reading *reading)
+{
+  PwModelPhoto *photo = reading->photo;
+  g_autofree char *path = g_strconcat(photo->path, PW_SIDECAR_ENDING, NULL);
+  if (!g_file_test(path, G_FILE_TEST_EXISTS))
+    return;
+  g_autoptr(GError) cause = NULL;
+  photo->sidecar = pw_sidecar_read(path, photo->file, reading->complaints, &cause);
+  if (cause != NULL)
+    complain_of_file(reading->complaints, photo->file, cause);
+  if (photo->sidecar == NULL)
+    return;
+  photo->stage = photo->sidecar->stage;
+  photo->sha256 = g_strdup(photo->sidecar->sha256);
+  photo->taken = g_strdup(photo->sidecar->taken);
+}
+
+static void
+read_header(const PwModel *model, Reading *reading)
+{
+  PwModelPhoto *photo = reading->photo;
+  g_autoptr(GError) cause = NULL;
+  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, &cause);
+  if (file == NULL) {
+    complain_of_file(reading->complaints, photo->file, cause);
+    return;
+  }
+  pw_photo_facts_copy(pw_photo_peek_facts(file), &photo->facts);
+  photo->readable = TRUE;
+  if (photo->taken == NULL)
+    photo->taken = pw_taken_of_facts(&photo->facts, model->volume);
+  if (photo->sha256 == NULL)
+    photo->sha256 = pw_cache_dup_sha256(model->folder, file, FALSE, NULL);
+}
+
+static void
+read_one(void *user, guint i)
+{
+  ReadAll *all = user;
+  read_sidecar(&all->readings[i]);
+  if (all->options->headers)
+    read_header(all->model, &all->readings[i]);
+  g_mutex_lock(&all->lock);
+  pw_progress_step(all->options->progress, "reading", ++all->done, all->n);
+  g_mutex_unlock(&all->lock);
+}
+
+static gint
+compare_photos(gconstpointer a, gconstpointer b)
+{
+  const PwModelPhoto *x = *(PwModelPhoto *const *)a, *y = *(PwModelPhoto *const *)b;
+  if (x->stage != y->stage)
+    return x->stage < y->stage ? -1 : 1;
+  int by_time = g_strcmp0(x->taken, y->taken);
+  return by_time ? by_time : strcmp(x->file, y->file);
+}
+
+static PwModelMark *
+take_marks(PwModelPhoto *photo, guint *next_owner)
+{
+  PwModelMark *marks = g_new0(PwModelMark, photo->sidecar->n_marks);
+  for (gsize i = 0; i < photo->sidecar->n_marks; i++) {
+    PwModelMark *mark = &marks[i];
+    mark->photo = photo;
+    mark->text = &photo->sidecar->marks[i];
+    mark->reference = g_strdup_printf("%s#%s", photo->file, mark->text->id ? mark->text->id : "");
+    mark->kind = mark->text->kind;
+    mark->owner = (*next_owner)++;
+    mark->plane_offset_mm = NAN;
+  }
+  photo->n_marks = photo->sidecar->n_marks;
+  return marks;
+}
+
+static void
+index_photos(PwModel *model)
+{
+  guint next_mark = 1;
+  g_ptr_array_sort(model->photos, compare_photos);
+  for (guint i = 0; i < model->photos->len; i++) {
+    PwModelPhoto *photo = model->photos->pdata[i];
+    photo->owner = i + 1;
+    g_hash_table_insert(model->by_file, photo->file, photo);
+    if (photo->sidecar == NULL)
+      continue;
+    photo->marks = take_marks(photo, &next_mark);
+    for (gsize j = 0; j < photo->n_marks; j++)
+      g_hash_table_insert(model->by_reference, photo->marks[j].reference, &photo->marks[j]);
+  }
+}
+
+static void
+read_photos(PwModel *model, const PwModelOptions *options, PwComplaints *complaints)
+{
+  ReadAll all = {.model = model, .options = options, .n = model->found.photos->len};
+  all.readings = g_new0(Reading, MAX(all.n, 1));
+  g_mutex_init(&all.lock);
+  for (guint i = 0; i < all.n; i++) {
+    PwModelPhoto *photo = g_new0(PwModelPhoto, 1);
+    photo->file = g_strdup(model->found.photos->pdata[i]);
+    photo->path = g_build_filename(model->folder, photo->file, NULL);
+    all.readings[i] = (Reading){photo, pw_complaints_new()};
+  }
+  pw_each(all.n, 0, read_one, &all);
+  for (guint i = 0; i < all.n; i++) {
+    g_ptr_array_add(model->photos, all.readings[i].photo);
+    pw_complaints_move(complaints, all.readings[i].complaints);
+    pw_complaints_free(all.readings[i].complaints);
+  }
+  g_mutex_clear(&all.lock);
+  g_free(all.readings);
+  index_photos(model);
+}
+
+/* ---- Life
+ * ------------------------------------------------------------------------------------------- */
+
+static void
+photo_free(gpointer data)
+{
+  PwModelPhoto *photo = data;
+  for (gsize i = 0; i < photo->n_marks; i++) {
+    PwModelMark *mark = &photo->marks[i];
+    pw_shape_sizes_clear(&mark->sizes);
+    pw_size_clear(&mark->share_percent);
+    g_free(mark->reference);
+    g_free(mark->why);
+  }
+  g_free(photo->marks);
+  pw_size_clear(&photo->surface_mm2);
+  g_clear_pointer(&photo->scale, pw_scale_free);
+  pw_photo_facts_clear(&photo->facts);
+  pw_sidecar_free((PwSidecar *)photo->sidecar);
+  g_free(photo->file);
+  g_free(photo->path);
+  g_free(photo->sha256);
+  g_free(photo->taken);
+  g_free(photo->why);
+  g_free(photo);
+}
+
+static PwModel *
+model_new(void)
+{
+  PwModel *model = g_new0(PwModel, 1);
+  model->photos = g_ptr_array_new_with_free_func(photo_free);
+  model->by_file = g_hash_table_new(g_str_hash, g_str_equal);
+  model->by_reference = g_hash_table_new(g_str_hash, g_str_equal);
+  model->lens_owners = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+  model->own_scales = g_hash_table_new_full(NULL, NULL, NULL, (GDestroyNotify)pw_scale_free);
+  model->totals = g_array_new(FALSE, TRUE, sizeof(PwModelTotal));
+  model->changes = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_change_free);
+  model->plates = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_plate_free);
+  return model;
+}
+
+void
+pw_model_free(PwModel *model)
+{
+  if (model == NULL)
+    return;
+  for (guint i = 0; i < model->totals->len; i++) {
+    PwModelTotal *total = &g_array_index(model->totals, PwModelTotal, i);
+    pw_size_clear(&total->area_mm2);
+    pw_size_clear(&total->length_mm);
+  }
+  g_array_unref(model->totals);
+  g_ptr_array_unref(model->changes);
+  g_ptr_array_unref(model->plates);
+  g_hash_table_unref(model->by_file);
+  g_hash_table_unref(model->by_reference);
+  g_hash_table_unref(model->lens_owners);
+  g_hash_table_unref(model->own_scales);
+  g_ptr_array_unref(model->photos);
+  pw_terms_free(model->terms);
+  pw_volume_free(model->volume);
+  pw_folder_clear(&model->found);
+  g_free(model->folder);
+  g_free(model->only);
+  g_free(model->fallback_id);
+  g_free(model);
+}
+
+static void
+resolve(PwModel *model, PwComplaints *complaints)
+{
+  pw_model_resolve_links(model, complaints);
+  pw_model_resolve_scales(model, complaints);
+  pw_model_resolve_sizes(model);
+  pw_model_resolve_totals(model);
+  pw_model_resolve_changes(model);
+  pw_model_resolve_plates(model, complaints);
+}
+
+static gboolean
+read_all(PwModel *model, const char *path, const PwModelOptions *options, PwComplaints *complaints,
+         GError **error)
+{
+  g_autofree char *styles = pw_style_dup_folder(error);
+  if (styles == NULL || !find_folder(model, path, error) ||
+      !pw_folder_scan(model->folder, &model->found, error) ||
+      !read_volume(model, complaints, error) || !read_terms(model, styles, complaints, error))
+    return FALSE;
+  if (model->found.photos->len == 0 && model->volume == NULL) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s holds no photographs and no " PW_VOLUME_FILE,
+                path);
+    return FALSE;
+  }
+  read_photos(model, options, complaints);
+  return TRUE;
+}
+
+PwModel *
+pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *complaints,
+              GError **error)
+{
+  g_autoptr(PwModel) model = model_new();
+  if (!read_all(model, path, options, complaints, error))
+    return NULL;
+  resolve(model, complaints);
+  return g_steal_pointer(&model);
+}
+
+/* ---- What callers ask
+ * ----------------------------------------------------------------------------- */
+
+const char *
+pw_model_peek_folder(const PwModel *model)
+{
+  return model->folder;
+}
+
+const PwVolume *
+pw_model_peek_volume(const PwModel *model)
+{
+  return model->volume;
+}
+
+const char *
+pw_model_peek_id(const PwModel *model)
+{
+  return model->volume && model->volume->id ? model->volume->id : model->fallback_id;
+}
+
+const PwTerms *
+pw_model_peek_terms(const PwModel *model)
+{
+  return model->terms;
+}
+
+const char *
+pw_model_peek_only(const PwModel *model)
+{
+  return model->only;
+}
+
+gsize
+pw_model_n_photos(const PwModel *model)
+{
+  return model->photos->len;
+}
+
+PwModelPhoto *
+pw_model_peek_photo(const PwModel *model, gsize i)
+{
+  return g_ptr_array_index(model->photos, i);
+}
+
+PwModelPhoto *
+pw_model_find_photo(const PwModel *model, const char *file)
+{
+  return g_hash_table_lookup(model->by_file, file);
+}
+
+PwModelMark *
+pw_model_find_mark(const PwModel *model, const char *reference)
+{
+  return g_hash_table_lookup(model->by_reference, reference);
+}
+
+gsize
+pw_model_n_totals(const PwModel *model)
+{
+  return model->totals->len;
+}
+
+const PwModelTotal *
+pw_model_peek_total(const PwModel *model, gsize i)
+{
+  return &g_array_index(model->totals, PwModelTotal, i);
+}
+
+gsize
+pw_model_n_changes(const PwModel *model)
+{
+  return model->changes->len;
+}
+
+const PwModelChange *
+pw_model_peek_change(const PwModel *model, gsize i)
+{
+  return g_ptr_array_index(model->changes, i);
+}
+
+gsize
+pw_model_n_plates(const PwModel *model)
+{
+  return model->plates->len;
+}
+
+const PwModelPlate *
+pw_model_peek_plate(const PwModel *model, gsize i)
+{
+  return g_ptr_array_index(model->plates, i);
+}

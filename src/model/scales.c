@@ -1,0 +1,297 @@
+/* From what a sidecar says of its scale, and what is known of the camera, to a resolved scale. */
+#include "model-private.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- Plane-offset: the first that stands counts: mark, scale, card, volume.yaml
+ * ------------------- */
+
+static double
+offset_mm(const PwModel *model, const PwPlaneOffset *offset, const char **why)
+{
+  if (!offset->thickness)
+    return offset->mm;
+  double thickness = model->volume ? model->volume->size_mm[2] : (double)NAN;
+  if (isnan(thickness))
+    *why = "the plane-offset is `thickness`, but volume.yaml gives no third number of size";
+  return thickness;
+}
+
+static const PwPlaneOffset *
+offset_of_card(const PwModel *model, const PwSidecar *sidecar, const PwMark *mark)
+{
+  const char *name = mark && mark->card    ? mark->card
+                     : sidecar->scale.tags ? sidecar->scale.tags[0]
+                                           : NULL;
+  for (gsize i = 0; name && model->volume && i < model->volume->n_cards; i++)
+    if (strcmp(model->volume->cards[i].name, name) == 0)
+      return &model->volume->cards[i].plane_offset;
+  return NULL;
+}
+
+/* In mm; NAN with the reason in `why`. `mark` NULL: the photograph's own. */
+static double
+plane_offset(const PwModel *model, const PwModelPhoto *photo, const PwModelMark *mark,
+             const char **why)
+{
+  const PwPlaneOffset *card = offset_of_card(model, photo->sidecar, mark ? mark->text : NULL);
+  const PwPlaneOffset *stated[] = {mark ? &mark->text->plane_offset : NULL,
+                                   &photo->sidecar->scale.plane_offset, card,
+                                   model->volume ? &model->volume->plane_offset : NULL};
+  for (gsize i = 0; i < G_N_ELEMENTS(stated); i++)
+    if (stated[i] != NULL && stated[i]->node != NULL)
+      return offset_mm(model, stated[i], why);
+  *why = "no plane-offset: say how far above the card the surface stood (0 when level with it)";
+  return NAN;
+}
+
+/* ---- Uncertainty
+ * ------------------------------------------------------------------------------------ */
+
+static void
+override_uncertainty(PwUncertainty *uncertainty, const PwYaml *yaml, const PwNamed *named, gsize n,
+                     PwComplaints *complaints)
+{
+  const char *names[PW_N_INPUTS + 1] = {NULL};
+  for (int input = 0; input < PW_N_INPUTS; input++)
+    names[input] = pw_input_name((PwInput)input);
+  for (gsize i = 0; i < n; i++) {
+    int input = 0;
+    while (input < PW_N_INPUTS && strcmp(names[input], named[i].name) != 0)
+      input++;
+    if (input < PW_N_INPUTS) {
+      uncertainty->by[input] = named[i].value;
+    } else if (complaints != NULL) {
+      const char *near = pw_nearest_word(named[i].name, names);
+      pw_yaml_complain(yaml, named[i].node, complaints, "unknown key", PW_SEVERITY_ERROR,
+                       "no input of a size is called %s%s%s", named[i].name,
+                       near ? "; did you mean " : "; docs/measuring.md lists them",
+                       near ? near : "");
+    }
+  }
+}
+
+static void
+uncertainty_of(const PwModel *model, const PwModelPhoto *photo, PwUncertainty *uncertainty,
+               PwComplaints *complaints)
+{
+  pw_uncertainty_init_defaults(uncertainty);
+  if (model->volume)
+    override_uncertainty(uncertainty, model->volume->yaml, model->volume->uncertainty,
+                         model->volume->n_uncertainty, NULL);
+  override_uncertainty(uncertainty, photo->sidecar->yaml, photo->sidecar->uncertainty,
+                       photo->sidecar->n_uncertainty, complaints);
+}
+
+double
+pw_model_outline_px(const PwModel *model, const PwModelPhoto *photo)
+{
+  PwUncertainty uncertainty;
+  uncertainty_of(model, photo, &uncertainty, NULL);
+  return uncertainty.by[PW_INPUT_OUTLINE];
+}
+
+/* ---- The lens
+ * ------------------------------------------------------------------------------------------ */
+
+static guint
+lens_owner(PwModel *model, const PwPhotoFacts *facts)
+{
+  /* the focal length belongs to the lens as it was set: a zoom is another lens at every length */
+  g_autofree char *key = g_strdup_printf("%s|%s|%s|%.2f", facts->make ? facts->make : "",
+                                         facts->model ? facts->model : "",
+                                         facts->lens ? facts->lens : "", facts->focal_mm);
+  gpointer known = g_hash_table_lookup(model->lens_owners, key);
+  if (known != NULL)
+    return GPOINTER_TO_UINT(known);
+  guint owner = g_hash_table_size(model->lens_owners) + 1;
+  g_hash_table_insert(model->lens_owners, g_steal_pointer(&key), GUINT_TO_POINTER(owner));
+  return owner;
+}
+
+static gboolean
+is_lens_of(const PwLensText *lens, const PwPhotoFacts *facts)
+{
+  return g_strcmp0(lens->make, facts->make) == 0 && g_strcmp0(lens->model, facts->model) == 0 &&
+         (lens->lens == NULL || g_strcmp0(lens->lens, facts->lens) == 0) &&
+         fabs(lens->focal - facts->focal_mm) < 0.05 && lens->width == facts->stored_width &&
+         lens->height == facts->stored_height;
+}
+
+/* Coefficients are of the sensor's frame; the picture may have been turned upright since. */
+static PwLens
+turned_upright(const PwLensText *text, const PwPhotoFacts *facts)
+{
+  double w = text->width, h = text->height;
+  PwLens lens = {text->f_px, text->cx, text->cy, text->k1, text->k2};
+  switch (facts->orientation) {
+  case 3:
+    lens.cx = w - text->cx;
+    lens.cy = h - text->cy;
+    break;
+  case 6:
+    lens.cx = h - text->cy;
+    lens.cy = text->cx;
+    break;
+  case 8:
+    lens.cx = text->cy;
+    lens.cy = w - text->cx;
+    break;
+  default:
+    break;
+  }
+  return lens;
+}
+
+static void
+apply_lens(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
+{
+  input->lens_residual_px = NAN;
+  if (!photo->readable)
+    return;
+  input->focal_px = pw_photo_facts_focal_px(&photo->facts);
+  input->lens_owner = lens_owner(model, &photo->facts);
+  for (gsize i = 0; model->volume && i < model->volume->n_lenses; i++) {
+    const PwLensText *lens = &model->volume->lenses[i];
+    if (!is_lens_of(lens, &photo->facts))
+      continue;
+    input->lens = turned_upright(lens, &photo->facts);
+    input->lens_residual_px = lens->residual_px;
+    return;
+  }
+}
+
+/* ---- The scale
+ * ------------------------------------------------------------------------------------------ */
+
+static PwScaleMethod
+method_of(PwGiven given)
+{
+  switch (given) {
+  case PW_GIVEN_RECTANGLE:
+    return PW_SCALE_RECTANGLE;
+  case PW_GIVEN_SPAN:
+    return PW_SCALE_SPAN;
+  case PW_GIVEN_TICKS:
+    return PW_SCALE_TICKS;
+  case PW_GIVEN_TAGS:
+    return PW_SCALE_TAGS;
+  default:
+    return PW_SCALE_NONE;
+  }
+}
+
+static void
+fill_input(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
+{
+  const PwScaleText *text = &photo->sidecar->scale;
+  *input = (PwScaleInput){.method = method_of(text->given),
+                          .from = text->from,
+                          .to = text->to,
+                          .width_mm = text->width,
+                          .height_mm = text->height,
+                          .length_mm = text->length,
+                          .tolerance_mm = text->tolerance,
+                          .camera_distance_mm = text->camera_distance,
+                          .focal_px = NAN,
+                          .photo_owner = photo->owner};
+  memcpy(input->corners, text->corners, sizeof input->corners);
+  input->picture_width = photo->sidecar->width ? photo->sidecar->width : photo->facts.width;
+  input->picture_height = photo->sidecar->height ? photo->sidecar->height : photo->facts.height;
+  apply_lens(model, photo, input);
+}
+
+static char *
+why_no_scale(const PwModelPhoto *photo)
+{
+  if (photo->sidecar == NULL)
+    return g_strdup("no sidecar");
+  if (photo->sidecar->curved)
+    return g_strdup("a curved surface: no sizes, only counts");
+  if (photo->sidecar->scale.given == PW_GIVEN_NONE)
+    return g_strdup("no scale in the picture");
+  return NULL;
+}
+
+/* The scale of a photograph at a given offset, which may be one that only a mark states. */
+static PwScale *
+scale_at(PwModel *model, const PwModelPhoto *photo, double offset, PwComplaints *complaints,
+         GError **error)
+{
+  PwUncertainty uncertainty;
+  PwScaleInput input;
+  uncertainty_of(model, photo, &uncertainty, complaints);
+  fill_input(model, photo, &input);
+  input.plane_offset_mm = offset;
+  return pw_scale_new(&input, &uncertainty, error);
+}
+
+static void
+resolve_one(PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
+{
+  const char *why = NULL;
+  photo->why = why_no_scale(photo);
+  if (photo->why != NULL)
+    return;
+  double offset = plane_offset(model, photo, NULL, &why);
+  if (why != NULL) {
+    photo->why = g_strdup(why);
+    return;
+  }
+  g_autoptr(GError) cause = NULL;
+  photo->scale = scale_at(model, photo, offset, complaints, &cause);
+  if (photo->scale != NULL)
+    return;
+  photo->why = g_strdup(cause->message);
+  if (g_error_matches(cause, PW_ERROR, PW_ERROR_NUMERIC))
+    pw_yaml_complain(photo->sidecar->yaml, photo->sidecar->scale.node, complaints, "scale",
+                     PW_SEVERITY_ERROR, "%s", cause->message);
+}
+
+/* A mark on a level of its own, above or below that of the photograph. */
+static PwScale *
+own_scale(PwModel *model, PwModelMark *mark, char **why)
+{
+  const char *reason = NULL;
+  g_autoptr(GError) cause = NULL;
+  double offset = plane_offset(model, mark->photo, mark, &reason);
+  g_autoptr(PwScale) base = reason ? NULL : scale_at(model, mark->photo, offset, NULL, &cause);
+  PwScale *own =
+      base ? pw_scale_new_at_offset(base, offset, PW_SCOPE_MARK, mark->owner, &cause) : NULL;
+  if (own == NULL)
+    *why = g_strdup(reason ? reason : cause->message);
+  return own;
+}
+
+const PwScale *
+pw_model_scale_of(PwModel *model, PwModelMark *mark, char **why)
+{
+  const PwScale *known = g_hash_table_lookup(model->own_scales, mark);
+  if (known != NULL)
+    return known;
+  const PwPlaneOffset *own = &mark->text->plane_offset;
+  g_autofree char *none = own->node ? why_no_scale(mark->photo) : g_strdup(mark->photo->why);
+  if (none != NULL) {
+    *why = g_steal_pointer(&none);
+    return NULL;
+  }
+  if (own->node == NULL)
+    return mark->photo->scale;
+  PwScale *scale = own_scale(model, mark, why);
+  if (scale != NULL)
+    g_hash_table_insert(model->own_scales, mark, scale);
+  return scale;
+}
+
+void
+pw_model_resolve_scales(PwModel *model, PwComplaints *complaints)
+{
+  if (model->volume) {
+    PwUncertainty unused;
+    override_uncertainty(&unused, model->volume->yaml, model->volume->uncertainty,
+                         model->volume->n_uncertainty, complaints);
+  }
+  for (guint i = 0; i < model->photos->len; i++)
+    resolve_one(model, model->photos->pdata[i], complaints);
+}
