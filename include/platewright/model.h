@@ -112,6 +112,8 @@ const PwVolume *pw_model_peek_volume(const PwModel *model); /* NULL: no volume.y
 const char *pw_model_peek_id(const PwModel *model);         /* the volume's id, else the folder's name */
 const PwTerms *pw_model_peek_terms(const PwModel *model);
 const char *pw_model_peek_only(const PwModel *model);        /* the one photograph asked for, or NULL */
+/* Whether that path is, by device and inode, a photograph or a text of the record. */
+gboolean pw_model_holds(const PwModel *model, const char *path);
 gsize pw_model_n_photos(const PwModel *model);
 PwModelPhoto *pw_model_peek_photo(const PwModel *model, gsize i); /* by stage, time taken, name */
 PwModelPhoto *pw_model_find_photo(const PwModel *model, const char *file);

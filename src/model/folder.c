@@ -102,3 +102,32 @@ pw_folder_clear(PwFolder *found)
   g_clear_pointer(&found->leftovers, g_ptr_array_unref);
   g_clear_pointer(&found->links, g_ptr_array_unref);
 }
+
+/* ---- What must never be written over
+ * ---------------------------------------------------------------- */
+
+static gboolean
+is_same_file(const char *folder, const char *inside, const struct stat *other)
+{
+  struct stat st;
+  g_autofree char *path = g_build_filename(folder, inside, NULL);
+  return stat(path, &st) == 0 && st.st_dev == other->st_dev && st.st_ino == other->st_ino;
+}
+
+gboolean
+pw_model_holds(const PwModel *model, const char *path)
+{
+  static const char *const texts[] = {PW_VOLUME_FILE, "terms.yaml"};
+  const GPtrArray *lists[] = {model->found.photos, model->found.sidecars, model->found.links};
+  struct stat st;
+  if (stat(path, &st) != 0)
+    return FALSE;
+  for (gsize i = 0; i < G_N_ELEMENTS(texts); i++)
+    if (is_same_file(model->folder, texts[i], &st))
+      return TRUE;
+  for (gsize i = 0; i < G_N_ELEMENTS(lists); i++)
+    for (guint j = 0; j < lists[i]->len; j++)
+      if (is_same_file(model->folder, lists[i]->pdata[j], &st))
+        return TRUE;
+  return FALSE;
+}

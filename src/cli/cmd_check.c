@@ -1,0 +1,91 @@
+/* check: what is missing, wrong, or changed since intake. */
+#include "command.h"
+
+#include <string.h>
+
+static const Option options[] = {
+    {"--full", NULL, "hash every photograph again instead of trusting size and times"},
+    {"--json", NULL, "print the findings as JSON"},
+    {0}};
+
+static const char *
+severity_word(PwSeverity severity)
+{
+  return severity == PW_SEVERITY_ERROR     ? "error"
+         : severity == PW_SEVERITY_WARNING ? "warning"
+                                           : "note";
+}
+
+static void
+append_finding(PwJson *json, const PwComplaint *finding)
+{
+  pw_json_begin_object(json);
+  pw_json_key(json, "file");
+  pw_json_string(json, finding->file);
+  pw_json_key(json, "line");
+  pw_json_int(json, finding->line);
+  pw_json_key(json, "column");
+  pw_json_int(json, finding->column);
+  pw_json_key(json, "kind");
+  pw_json_string(json, finding->kind);
+  pw_json_key(json, "severity");
+  pw_json_string(json, severity_word(finding->severity));
+  pw_json_key(json, "says");
+  pw_json_string(json, finding->says);
+  pw_json_end(json);
+}
+
+static int
+print_json(PwComplaints *findings)
+{
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_complaints_sort(findings);
+  pw_json_begin_object(json);
+  pw_json_key(json, "format");
+  pw_json_string(json, "platewright-check 1");
+  pw_json_key(json, "findings");
+  pw_json_begin_array(json);
+  for (guint i = 0; i < pw_complaints_n(findings); i++)
+    append_finding(json, pw_complaints_peek(findings, i));
+  pw_json_end(json);
+  pw_json_end(json);
+  g_autofree char *text = pw_json_take_text(json);
+  return out_text(text, strlen(text));
+}
+
+/* Findings are this command's result, so they go to standard output. */
+static int
+print_text(PwComplaints *findings)
+{
+  g_autoptr(GString) text = g_string_new(NULL);
+  pw_complaints_sort(findings);
+  for (guint i = 0; i < pw_complaints_n(findings); i++) {
+    g_autofree char *line = pw_complaint_dup_text(pw_complaints_peek(findings, i));
+    g_string_append_printf(text, "%s\n", line);
+  }
+  guint errors = pw_complaints_count(findings, PW_SEVERITY_ERROR);
+  guint warnings = pw_complaints_count(findings, PW_SEVERITY_WARNING) - errors;
+  g_string_append_printf(text, "%u %s, %u %s\n", errors, errors == 1 ? "error" : "errors", warnings,
+                         warnings == 1 ? "warning" : "warnings");
+  return out_text(text->str, text->len);
+}
+
+static int
+run(const Invocation *invocation)
+{
+  g_autoptr(PwComplaints) findings = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  PwModelOptions open = {.headers = TRUE, .progress = say_progress()};
+  g_autoptr(PwModel) model = pw_model_open(invocation->folder, &open, findings, &error);
+  if (model == NULL)
+    return say_error(error);
+  PwCheckOptions check = {given_flag(invocation, "--full"), say_progress()};
+  pw_check(model, &check, findings);
+  int status = given_flag(invocation, "--json") ? print_json(findings) : print_text(findings);
+  if (status == EXIT_DONE && pw_complaints_count(findings, PW_SEVERITY_WARNING) > 0)
+    status = EXIT_FINDINGS;
+  return status;
+}
+
+const Command command_check = {
+    "check", "FOLDER", "Tells what is missing, wrong, or changed since intake", options, run};

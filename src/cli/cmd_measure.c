@@ -1,0 +1,41 @@
+/* measure: sizes with their uncertainty. */
+#include "command.h"
+#include "measure.h"
+
+#include <string.h>
+
+static const Option options[] = {{"--budget", NULL, "show what each uncertainty is made of"},
+                                 {"--csv", NULL, "print as CSV, for a spreadsheet"},
+                                 {"--json", NULL, "print as JSON, for a program"},
+                                 {0}};
+
+gboolean
+measure_passes_over(const PwModel *model, const PwModelPhoto *photo)
+{
+  const char *only = pw_model_peek_only(model);
+  return photo->sidecar == NULL || (only != NULL && strcmp(only, photo->file) != 0);
+}
+
+static int
+run(const Invocation *invocation)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  gboolean csv = given_flag(invocation, "--csv"), json = given_flag(invocation, "--json");
+  if (csv && json) {
+    say("platewright measure: --csv or --json, not both");
+    return EXIT_USE;
+  }
+  PwModelOptions open = {.headers = TRUE, .progress = say_progress()};
+  g_autoptr(PwModel) model = pw_model_open(invocation->folder, &open, complaints, &error);
+  if (model == NULL)
+    return say_error(error);
+  int status = say_complaints(complaints, PW_SEVERITY_WARNING);
+  g_autofree char *text = csv    ? measure_dup_csv(model)
+                          : json ? measure_dup_json(model)
+                                 : measure_dup_table(model, given_flag(invocation, "--budget"));
+  return MAX(status, out_text(text, strlen(text)));
+}
+
+const Command command_measure = {"measure", "FOLDER", "Prints sizes with their uncertainty",
+                                 options, run};

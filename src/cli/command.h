@@ -1,0 +1,69 @@
+/* The command: one row a command, one file a command. What the programs share: the table's types,
+ * options as given, exit codes, and the two files that own standard output and standard error. */
+#ifndef PW_CLI_COMMAND_H
+#define PW_CLI_COMMAND_H
+
+#include <platewright/model.h>
+
+/* Exit status; the same for every command, and part of its contract. */
+enum {
+  EXIT_DONE = 0,
+  EXIT_FINDINGS = 1, /* the record has errors or findings */
+  EXIT_USE = 2,      /* wrong use */
+  EXIT_FILE = 3      /* a file could not be read or written */
+};
+
+typedef struct {
+  const char *name;     /* "--full", "-o" */
+  const char *argument; /* what follows it, "FILE"; NULL: nothing does */
+  const char *help;
+} Option;
+
+typedef struct Invocation Invocation;
+typedef struct {
+  const char *name;
+  const char *argument; /* "FOLDER", or NULL */
+  const char *summary;
+  const Option *options; /* ended by an empty row */
+  int (*run)(const Invocation *invocation);
+} Command;
+
+extern const Command command_intake, command_check, command_measure, command_plates;
+
+/* What was asked for. */
+struct Invocation {
+  const Command *command;
+  const char *folder;
+  GHashTable *given; /* option's name -> its argument, "" for a flag */
+};
+gboolean given_flag(const Invocation *invocation, const char *name);
+const char *given_value(const Invocation *invocation, const char *name); /* NULL: not given */
+
+/* ---- Standard error: say.c
+ * ------------------------------------------------------------------------ */
+
+void say(const char *format, ...) G_GNUC_PRINTF(1, 2);
+/* Says what went wrong; the exit status that goes with it. */
+int say_error(const GError *error);
+/* Says all complaints of at least that severity, in order of place; the exit status they call for.
+ */
+int say_complaints(PwComplaints *complaints, PwSeverity at_least);
+/* Progress on a terminal, NULL elsewhere; cleared by saying anything and by say_progress_end. */
+const PwProgress *say_progress(void);
+void say_progress_end(void);
+
+/* ---- Standard output: out.c
+ * --------------------------------------------------------------------------- */
+
+/* Writes all of it; EXIT_DONE, or EXIT_FILE with the reason said. */
+int out_text(const char *text, gsize length);
+
+/* ---- Output files: target.c
+ * ---------------------------------------------------------------------------- */
+
+/* Where a document goes: -o, else ID-COMMAND[-WHOM].pdf here. Yours. */
+char *target_path(const Invocation *invocation, const PwModel *model, PwAudience audience);
+/* Writes a document whole, never over a photograph or a text of the record. An exit status. */
+int target_write(const PwModel *model, const char *path, GBytes *bytes);
+
+#endif

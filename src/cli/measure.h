@@ -1,0 +1,14 @@
+/* The forms in which `measure` prints one model: a table for people, JSON and CSV for programs. */
+#ifndef PW_CLI_MEASURE_H
+#define PW_CLI_MEASURE_H
+
+#include <platewright/model.h>
+
+/* Whether the caller asked for one photograph and this is another. */
+gboolean measure_passes_over(const PwModel *model, const PwModelPhoto *photo);
+/* Each: the whole text, yours. */
+char *measure_dup_table(const PwModel *model, gboolean budget);
+char *measure_dup_json(const PwModel *model);
+char *measure_dup_csv(const PwModel *model);
+
+#endif

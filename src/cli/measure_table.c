@@ -1,0 +1,255 @@
+/* `measure` for people: a block a photograph, then totals and what changed. */
+#include "measure.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { MAX_COLUMNS = 6 };
+
+/* Rows of cells, aligned when they are written: a column is as wide as its widest cell. */
+typedef struct {
+  GPtrArray *rows; /* char ** of MAX_COLUMNS + 1, NULL-padded */
+} Table;
+
+static Table
+table_new(void)
+{
+  return (Table){g_ptr_array_new_with_free_func(g_free)};
+}
+
+/* Takes the cells. */
+static void
+table_add(Table *table, char *a, char *b, char *c, char *d, char *e)
+{
+  char **row = g_new0(char *, MAX_COLUMNS);
+  char *cells[] = {a, b, c, d, e};
+  memcpy(row, cells, sizeof cells);
+  g_ptr_array_add(table->rows, row);
+}
+
+static void
+append_padded(GString *text, const char *cell, glong width, gboolean last)
+{
+  g_string_append(text, cell);
+  for (glong n = g_utf8_strlen(cell, -1); !last && n < width + 2; n++)
+    g_string_append_c(text, ' ');
+}
+
+static void
+table_write(Table *table, GString *text)
+{
+  glong widths[MAX_COLUMNS] = {0};
+  for (guint i = 0; i < table->rows->len; i++)
+    for (int j = 0; j < MAX_COLUMNS; j++) {
+      const char *cell = ((char **)table->rows->pdata[i])[j];
+      widths[j] = MAX(widths[j], cell ? g_utf8_strlen(cell, -1) : 0);
+    }
+  for (guint i = 0; i < table->rows->len; i++) {
+    char **row = table->rows->pdata[i];
+    int last = MAX_COLUMNS - 1;
+    while (last > 0 && (row[last] == NULL || *row[last] == '\0'))
+      last--;
+    g_string_append(text, "  ");
+    for (int j = 0; j <= last; j++)
+      append_padded(text, row[j] ? row[j] : "", widths[j], j == last);
+    g_string_append_c(text, '\n');
+    for (int j = 0; j < MAX_COLUMNS; j++)
+      g_free(row[j]);
+  }
+  g_ptr_array_unref(table->rows);
+}
+
+/* ---- Words
+ * ------------------------------------------------------------------------------------------ */
+
+static char *
+dup_quantity(const PwSize *size, const char *unit)
+{
+  PwQuantity quantity = pw_size_quantity(size);
+  g_autofree char *number =
+      pw_format_quantity(quantity.value, quantity.u * pw_coverage_factor(quantity.dof));
+  g_autofree char *with_unit = g_strconcat(number, " ", unit, NULL);
+  if (with_unit[0] != '-')
+    return g_steal_pointer(&with_unit);
+  return g_strconcat("\u2212", with_unit + 1, NULL);
+}
+
+static char *
+dup_labelled(const char *label, const PwSize *size, const char *unit)
+{
+  g_autofree char *number = dup_quantity(size, unit);
+  return g_strconcat(label, number, NULL);
+}
+
+static char *
+dup_what(const char *term, const char *part)
+{
+  return g_strconcat(term ? term : "no term", part ? ", " : "", part ? part : "", NULL);
+}
+
+static char *
+dup_scale_line(const PwModelPhoto *photo)
+{
+  static const char *const methods[] = {"nothing", "a rectangle", "a span", "a ruler's ticks",
+                                        "a card's tags"};
+  if (photo->scale == NULL)
+    return g_strdup_printf("no sizes: %s", photo->why);
+  PwScaleFacts facts;
+  pw_scale_facts(photo->scale, &facts);
+  g_autofree char *per_px = pw_format_fixed(facts.mm_per_px, 4);
+  g_autoptr(GString) line = g_string_new(NULL);
+  g_string_append_printf(line, "scale from %s: %s mm/px", methods[facts.method], per_px);
+  if (!isnan(facts.camera_distance_mm)) {
+    g_autofree char *distance = pw_format_fixed(facts.camera_distance_mm, 0);
+    g_string_append_printf(line, ", camera %s mm away", distance);
+  }
+  if (!isnan(facts.tilt_deg)) {
+    g_autofree char *tilt = pw_format_fixed(facts.tilt_deg, 1);
+    g_string_append_printf(line, ", tilt %s\u00b0", tilt);
+  }
+  g_autofree char *offset = pw_format_double(facts.plane_offset_mm);
+  g_string_append_printf(line, ", plane-offset %s mm", offset);
+  if (facts.lens.f_px > 0)
+    g_string_append(line, ", lens corrected");
+  return g_strdup(line->str);
+}
+
+/* ---- Marks
+ * ------------------------------------------------------------------------------------------- */
+
+static void
+add_budget(Table *table, const PwModelMark *mark)
+{
+  gboolean area = mark->kind == PW_KIND_AREA;
+  const PwSize *main_size = area ? &mark->sizes.area_mm2 : &mark->sizes.length_mm;
+  for (int input = 0; input < PW_N_INPUTS; input++)
+    for (int scope = PW_SCOPE_MARK; scope <= PW_SCOPE_VOLUME; scope++) {
+      double u = pw_size_share_of(main_size, (PwInput)input, (PwScope)scope);
+      if (!(u > 0))
+        continue;
+      double longest =
+          area ? pw_size_share_of(&mark->sizes.longest_mm, (PwInput)input, (PwScope)scope) : 0;
+      g_autofree char *u_text = pw_format_fixed(u, MAX(pw_decimals_for(u), 0));
+      g_autofree char *longest_text = pw_format_fixed(longest, MAX(pw_decimals_for(longest), 0));
+      table_add(table, NULL,
+                g_strdup_printf("  %s (%s)", pw_input_name((PwInput)input),
+                                pw_scope_name((PwScope)scope)),
+                g_strdup_printf("u %s %s", u_text, area ? "mm\u00b2" : "mm"),
+                area ? g_strdup_printf("u %s mm", longest_text) : NULL, NULL);
+    }
+}
+
+static void
+add_mark(Table *table, const PwModelMark *mark, gboolean budget)
+{
+  char *id = g_strdup_printf("#%s", mark->text->id ? mark->text->id : "?");
+  char *what = dup_what(mark->text->term, mark->text->part);
+  char *basis =
+      mark->text->basis == PW_BASIS_OBSERVED ? NULL : g_strdup(pw_basis_name(mark->text->basis));
+  if (mark->text->gone) {
+    table_add(table, id, what, g_strdup("made good"), NULL, basis);
+  } else if (mark->kind == PW_KIND_POINT) {
+    table_add(
+        table, id, what,
+        g_strdup_printf("%d %s", mark->text->count, mark->text->count == 1 ? "place" : "places"),
+        NULL, basis);
+  } else if (!mark->sized) {
+    table_add(table, id, what, g_strdup("no size"), NULL, basis);
+  } else if (mark->kind == PW_KIND_LINE) {
+    table_add(table, id, what, dup_quantity(&mark->sizes.length_mm, "mm"), NULL, basis);
+  } else {
+    char *share = mark->has_share ? dup_quantity(&mark->share_percent, "%") : NULL;
+    table_add(table, id, what, dup_quantity(&mark->sizes.area_mm2, "mm\u00b2"),
+              dup_labelled("longest ", &mark->sizes.longest_mm, "mm"),
+              basis && share ? g_strjoin("  ", share, basis, NULL)
+              : share        ? share
+                             : basis);
+    if (share && basis) {
+      g_free(share);
+      g_free(basis);
+    }
+  }
+  if (budget && mark->sized && !mark->text->gone)
+    add_budget(table, mark);
+}
+
+static void
+append_photo(GString *text, const PwModelPhoto *photo, gboolean budget)
+{
+  g_autofree char *scale = dup_scale_line(photo);
+  g_string_append_printf(text, "%s   %s%s%s\n  %s\n", photo->file,
+                         photo->sidecar->view ? photo->sidecar->view : "no view",
+                         photo->stage ? ", " : "", pw_stage_name(photo->stage), scale);
+  Table table = table_new();
+  for (gsize i = 0; i < photo->n_marks; i++)
+    add_mark(&table, &photo->marks[i], budget);
+  table_write(&table, text);
+  g_string_append_c(text, '\n');
+}
+
+/* ---- Totals and changes
+ * ------------------------------------------------------------------------------------- */
+
+static void
+append_totals(GString *text, const PwModel *model)
+{
+  Table table = table_new();
+  if (pw_model_n_totals(model) > 0)
+    g_string_append(text, "In all (what is linked counts once, what overlaps is united)\n");
+  for (gsize i = 0; i < pw_model_n_totals(model); i++) {
+    const PwModelTotal *total = pw_model_peek_total(model, i);
+    g_autofree char *area = total->has_area ? dup_quantity(&total->area_mm2, "mm\u00b2") : NULL;
+    g_autofree char *length = total->has_length ? dup_quantity(&total->length_mm, "mm") : NULL;
+    char *size =
+        area && length ? g_strjoin("; ", area, length, NULL) : g_strdup(area ? area : length);
+    table_add(&table, g_strdup(pw_stage_name(total->stage)), dup_what(total->term, total->part),
+              g_strdup_printf("%u", total->count), size,
+              total->unsized ? g_strdup_printf("%u without a size", total->unsized) : NULL);
+  }
+  table_write(&table, text);
+}
+
+static char *
+dup_delta(const PwModelChange *change)
+{
+  if (change->before->kind == PW_KIND_POINT)
+    return g_strdup_printf("%s%d", change->count_delta < 0 ? "\u2212" : "+",
+                           ABS(change->count_delta));
+  if (!change->sized)
+    return g_strdup("not told: a size is missing");
+  return dup_quantity(&change->delta, change->before->kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
+}
+
+static void
+append_changes(GString *text, const PwModel *model)
+{
+  Table table = table_new();
+  if (pw_model_n_changes(model) > 0)
+    g_string_append(text, "\nChanges (after less before)\n");
+  for (gsize i = 0; i < pw_model_n_changes(model); i++) {
+    const PwModelChange *change = pw_model_peek_change(model, i);
+    table_add(&table, g_strdup(change->before->reference),
+              dup_what(change->before->text->term, change->before->text->part), dup_delta(change),
+              change->gone ? g_strdup("made good") : NULL, NULL);
+  }
+  table_write(&table, text);
+}
+
+char *
+measure_dup_table(const PwModel *model, gboolean budget)
+{
+  GString *text = g_string_new(NULL);
+  const PwVolume *volume = pw_model_peek_volume(model);
+  g_string_append_printf(text, "%s%s%s\n\n", pw_model_peek_id(model),
+                         volume && volume->title ? "  " : "",
+                         volume && volume->title ? volume->title : "");
+  for (gsize i = 0; i < pw_model_n_photos(model); i++)
+    if (!measure_passes_over(model, pw_model_peek_photo(model, i)))
+      append_photo(text, pw_model_peek_photo(model, i), budget);
+  if (pw_model_peek_only(model) == NULL) {
+    append_totals(text, model);
+    append_changes(text, model);
+  }
+  g_string_append(text, "\n\u00b1 is the expanded uncertainty, about 95 %\n");
+  return g_string_free(text, FALSE);
+}

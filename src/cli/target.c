@@ -1,0 +1,35 @@
+/* Where documents go, and what they may never be written over. */
+#include "command.h"
+
+#include <string.h>
+
+char *
+target_path(const Invocation *invocation, const PwModel *model, PwAudience audience)
+{
+  const char *asked = given_value(invocation, "-o");
+  if (asked != NULL)
+    return g_strdup(asked);
+  g_autofree char *whom =
+      audience == PW_FOR_STUDIO ? g_strdup("") : g_strconcat("-", pw_audience_name(audience), NULL);
+  char *path =
+      g_strdup_printf("%s-%s%s.pdf", pw_model_peek_id(model), invocation->command->name, whom);
+  g_strdelimit(path, "/\\", '-'); /* an id may hold what a file's name may not */
+  if (path[0] == '.' || path[0] == '-')
+    path[0] = '_';
+  return path;
+}
+
+int
+target_write(const PwModel *model, const char *path, GBytes *bytes)
+{
+  g_autoptr(GError) error = NULL;
+  gsize length;
+  gconstpointer data = g_bytes_get_data(bytes, &length);
+  PwWriteGuard guard = {0};
+  if (pw_model_holds(model, path)) {
+    say("platewright: error: %s belongs to the record and is never replaced; name another file",
+        path);
+    return EXIT_USE;
+  }
+  return pw_file_write_whole(path, data, length, &guard, &error) ? EXIT_DONE : say_error(error);
+}
