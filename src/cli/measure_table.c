@@ -17,15 +17,14 @@ table_new(void)
   return (Table){g_ptr_array_new_with_free_func(g_free)};
 }
 
-/* Takes the cells. */
+/* Takes the cells; what is not given is empty. */
 static void
-table_add(Table *table, char *a, char *b, char *c, char *d, char *e)
+table_add(Table *table, char *const cells[MAX_COLUMNS])
 {
-  char **row = g_new0(char *, MAX_COLUMNS);
-  char *cells[] = {a, b, c, d, e};
-  memcpy(row, cells, sizeof cells);
-  g_ptr_array_add(table->rows, row);
+  g_ptr_array_add(table->rows, g_memdup2(cells, MAX_COLUMNS * sizeof *cells));
 }
+
+#define CELLS(...) ((char *const[MAX_COLUMNS]){__VA_ARGS__})
 
 static void
 append_padded(GString *text, const char *cell, glong width, gboolean last)
@@ -131,45 +130,39 @@ add_budget(Table *table, const PwModelMark *mark)
           area ? pw_size_share_of(&mark->sizes.longest_mm, (PwInput)input, (PwScope)scope) : 0;
       g_autofree char *u_text = pw_format_fixed(u, MAX(pw_decimals_for(u), 0));
       g_autofree char *longest_text = pw_format_fixed(longest, MAX(pw_decimals_for(longest), 0));
-      table_add(table, NULL,
-                g_strdup_printf("  %s (%s)", pw_input_name((PwInput)input),
-                                pw_scope_name((PwScope)scope)),
-                g_strdup_printf("u %s %s", u_text, area ? "mm\u00b2" : "mm"),
-                area ? g_strdup_printf("u %s mm", longest_text) : NULL, NULL);
+      table_add(table, CELLS(NULL,
+                             g_strdup_printf("  %s (%s)", pw_input_name((PwInput)input),
+                                             pw_scope_name((PwScope)scope)),
+                             g_strdup_printf("u %s %s", u_text, area ? "mm\u00b2" : "mm"),
+                             area ? g_strdup_printf("u %s mm", longest_text) : NULL));
     }
+}
+
+static char *
+dup_main_size(const PwModelMark *mark)
+{
+  if (mark->text->gone)
+    return g_strdup("made good");
+  if (mark->kind == PW_KIND_POINT)
+    return g_strdup_printf("%d %s", mark->text->count, mark->text->count == 1 ? "place" : "places");
+  if (!mark->sized)
+    return g_strdup("no size");
+  return mark->kind == PW_KIND_AREA ? dup_quantity(&mark->sizes.area_mm2, "mm\u00b2")
+                                    : dup_quantity(&mark->sizes.length_mm, "mm");
 }
 
 static void
 add_mark(Table *table, const PwModelMark *mark, gboolean budget)
 {
-  char *id = g_strdup_printf("#%s", mark->text->id ? mark->text->id : "?");
-  char *what = dup_what(mark->text->term, mark->text->part);
-  char *basis =
-      mark->text->basis == PW_BASIS_OBSERVED ? NULL : g_strdup(pw_basis_name(mark->text->basis));
-  if (mark->text->gone) {
-    table_add(table, id, what, g_strdup("made good"), NULL, basis);
-  } else if (mark->kind == PW_KIND_POINT) {
-    table_add(
-        table, id, what,
-        g_strdup_printf("%d %s", mark->text->count, mark->text->count == 1 ? "place" : "places"),
-        NULL, basis);
-  } else if (!mark->sized) {
-    table_add(table, id, what, g_strdup("no size"), NULL, basis);
-  } else if (mark->kind == PW_KIND_LINE) {
-    table_add(table, id, what, dup_quantity(&mark->sizes.length_mm, "mm"), NULL, basis);
-  } else {
-    char *share = mark->has_share ? dup_quantity(&mark->share_percent, "%") : NULL;
-    table_add(table, id, what, dup_quantity(&mark->sizes.area_mm2, "mm\u00b2"),
-              dup_labelled("longest ", &mark->sizes.longest_mm, "mm"),
-              basis && share ? g_strjoin("  ", share, basis, NULL)
-              : share        ? share
-                             : basis);
-    if (share && basis) {
-      g_free(share);
-      g_free(basis);
-    }
-  }
-  if (budget && mark->sized && !mark->text->gone)
+  gboolean measured = mark->sized && !mark->text->gone;
+  gboolean area = measured && mark->kind == PW_KIND_AREA;
+  gboolean seen = mark->text->basis == PW_BASIS_OBSERVED;
+  table_add(table, CELLS(g_strdup_printf("#%s", mark->text->id ? mark->text->id : "?"),
+                         dup_what(mark->text->term, mark->text->part), dup_main_size(mark),
+                         area ? dup_labelled("longest ", &mark->sizes.longest_mm, "mm") : NULL,
+                         mark->has_share ? dup_quantity(&mark->share_percent, "%") : NULL,
+                         seen ? NULL : g_strdup(pw_basis_name(mark->text->basis))));
+  if (budget && measured)
     add_budget(table, mark);
 }
 
@@ -202,9 +195,10 @@ append_totals(GString *text, const PwModel *model)
     g_autofree char *length = total->has_length ? dup_quantity(&total->length_mm, "mm") : NULL;
     char *size =
         area && length ? g_strjoin("; ", area, length, NULL) : g_strdup(area ? area : length);
-    table_add(&table, g_strdup(pw_stage_name(total->stage)), dup_what(total->term, total->part),
-              g_strdup_printf("%u", total->count), size,
-              total->unsized ? g_strdup_printf("%u without a size", total->unsized) : NULL);
+    table_add(&table,
+              CELLS(g_strdup(pw_stage_name(total->stage)), dup_what(total->term, total->part),
+                    g_strdup_printf("%u", total->count), size,
+                    total->unsized ? g_strdup_printf("%u without a size", total->unsized) : NULL));
   }
   table_write(&table, text);
 }
@@ -228,9 +222,9 @@ append_changes(GString *text, const PwModel *model)
     g_string_append(text, "\nChanges (after less before)\n");
   for (gsize i = 0; i < pw_model_n_changes(model); i++) {
     const PwModelChange *change = pw_model_peek_change(model, i);
-    table_add(&table, g_strdup(change->before->reference),
-              dup_what(change->before->text->term, change->before->text->part), dup_delta(change),
-              change->gone ? g_strdup("made good") : NULL, NULL);
+    table_add(&table, CELLS(g_strdup(change->before->reference),
+                            dup_what(change->before->text->term, change->before->text->part),
+                            dup_delta(change), change->gone ? g_strdup("made good") : NULL));
   }
   table_write(&table, text);
 }
