@@ -1,0 +1,159 @@
+"""check: each kind of finding, caused once and named."""
+import json
+import os
+
+from bench import Folder, check, equal, platewright, run
+
+VOLUME = """format: platewright-volume 1
+volume: {id: TST-1, title: "A register", size: 300 x 200 x 40}
+received: 2026-03-02
+views: [front board]
+treated: {from: 2026-03-10, to: 2026-05-15}
+"""
+
+
+def findings(folder, *options):
+    result = platewright("check", folder, "--json", *options)
+    parsed = json.loads(result.out)
+    equal(parsed["format"], "platewright-check 1")
+    return parsed["findings"], result
+
+
+def kinds(folder, *options):
+    return {finding["kind"] for finding in findings(folder, *options)[0]}
+
+
+def taken_in(folder, volume=VOLUME, view="front board"):
+    folder.write("volume.yaml", volume)
+    folder.photograph("before/one.png")
+    platewright("intake", folder.path)
+    text = folder.read("before/one.png.yaml")
+    text += f"view: {view}\nprivacy-checked: 2026-03-05\n"
+    folder.write("before/one.png.yaml", text)
+    return text
+
+
+def test_a_record_in_order_has_no_findings_and_exits_0():
+    with Folder() as folder:
+        taken_in(folder)
+        found, result = findings(folder.path)
+        equal(found, [])
+        equal(result.status, 0)
+
+
+def test_a_view_that_is_owed():
+    with Folder() as folder:
+        taken_in(folder, VOLUME.replace("[front board]", "[front board, spine]"))
+        check("view missing" in kinds(folder.path), "the spine")
+
+
+def test_a_sidecar_without_photograph_and_the_reverse():
+    with Folder() as folder:
+        taken_in(folder)
+        os.rename(f"{folder.path}/before/one.png", f"{folder.path}/before/two.png")
+        check({"no photograph", "no sidecar"} <= kinds(folder.path), "both")
+
+
+def test_a_photograph_that_changed():
+    with Folder() as folder:
+        taken_in(folder)
+        folder.photograph("before/one.png", shade=151)
+        check("changed" in kinds(folder.path), "by size and times")
+
+
+def test_a_change_that_kept_size_and_times_is_found_by_full():
+    with Folder() as folder:
+        taken_in(folder)
+        path = f"{folder.path}/before/one.png"
+        platewright("check", folder.path)
+        status = os.stat(path)
+        with open(path, "r+b") as file:
+            file.seek(-10, os.SEEK_END)
+            byte = file.read(1)
+            file.seek(-10, os.SEEK_END)
+            file.write(bytes([byte[0] ^ 1]))
+        os.utime(path, ns=(status.st_atime_ns, status.st_mtime_ns))
+        check({"changed", "unreadable"} & kinds(folder.path, "--full"), "by its hash")
+
+
+def test_stage_missing_and_stage_against_date():
+    with Folder() as folder:
+        text = taken_in(folder)
+        folder.write("before/one.png.yaml", text.replace("stage: before\n", ""))
+        check("no stage" in kinds(folder.path), "none")
+        folder.write("before/one.png.yaml",
+                     text.replace("photo:\n", "photo:\n  taken: 2026-06-01T10:00:00\n"))
+        check("stage against date" in kinds(folder.path), "too late for before")
+
+
+MARKS = """marks:
+  - {id: 1, term: loss, part: board, outline: "10,10 200,10 200,200 10,200"}
+  - {id: 2, term: undecided, part: board, point: "50,50"}
+  - {id: 3, term: losss, part: board, point: "60,50"}
+"""
+
+
+def test_marks_without_size_undecided_and_unknown_terms():
+    with Folder() as folder:
+        folder.write("before/one.png.yaml", taken_in(folder) + MARKS)
+        found, result = findings(folder.path)
+        equal({finding["kind"] for finding in found}, {"no size", "undecided", "unknown term"})
+        unknown = [finding for finding in found if finding["kind"] == "unknown term"][0]
+        check("did you mean loss" in unknown["says"], unknown)
+        check(unknown["line"] > 1 and unknown["file"] == "before/one.png.yaml", unknown)
+        equal(result.status, 1)
+
+
+def test_not_looked_through():
+    with Folder() as folder:
+        text = taken_in(folder)
+        folder.write("before/one.png.yaml", text.replace("privacy-checked: 2026-03-05\n", ""))
+        check("not looked through" in kinds(folder.path), "privacy")
+
+
+PIECES = """returned: 2026-05-20
+pieces:
+  - {id: P1, kind: part, what: front board, found: detached, kept: tray 2}
+  - {id: P2, kind: removed, what: spine lining, kept: none, outcome: discarded, because: "acidic"}
+treatment:
+  - {on: 2026-03-12, by: "A. Binder", part: spine, did: "lifted the lining"}
+"""
+
+
+def test_pieces_and_treatment_want_outcome_and_consent():
+    with Folder() as folder:
+        taken_in(folder, VOLUME + PIECES)
+        found, _ = findings(folder.path)
+        equal(sorted(finding["kind"] for finding in found if finding["severity"] == "error"),
+              ["no consent", "no consent", "no outcome"])
+
+
+def test_links_that_lead_nowhere_and_to_the_wrong_stage():
+    with Folder() as folder:
+        text = taken_in(folder)
+        marks = MARKS.split("\n  - {id: 2")[0].replace("}", ', same-as: "no.png#1"}') + "\n"
+        folder.write("before/one.png.yaml", text + marks)
+        check("dangling link" in kinds(folder.path), "nowhere")
+        marks = marks.replace('same-as: "no.png#1"', 'earlier: "before/one.png#2"')
+        marks += '  - {id: 2, term: loss, part: board, outline: "300,10 400,10 400,90"}\n'
+        folder.write("before/one.png.yaml", text + marks)
+        check("wrong link" in kinds(folder.path), "a before mark has no earlier")
+
+
+def test_a_circle_of_same_as():
+    with Folder() as folder:
+        text = taken_in(folder)
+        folder.write("before/one.png.yaml", text + "marks:\n" + "".join(
+            f'  - {{id: {i}, term: loss, part: board, outline: "{i}0,10 {i}9,10 {i}9,90", '
+            f'same-as: "before/one.png#{i % 3 + 1}"}}\n' for i in (1, 2, 3)))
+        check("wrong link" in kinds(folder.path), "a circle")
+
+
+def test_what_a_broken_write_left_behind():
+    with Folder() as folder:
+        taken_in(folder)
+        folder.write("before/.platewright-tmp-abc123", "half")
+        check("leftover" in kinds(folder.path), "named")
+
+
+run(globals())
