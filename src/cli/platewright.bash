@@ -1,0 +1,24 @@
+# Completion of platewright for bash.
+_platewright() {
+  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=
+  if [ "$COMP_CWORD" -eq 1 ]; then
+    mapfile -t COMPREPLY < <(compgen -W "intake check measure plates help --version" -- "$word")
+    return
+  fi
+  case $before in
+  --for) mapfile -t COMPREPLY < <(compgen -W "studio owner public" -- "$word"); return ;;
+  --style) mapfile -t COMPREPLY < <(compgen -W "plate plate-grey" -f -- "$word"); return ;;
+  -o) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
+  esac
+  case ${COMP_WORDS[1]} in
+  intake) options="--relink" ;;
+  check) options="--full --json" ;;
+  measure) options="--budget --csv --json" ;;
+  plates) options="-o --style --for --contact" ;;
+  esac
+  case $word in
+  -*) mapfile -t COMPREPLY < <(compgen -W "$options --help" -- "$word") ;;
+  *) mapfile -t COMPREPLY < <(compgen -f -- "$word") ;;
+  esac
+}
+complete -o filenames -F _platewright platewright
