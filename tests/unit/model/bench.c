@@ -1,6 +1,7 @@
 #include "bench.h"
 
 #include <ftw.h>
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -90,4 +91,11 @@ bench_has_complaint(const Bench *bench, const char *kind)
     if (strcmp(pw_complaints_peek(bench->complaints, i)->kind, kind) == 0)
       return TRUE;
   return FALSE;
+}
+
+void
+bench_assert_near(double got, double wanted, double rounding)
+{
+  if (!(fabs(got - wanted) <= rounding))
+    fail_msg("got %.12g, wanted %.12g within %g", got, wanted, rounding);
 }

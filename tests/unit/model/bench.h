@@ -13,18 +13,21 @@ typedef struct {
 int bench_begin(void **state);
 int bench_end(void **state);
 void bench_write(Bench *bench, const char *name, const char *text);
-/* An empty file of that name and its sidecar: `text` after the format line and `size: 1000 x 1000`. */
+/* An empty file of that name and its sidecar: `text` after the format line and `size: 1000 x 1000`.
+ */
 void bench_photo(Bench *bench, const char *name, const char *text);
 void bench_volume(Bench *bench, const char *text); /* after the format line */
 /* Opens the folder; with `errors` complaints of that severity, or it fails and prints them. */
 void bench_open(Bench *bench, guint errors);
+/* In double precision, which cmocka's own is not. */
+void bench_assert_near(double got, double wanted, double rounding);
 gboolean bench_has_complaint(const Bench *bench, const char *kind);
 
 /* 0.1 mm a pixel: a card of 100 x 60 mm that is 1000 x 600 px. */
-#define BENCH_SCALE \
-  "scale:\n" \
+#define BENCH_SCALE                                                                 \
+  "scale:\n"                                                                        \
   "  rectangle: {corners: \"0,0 1000,0 1000,600 0,600\", width: 100, height: 60}\n" \
-  "  plane-offset: 0\n" \
+  "  plane-offset: 0\n"                                                             \
   "  camera-distance: 800\n"
 #define BENCH_SQUARE(x, y) \
   "\"" #x "00," #y "00 " #x "99.9," #y "00 " #x "99.9," #y "99.9 " #x "00," #y "99.9\""

@@ -9,7 +9,7 @@
 #include <cmocka.h>
 
 #define LOOKED "privacy-checked: 2026-03-05\n"
-#define PRIVATE_MARK \
+#define PRIVATE_MARK                                                     \
   "marks:\n  - {id: 1, term: inscription, part: endleaf, private: yes, " \
   "outline: \"100,100 200,100 200,200 100,200\"}\n"
 #define GIVEN "consents:\n  - {on: 2026-03-09, by: owner, to: show publicly, is: given}\n"
@@ -17,8 +17,7 @@
 static gboolean
 shown(const Bench *bench, const char *file)
 {
-  return pw_model_photo_shown(bench->model, pw_model_find_photo(bench->model, file),
-                              PW_FOR_PUBLIC);
+  return pw_model_photo_shown(bench->model, pw_model_find_photo(bench->model, file), PW_FOR_PUBLIC);
 }
 
 static void
@@ -98,7 +97,8 @@ another_photograph_of_the_same_view_is_left_out(void **state)
 {
   Bench *bench = *state;
   bench_volume(bench, "volume: {id: T-1}\n" GIVEN);
-  bench_photo(bench, "a.png", "stage: before\nview: opening\nplace: \"f. 1r\"\n" LOOKED PRIVATE_MARK);
+  bench_photo(bench, "a.png",
+              "stage: before\nview: opening\nplace: \"f. 1r\"\n" LOOKED PRIVATE_MARK);
   bench_photo(bench, "b.png", "stage: after\nview: opening\nplace: \"f. 1r\"\n" LOOKED);
   bench_photo(bench, "c.png", "stage: after\nview: opening\nplace: \"f. 2r\"\n" LOOKED);
   bench_photo(bench, "d.png",
@@ -111,8 +111,8 @@ another_photograph_of_the_same_view_is_left_out(void **state)
   assert_true(shown(bench, "c.png"));
   assert_true(shown(bench, "d.png"));
   gsize n;
-  PwPxPath *masks = pw_model_dup_masks(
-      bench->model, pw_model_find_photo(bench->model, "d.png"), PW_FOR_PUBLIC, &n);
+  PwPxPath *masks = pw_model_dup_masks(bench->model, pw_model_find_photo(bench->model, "d.png"),
+                                       PW_FOR_PUBLIC, &n);
   assert_int_equal(n, 1);
   pw_model_masks_free(masks, n);
   assert_false(pw_model_mark_shown(bench->model, pw_model_find_mark(bench->model, "d.png#1"),
@@ -152,7 +152,8 @@ a_withheld_line_cannot_be_covered_so_its_photograph_stays_out(void **state)
   assert_false(shown(bench, "b.png"));
 }
 
-/* ---- Plates ------------------------------------------------------------------------------------------ */
+/* ---- Plates
+ * ------------------------------------------------------------------------------------------ */
 
 static void
 a_plate_for_each_view_pairs_the_earliest_of_each_stage(void **state)

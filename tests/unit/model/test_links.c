@@ -35,24 +35,26 @@ linked_marks_count_once_and_the_surest_is_kept(void **state)
   const PwModelTotal *total = pw_model_peek_total(bench->model, 0);
   assert_int_equal(total->count, 1);
   assert_true(total->has_area);
-  assert_float_equal(value(&total->area_mm2), SQUARE_MM2, ROUNDING);
+  bench_assert_near(value(&total->area_mm2), SQUARE_MM2, ROUNDING);
 }
 
 static void
 overlaps_are_united_and_planes_are_added(void **state)
 {
   Bench *bench = *state;
-  bench_photo(bench, "a.png",
-              "stage: before\n" BENCH_SCALE "marks:\n"
-              "  - {id: 1, term: stain, part: board, outline: \"100,100 300,100 300,300 100,300\"}\n"
-              "  - {id: 2, term: stain, part: board, outline: \"200,200 400,200 400,400 200,400\"}\n");
-  bench_photo(bench, "b.png",
-              "stage: before\n" BENCH_SCALE "marks:\n"
-              "  - {id: 1, term: stain, part: board, outline: \"100,100 300,100 300,300 100,300\"}\n");
+  bench_photo(
+      bench, "a.png",
+      "stage: before\n" BENCH_SCALE "marks:\n"
+      "  - {id: 1, term: stain, part: board, outline: \"100,100 300,100 300,300 100,300\"}\n"
+      "  - {id: 2, term: stain, part: board, outline: \"200,200 400,200 400,400 200,400\"}\n");
+  bench_photo(
+      bench, "b.png",
+      "stage: before\n" BENCH_SCALE "marks:\n"
+      "  - {id: 1, term: stain, part: board, outline: \"100,100 300,100 300,300 100,300\"}\n");
   bench_open(bench, 0);
   const PwModelTotal *total = pw_model_peek_total(bench->model, 0);
   assert_int_equal(total->count, 3);
-  assert_float_equal(value(&total->area_mm2), 2 * 400 - 100 + 400, ROUNDING);
+  bench_assert_near(value(&total->area_mm2), 2 * 400 - 100 + 400, ROUNDING);
 }
 
 static void
@@ -61,8 +63,9 @@ unsized_marks_are_counted_and_told(void **state)
   Bench *bench = *state;
   bench_photo(bench, "a.png",
               "stage: before\nmarks:\n"
-              "  - {id: 1, term: loss, part: spine, outline: " BENCH_SQUARE(1, 1) "}\n"
-              "  - {id: 2, term: loss, part: spine, point: \"500,500\", count: 4}\n");
+              "  - {id: 1, term: loss, part: spine, outline: " BENCH_SQUARE(
+                  1, 1) "}\n"
+                        "  - {id: 2, term: loss, part: spine, point: \"500,500\", count: 4}\n");
   bench_open(bench, 0);
   const PwModelTotal *total = pw_model_peek_total(bench->model, 0);
   assert_int_equal(total->count, 5);
@@ -88,10 +91,10 @@ what_was_made_good_is_nothing_without_uncertainty(void **state)
   assert_int_equal(pw_model_n_changes(bench->model), 1);
   const PwModelChange *change = pw_model_peek_change(bench->model, 0);
   assert_true(change->gone && change->sized);
-  assert_float_equal(value(&change->delta), -SQUARE_MM2, ROUNDING);
-  assert_float_equal(pw_size_quantity(&change->delta).u,
-                     pw_size_quantity(&change->before->sizes.area_mm2).u, ROUNDING);
-  assert_float_equal(pw_size_quantity(&change->after_size).u, 0, 0);
+  bench_assert_near(value(&change->delta), -SQUARE_MM2, ROUNDING);
+  bench_assert_near(pw_size_quantity(&change->delta).u,
+                    pw_size_quantity(&change->before->sizes.area_mm2).u, ROUNDING);
+  bench_assert_near(pw_size_quantity(&change->after_size).u, 0, 0);
   PwModelMark *after = pw_model_find_mark(bench->model, "b.png#7");
   assert_ptr_equal(after->family, pw_model_find_mark(bench->model, "a.png#1"));
   assert_ptr_equal(after->change, change);
@@ -101,9 +104,10 @@ static void
 after_marks_of_one_before_mark_are_united_first(void **state)
 {
   Bench *bench = *state;
-  bench_photo(bench, "a.png",
-              "stage: before\n" BENCH_SCALE "marks:\n"
-              "  - {id: 1, term: stain, part: board, outline: \"100,100 500,100 500,500 100,500\"}\n");
+  bench_photo(
+      bench, "a.png",
+      "stage: before\n" BENCH_SCALE "marks:\n"
+      "  - {id: 1, term: stain, part: board, outline: \"100,100 500,100 500,500 100,500\"}\n");
   bench_photo(bench, "b.png",
               "stage: after\n" BENCH_SCALE "marks:\n"
               "  - {id: 1, term: stain, part: board, outline: \"100,100 300,100 300,300 100,300\", "
@@ -113,7 +117,7 @@ after_marks_of_one_before_mark_are_united_first(void **state)
   bench_open(bench, 0);
   const PwModelChange *change = pw_model_peek_change(bench->model, 0);
   assert_int_equal(change->n_after, 2);
-  assert_float_equal(value(&change->delta), 700 - 1600, ROUNDING);
+  bench_assert_near(value(&change->delta), 700 - 1600, ROUNDING);
 }
 
 static void
@@ -123,9 +127,10 @@ points_change_by_count(void **state)
   bench_photo(bench, "a.png",
               "stage: before\nmarks:\n"
               "  - {id: 1, term: loose sewing, part: sewing, point: \"5,5\", count: 3}\n");
-  bench_photo(bench, "b.png",
-              "stage: after\nmarks:\n"
-              "  - {id: 1, term: loose sewing, part: sewing, point: \"5,5\", earlier: \"a.png#1\"}\n");
+  bench_photo(
+      bench, "b.png",
+      "stage: after\nmarks:\n"
+      "  - {id: 1, term: loose sewing, part: sewing, point: \"5,5\", earlier: \"a.png#1\"}\n");
   bench_open(bench, 0);
   assert_int_equal(pw_model_peek_change(bench->model, 0)->count_delta, -2);
 }
@@ -140,14 +145,17 @@ a_mark_may_stand_on_a_level_of_its_own(void **state)
               "  rectangle: {corners: \"0,0 1000,0 1000,600 0,600\", width: 100, height: 60}\n"
               "  camera-distance: 800\n"
               "marks:\n"
-              "  - {id: 1, term: loss, part: spine, outline: " BENCH_SQUARE(1, 1) "}\n"
-              "  - {id: 2, term: loss, part: spine, outline: " BENCH_SQUARE(1, 1) ", plane-offset: 80}\n");
+              "  - {id: 1, term: loss, part: spine, outline: " BENCH_SQUARE(
+                  1, 1) "}\n"
+                        "  - {id: 2, term: loss, part: spine, outline: " BENCH_SQUARE(
+                            1, 1) ", plane-offset: 80}\n");
   bench_open(bench, 0);
   assert_false(pw_model_find_mark(bench->model, "a.png#1")->sized);
   PwModelMark *raised = pw_model_find_mark(bench->model, "a.png#2");
   assert_true(raised->sized);
-  /* REL3 of the facts: what stands h nearer looks larger by D / (D - h), so its true size is less */
-  assert_float_equal(value(&raised->sizes.area_mm2), SQUARE_MM2 * 0.9 * 0.9, 1e-3);
+  /* REL3 of the facts: what stands h nearer looks larger by D / (D - h), so its true size is less
+   */
+  bench_assert_near(value(&raised->sizes.area_mm2), SQUARE_MM2 * 0.9 * 0.9, 1e-3);
 }
 
 static void
@@ -165,7 +173,7 @@ thickness_is_that_of_the_volume(void **state)
               "  - {id: 1, term: loss, part: spine, outline: " BENCH_SQUARE(1, 1) "}\n");
   bench_open(bench, 0);
   PwModelMark *mark = pw_model_find_mark(bench->model, "a.png#1");
-  assert_float_equal(mark->plane_offset_mm, 80, 0);
+  bench_assert_near(mark->plane_offset_mm, 80, 0);
 }
 
 static void
@@ -189,7 +197,7 @@ shares_are_of_the_face(void **state)
   bench_open(bench, 0);
   PwModelMark *mark = pw_model_find_mark(bench->model, "a.png#1");
   assert_true(mark->has_share);
-  assert_float_equal(value(&mark->share_percent), 1, ROUNDING);
+  bench_assert_near(value(&mark->share_percent), 1, ROUNDING);
 }
 
 static void
