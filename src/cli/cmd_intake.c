@@ -19,6 +19,9 @@ run(const Invocation *invocation)
     g_string_append(text, PW_VOLUME_FILE " is new: open it and fill in what you know\n");
   g_string_append_printf(text, "%u new, %u as they were, %u given a new name\n", result.n_new,
                          result.n_kept, result.n_relinked);
+  if (result.n_new + result.n_kept + result.n_relinked == 0)
+    say("there is no photograph in %s that could be taken in (JPEG, TIFF, PNG, HEIC or AVIF)",
+        invocation->folder);
   return MAX(status, out_text(text->str, text->len));
 }
 

@@ -54,7 +54,7 @@ def test_the_stage_comes_from_the_days_of_treatment():
                      "treated: {from: 2026-03-10, to: 2026-05-15}\n")
         folder.photograph("one.png")
         platewright("intake", folder.path)
-        check("stage:" not in folder.read("one.png.yaml"), "a photograph without a time has none")
+        check("\nstage:" not in folder.read("one.png.yaml"), "a photograph without a time has none")
 
 
 def test_a_renamed_photograph_is_told_and_relinked():
