@@ -1,0 +1,331 @@
+/* From the model to the page's words. Rules of what each audience sees are the model's; this file
+ * asks it. All plates of the public leave out file names, checksums and that anything is private.
+ */
+#include "compose.h"
+
+#include <math.h>
+
+#include "number.h"
+#include "words.h"
+
+/* Round an enlarged mark: this share of its longer side on each side, and never a smaller crop than
+ * this, so that its neighbourhood is recognised. */
+#define SURROUNDINGS 0.6
+#define LEAST_CROP_PX 480.0
+/* The longer side of an enlargement is at most this many times the shorter. */
+#define MOST_ASPECT 1.7
+
+typedef struct {
+  const PwModel *model;
+  const PwPlateOptions *options;
+  PwSheet *sheet;
+  GPtrArray *marks; /* PwModelMark in the order of the plate */
+  GArray *pictures; /* guint: whose picture each is on */
+} Work;
+
+static gboolean
+is_public(const Work *w)
+{
+  return w->options->audience == PW_FOR_PUBLIC;
+}
+
+/* ---- Pictures
+ * -------------------------------------------------------------------------------------- */
+
+static void
+add_picture(Work *w, const PwModelPhoto *photo)
+{
+  if (photo == NULL || !photo->readable ||
+      !pw_model_photo_shown(w->model, photo, w->options->audience))
+    return;
+  PwSheetPicture *picture = &w->sheet->pictures[w->sheet->n_pictures++];
+  picture->source = photo;
+  picture->width_px = picture->crop_width = photo->facts.width;
+  picture->height_px = picture->crop_height = photo->facts.height;
+  if (photo->scale != NULL) {
+    PwScaleFacts facts;
+    pw_scale_facts(photo->scale, &facts);
+    picture->mm_per_px = facts.mm_per_px;
+  }
+  picture->label = pw_words_dup_stage(w->options->style, photo);
+  picture->when = pw_words_dup_when(w->options->style, photo);
+  picture->facts = pw_words_dup_facts(photo, is_public(w));
+}
+
+/* Widens [from, from + length] to `wanted` about its middle, within [0, most]. */
+static void
+widen(double *from, double *length, double wanted, double most)
+{
+  wanted = MIN(wanted, most);
+  *from = CLAMP(*from + *length / 2 - wanted / 2, 0, most - wanted);
+  *length = wanted;
+}
+
+static void
+crop_to_mark(PwSheetPicture *picture, const PwModelMark *mark)
+{
+  const PwPxPath *path = &mark->text->path;
+  double left = INFINITY, top = INFINITY, right = -INFINITY, bottom = -INFINITY;
+  for (gsize i = 0; i < path->n; i++) {
+    left = MIN(left, path->points[i].x);
+    right = MAX(right, path->points[i].x);
+    top = MIN(top, path->points[i].y);
+    bottom = MAX(bottom, path->points[i].y);
+  }
+  double width = right - left, height = bottom - top;
+  double round = 2 * SURROUNDINGS * MAX(width, height);
+  double x = MAX(LEAST_CROP_PX, width + round), y = MAX(LEAST_CROP_PX, height + round);
+  picture->crop_x = left;
+  picture->crop_y = top;
+  picture->crop_width = width;
+  picture->crop_height = height;
+  widen(&picture->crop_x, &picture->crop_width, MAX(x, y / MOST_ASPECT), picture->width_px);
+  widen(&picture->crop_y, &picture->crop_height, MAX(y, x / MOST_ASPECT), picture->height_px);
+}
+
+/* ---- Marks
+ * ------------------------------------------------------------------------------------------- */
+
+static gboolean
+in_crop(const PwSheetPicture *picture, const PwPxPath *path)
+{
+  for (gsize i = 0; i < path->n; i++) {
+    PwPx p = path->points[i];
+    if (p.x >= picture->crop_x && p.x <= picture->crop_x + picture->crop_width &&
+        p.y >= picture->crop_y && p.y <= picture->crop_y + picture->crop_height)
+      return TRUE;
+  }
+  return path->n == 0 && !(picture->crop_width < picture->width_px) &&
+         !(picture->crop_height < picture->height_px);
+}
+
+static void
+gather_marks(Work *w, guint i)
+{
+  const PwSheetPicture *picture = &w->sheet->pictures[i];
+  const PwModelPhoto *photo = picture->source;
+  for (gsize k = 0; k < photo->n_marks; k++) {
+    PwModelMark *mark = &photo->marks[k];
+    if (!pw_model_mark_shown(w->model, mark, w->options->audience) ||
+        !in_crop(picture, &mark->text->path))
+      continue;
+    g_ptr_array_add(w->marks, mark);
+    g_array_append_val(w->pictures, i);
+  }
+}
+
+static PwNumbered *
+number_marks(const Work *w)
+{
+  PwNumbered *numbered = g_new0(PwNumbered, w->marks->len + 1);
+  for (guint i = 0; i < w->marks->len; i++) {
+    const PwModelMark *mark = w->marks->pdata[i];
+    numbered[i] = (PwNumbered){mark->text->id, mark->family, 0, FALSE};
+  }
+  pw_number_marks(numbered, w->marks->len, is_public(w));
+  return numbered;
+}
+
+/* Draws nothing, and gives -1, for damage made good that was not outlined again: where it was lies
+ * in the pixels of another photograph. */
+static int
+add_mark(Work *w, guint picture, const PwModelMark *mark)
+{
+  const PwMark *text = mark->text;
+  if (text->path.n == 0)
+    return -1;
+  GArray *marks = w->sheet->pictures[picture].marks;
+  PwSheetMark drawn = {mark->kind,    &text->path, text->holes,
+                       text->n_holes, mark->group, text->gone};
+  g_array_append_val(marks, drawn);
+  if (text->gone)
+    w->sheet->has_was = TRUE;
+  else
+    pw_sheet_add_group(w->sheet, mark->group, mark->kind);
+  return (int)marks->len - 1;
+}
+
+static void
+add_caution(Work *w, const PwTerm *term)
+{
+  if (term == NULL || term->caution == NULL)
+    return;
+  char *words = pw_style_dup_phrase(w->options->style, "caution", "term", term->name, "caution",
+                                    term->caution, NULL);
+  if (g_ptr_array_find_with_equal_func(w->sheet->cautions, words, g_str_equal, NULL))
+    g_free(words);
+  else
+    g_ptr_array_add(w->sheet->cautions, words);
+}
+
+static void
+add_callout(Work *w, guint i, const PwNumbered *numbered)
+{
+  const PwModelMark *mark = w->marks->pdata[i];
+  guint picture = g_array_index(w->pictures, guint, i);
+  PwCallout *callout =
+      pw_sheet_add_callout(w->sheet, picture, add_mark(w, picture, mark), numbered->number);
+  callout->family = numbered->number;
+  if (numbered->differs) {
+    callout->id = g_strdup_printf("#%s", mark->text->id);
+    w->sheet->has_ids = TRUE;
+  }
+  pw_words_fill_callout(callout, w->options->style, mark, is_public(w));
+  w->sheet->has_sizes = w->sheet->has_sizes || (mark->sized && !mark->text->gone);
+  add_caution(w, mark->term);
+}
+
+static int
+compare_callouts(gconstpointer a, gconstpointer b)
+{
+  const PwCallout *p = *(PwCallout *const *)a, *q = *(PwCallout *const *)b;
+  if (p->number != q->number)
+    return p->number < q->number ? -1 : 1;
+  return p->picture < q->picture ? -1 : p->picture > q->picture;
+}
+
+static void
+add_callouts(Work *w)
+{
+  for (guint i = 0; i < w->sheet->n_pictures; i++)
+    gather_marks(w, i);
+  g_autofree PwNumbered *numbered = number_marks(w);
+  for (guint i = 0; i < w->marks->len; i++)
+    add_callout(w, i, &numbered[i]);
+  g_ptr_array_sort(w->sheet->callouts, compare_callouts);
+  if (w->sheet->cautions->len > 0)
+    g_ptr_array_add(w->sheet->cautions,
+                    g_strdup(pw_style_word(w->options->style, "cautions-defer")));
+}
+
+/* ---- Words about all pictures
+ * -------------------------------------------------------------------------- */
+
+static gboolean
+is_cropped(const PwSheetPicture *picture)
+{
+  return picture->crop_width < picture->width_px || picture->crop_height < picture->height_px;
+}
+
+static char *
+dup_pixels(const Work *w, const PwSheetPicture *picture)
+{
+  gsize n_masks = 0;
+  PwPxPath *masks = pw_model_dup_masks(w->model, picture->source, w->options->audience, &n_masks);
+  pw_model_masks_free(masks, n_masks);
+  return pw_words_dup_pixels(w->options->style, picture->source, is_cropped(picture), n_masks > 0);
+}
+
+static gboolean
+all_equal(char *const *words, guint n)
+{
+  for (guint i = 1; i < n; i++)
+    if (!g_str_equal(words[0], words[i]))
+      return FALSE;
+  return TRUE;
+}
+
+/* One sentence in the foot where it is true of all pictures, else one under each. */
+static void
+say_pixels(Work *w)
+{
+  PwSheet *sheet = w->sheet;
+  char *words[PW_MOST_PICTURES] = {NULL};
+  for (guint i = 0; i < sheet->n_pictures; i++)
+    words[i] = dup_pixels(w, &sheet->pictures[i]);
+  gboolean equal = all_equal(words, sheet->n_pictures);
+  for (guint i = 0; i < sheet->n_pictures; i++) {
+    if (!equal)
+      sheet->pictures[i].pixels = words[i];
+    else if (i == 0)
+      sheet->pixels = words[i];
+    else
+      g_free(words[i]);
+  }
+}
+
+/* Under the bar where all pictures have a scale, got in one way or several; else under each, and
+ * beneath them that they are not at one scale. */
+static void
+say_scale(Work *w)
+{
+  PwSheet *sheet = w->sheet;
+  char *words[PW_MOST_PICTURES] = {NULL};
+  guint scaled = 0;
+  for (guint i = 0; i < sheet->n_pictures; i++) {
+    words[i] = pw_words_dup_scale(w->options->style, sheet->pictures[i].source);
+    scaled += sheet->pictures[i].mm_per_px > 0 ? 1 : 0;
+  }
+  gboolean common = all_equal(words, sheet->n_pictures);
+  const char *both = scaled < sheet->n_pictures || sheet->n_pictures == 1
+                         ? ""
+                         : pw_style_word(w->options->style,
+                                         sheet->n_pictures == 2 ? "scale-same" : "scale-same-all");
+  if (scaled > 0 && scaled < sheet->n_pictures)
+    both = pw_style_word(w->options->style, "not-to-scale");
+  sheet->scale = pw_words_join(both, common ? words[0] : "", NULL);
+  for (guint i = 0; i < sheet->n_pictures; i++) {
+    if (common)
+      g_free(words[i]);
+    else
+      sheet->pictures[i].scale = words[i];
+  }
+}
+
+char *
+pw_compose_dup_identity(const PwModel *model)
+{
+  const PwVolume *volume = pw_model_peek_volume(model);
+  const char *id = pw_model_peek_id(model);
+  return volume != NULL && volume->title != NULL ? g_strdup_printf("%s  %s", id, volume->title)
+                                                 : g_strdup(id);
+}
+
+static void
+add_pictures(Work *w, const PwModelPlate *plate)
+{
+  if (plate->detail == NULL) {
+    add_picture(w, plate->before);
+    add_picture(w, plate->during);
+    add_picture(w, plate->after);
+    return;
+  }
+  const PwModelMark *mark = plate->detail_mark;
+  if (mark != NULL && !pw_model_mark_shown(w->model, mark, w->options->audience))
+    return;
+  add_picture(w, plate->detail);
+  if (w->sheet->n_pictures == 0 || mark == NULL || mark->text->path.n == 0)
+    return;
+  crop_to_mark(&w->sheet->pictures[0], mark);
+  w->sheet->locator = is_cropped(&w->sheet->pictures[0]);
+}
+
+PwSheet *
+pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate)
+{
+  g_autoptr(PwSheet) sheet = pw_sheet_new();
+  Work w = {model, options, sheet, NULL, NULL};
+  add_pictures(&w, plate);
+  if (sheet->n_pictures == 0)
+    return NULL;
+  w.marks = g_ptr_array_new();
+  w.pictures = g_array_new(FALSE, FALSE, sizeof(guint));
+  sheet->title = g_strdup(plate->title);
+  sheet->subtitle = g_strdup(plate->subtitle);
+  sheet->identity = pw_compose_dup_identity(model);
+  add_callouts(&w);
+  say_pixels(&w);
+  say_scale(&w);
+  g_ptr_array_unref(w.marks);
+  g_array_unref(w.pictures);
+  return g_steal_pointer(&sheet);
+}
+
+void
+pw_compose_number_sheet(PwSheet *sheet, const PwStyle *style, guint which, guint n)
+{
+  g_autofree char *number = g_strdup_printf("%u", which);
+  g_autofree char *all = g_strdup_printf("%u", n);
+  g_free(sheet->place);
+  sheet->place = pw_style_dup_phrase(style, "plate-number", "n", number, "m", all, NULL);
+}

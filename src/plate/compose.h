@@ -1,0 +1,18 @@
+/* Compose: a plate of the model becomes a sheet for one audience: who may see what, numbers, words.
+ */
+#ifndef PW_PLATE_COMPOSE_H
+#define PW_PLATE_COMPOSE_H
+
+#include <platewright/plate.h>
+
+#include "sheet.h"
+
+/* NULL when nothing of the plate may be shown. `source` of its pictures is the PwModelPhoto. */
+PwSheet *pw_compose_sheet(const PwModel *model, const PwPlateOptions *options,
+                          const PwModelPlate *plate);
+/* "Plate 3 of 11". */
+void pw_compose_number_sheet(PwSheet *sheet, const PwStyle *style, guint which, guint n);
+/* Id and title of the volume. Yours. */
+char *pw_compose_dup_identity(const PwModel *model);
+
+#endif

@@ -1,0 +1,232 @@
+/* The head (title, what it shows, plate n of m, a hairline) and the foot (key, what ± means,
+ * cautions, which volume this is, what was done to the pixels). */
+#include "foot.h"
+
+#include "ink.h"
+#include "spacing.h"
+
+/* ---- Head --------------------------------------------------------------------------------------
+ */
+
+static double
+inner_width(const PwStyle *style, double page_width)
+{
+  return page_width - 2 * pw_style_length(style, "margin");
+}
+
+/* Beside the title where it fits on one line there, else below it. */
+static void
+set_subtitle(PwHead *head, PwPdf *pdf, const PwStyle *style, const char *words, double width)
+{
+  double title = pw_text_width(head->title), place = pw_text_width(head->place);
+  head->subtitle_x = title + PW_APART;
+  double beside = width - head->subtitle_x - place - PW_APART;
+  head->subtitle = pw_plate_text_new(pdf, style, PW_ROLE_SUBTITLE, words, 0);
+  head->subtitle_y = head->title_y;
+  if (pw_text_n_lines(head->title) == 1 && pw_text_width(head->subtitle) <= beside)
+    return;
+  pw_text_free(head->subtitle);
+  head->subtitle = pw_plate_text_new(pdf, style, PW_ROLE_SUBTITLE, words, width);
+  head->subtitle_x = 0;
+  double under = pw_text_height(head->title) - pw_text_first_baseline(head->title);
+  head->subtitle_y = head->title_y + under + pw_text_first_baseline(head->subtitle);
+}
+
+PwHead *
+pw_head_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double page_width)
+{
+  PwHead *head = g_new0(PwHead, 1);
+  double width = inner_width(style, page_width), margin = pw_style_length(style, "margin");
+  head->place = pw_plate_text_new(pdf, style, PW_ROLE_SUBTITLE, sheet->place, 0);
+  head->title = pw_plate_text_new(pdf, style, PW_ROLE_TITLE, sheet->title,
+                                  width - pw_text_width(head->place) - PW_APART);
+  head->title_y = margin + PW_TITLE_DROP;
+  double end = head->title_y + pw_text_height(head->title) - pw_text_first_baseline(head->title);
+  if (sheet->subtitle != NULL && *sheet->subtitle != '\0') {
+    set_subtitle(head, pdf, style, sheet->subtitle, width);
+    double below = pw_text_height(head->subtitle) - pw_text_first_baseline(head->subtitle);
+    end = MAX(end, head->subtitle_y + below);
+  }
+  head->rule_y = end + PW_TITLE_RULE;
+  head->height = head->rule_y + pw_style_length(style, "title-gap");
+  return head;
+}
+
+void
+pw_head_free(PwHead *head)
+{
+  if (head == NULL)
+    return;
+  pw_text_free(head->title);
+  pw_text_free(head->subtitle);
+  pw_text_free(head->place);
+  g_free(head);
+}
+
+void
+pw_head_draw(const PwHead *head, cairo_t *cr, const PwStyle *style, double page_width)
+{
+  double margin = pw_style_length(style, "margin");
+  pw_text_draw(head->title, margin, head->title_y, 0, 0, 0);
+  if (head->subtitle != NULL)
+    pw_text_draw(head->subtitle, margin + head->subtitle_x, head->subtitle_y, 0, 0, 0);
+  pw_text_draw(head->place, page_width - margin, head->title_y, 1, 0, 0);
+  pw_ink_rule(cr, style, margin, page_width - margin, head->rule_y);
+}
+
+/* ---- Foot --------------------------------------------------------------------------------------
+ */
+
+static void
+add_entry(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwGroupLook *look, PwKind kind)
+{
+  const char *label = look != NULL ? look->label : pw_style_word(style, "earlier");
+  PwKeyEntry entry = {look, kind, pw_plate_text_new(pdf, style, PW_ROLE_KEY, label, 0), 0, 0};
+  g_array_append_val(foot->key, entry);
+}
+
+static void
+add_right(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const char *key)
+{
+  g_ptr_array_add(foot->right,
+                  pw_plate_text_new(pdf, style, PW_ROLE_FOOT, pw_style_word(style, key), 0));
+}
+
+static double
+key_row(const PwStyle *style)
+{
+  return pw_style_type(style, PW_ROLE_KEY)->leading_pt * PW_MM_PER_PT;
+}
+
+/* Entries in rows from the left within `width`; the height of the rows. */
+static double
+flow_key(PwFoot *foot, const PwStyle *style, double width)
+{
+  double swatch = pw_style_length(style, "swatch-width") + PW_SWATCH_APART;
+  double row = key_row(style), x = 0, y = row;
+  for (guint i = 0; i < foot->key->len; i++) {
+    PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
+    double wide = swatch + pw_text_width(entry->text);
+    if (x > 0 && x + wide > width) {
+      x = 0;
+      y += row;
+    }
+    entry->x = x;
+    entry->y = y;
+    x += wide + PW_APART;
+  }
+  return foot->key->len > 0 ? y : 0;
+}
+
+static double
+set_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double width)
+{
+  for (guint i = 0; i < sheet->groups->len; i++) {
+    const PwSheetGroup *group = &g_array_index(sheet->groups, PwSheetGroup, i);
+    add_entry(foot, pdf, style, pw_style_group(style, group->name), group->kind);
+  }
+  if (sheet->has_was)
+    add_entry(foot, pdf, style, NULL, PW_KIND_AREA);
+  if (sheet->has_sizes)
+    add_right(foot, pdf, style, "uncertainty");
+  if (sheet->has_ids)
+    add_right(foot, pdf, style, "id-in-sidecar");
+  double right = 0, row = key_row(style);
+  for (guint i = 0; i < foot->right->len; i++)
+    right = MAX(right, pw_text_width(foot->right->pdata[i]));
+  double rows = flow_key(foot, style, width - (right > 0 ? right + PW_APART : 0));
+  foot->right_y = row;
+  return MAX(rows, foot->right->len * row);
+}
+
+static double
+set_cautions(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double width)
+{
+  double height = 0;
+  for (guint i = 0; i < sheet->cautions->len; i++) {
+    PwText *text = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, sheet->cautions->pdata[i], width);
+    g_ptr_array_add(foot->cautions, text);
+    height += pw_text_height(text);
+  }
+  return height;
+}
+
+static double
+set_identity(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double width)
+{
+  foot->identity = pw_plate_text_new(pdf, style, PW_ROLE_KEY, sheet->identity, width * 0.46);
+  double height = pw_text_height(foot->identity);
+  if (sheet->pixels == NULL)
+    return height;
+  foot->pixels_width = width - pw_text_width(foot->identity) - PW_APART;
+  foot->pixels = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, sheet->pixels, foot->pixels_width);
+  return MAX(height, pw_text_height(foot->pixels));
+}
+
+PwFoot *
+pw_foot_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double page_width)
+{
+  PwFoot *foot = g_new0(PwFoot, 1);
+  foot->key = g_array_new(FALSE, FALSE, sizeof(PwKeyEntry));
+  foot->right = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
+  foot->cautions = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
+  double width = inner_width(style, page_width), space = PW_FOOT_SPACE;
+  double y = set_key(foot, pdf, style, sheet, width);
+  foot->cautions_y = y + space;
+  double cautions = set_cautions(foot, pdf, style, sheet, width);
+  y += cautions > 0 ? cautions + space : 0;
+  foot->identity_y = y + space;
+  foot->height = foot->identity_y + set_identity(foot, pdf, style, sheet, width);
+  return foot;
+}
+
+void
+pw_foot_free(PwFoot *foot)
+{
+  if (foot == NULL)
+    return;
+  for (guint i = 0; i < foot->key->len; i++)
+    pw_text_free(g_array_index(foot->key, PwKeyEntry, i).text);
+  g_array_unref(foot->key);
+  g_ptr_array_unref(foot->right);
+  g_ptr_array_unref(foot->cautions);
+  pw_text_free(foot->identity);
+  pw_text_free(foot->pixels);
+  g_free(foot);
+}
+
+static void
+draw_key(const PwFoot *foot, cairo_t *cr, const PwStyle *style, double x, double top)
+{
+  double width = pw_style_length(style, "swatch-width"),
+         height = pw_style_length(style, "swatch-height");
+  for (guint i = 0; i < foot->key->len; i++) {
+    const PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
+    double rise = PW_RISE;
+    PwBox box = {x + entry->x, top + entry->y - rise - height / 2, width, height};
+    pw_ink_swatch(cr, style, entry->look, entry->kind, &box);
+    pw_text_draw(entry->text, x + entry->x + width + PW_SWATCH_APART, top + entry->y, 0, 0, 0);
+  }
+}
+
+void
+pw_foot_draw(const PwFoot *foot, cairo_t *cr, const PwStyle *style, double page_width,
+             double page_height)
+{
+  double margin = pw_style_length(style, "margin"), right = page_width - margin;
+  double top = page_height - margin - foot->height;
+  pw_ink_rule(cr, style, margin, right, top);
+  draw_key(foot, cr, style, margin, top);
+  for (guint i = 0; i < foot->right->len; i++)
+    pw_text_draw(foot->right->pdata[i], right, top + foot->right_y + i * key_row(style), 1, 0, 0);
+  double y = top + foot->cautions_y;
+  for (guint i = 0; i < foot->cautions->len; i++) {
+    const PwText *text = foot->cautions->pdata[i];
+    pw_text_draw(text, margin, y + pw_text_first_baseline(text), 0, 0, 0);
+    y += pw_text_height(text);
+  }
+  double base = top + foot->identity_y + pw_text_first_baseline(foot->identity);
+  pw_text_draw(foot->identity, margin, base, 0, 0, 0);
+  if (foot->pixels != NULL)
+    pw_text_draw(foot->pixels, right - foot->pixels_width, base, 1, 0, 0);
+}

@@ -1,0 +1,195 @@
+/* Drawing of marks: every dark line lies on a wider light one, so that it is seen on leather as on
+ * paper, in grey as in colour. */
+#include "ink.h"
+
+#include <math.h>
+
+#include "hatch.h"
+#include "spacing.h"
+
+static void
+set_ink(cairo_t *cr, PwInk ink)
+{
+  cairo_set_source_rgb(cr, ink.r, ink.g, ink.b);
+}
+
+static void
+set_dash(cairo_t *cr, const double dash[4])
+{
+  int n = 0;
+  while (n < 4 && dash[n] > 0)
+    n++;
+  cairo_set_dash(cr, dash, n, 0);
+}
+
+void
+pw_ink_rule(cairo_t *cr, const PwStyle *style, double from_x, double to_x, double y)
+{
+  cairo_save(cr);
+  set_ink(cr, pw_style_ink(style, "hairline"));
+  cairo_set_line_width(cr, pw_style_length(style, "hairline"));
+  cairo_move_to(cr, from_x, y);
+  cairo_line_to(cr, to_x, y);
+  cairo_stroke(cr);
+  cairo_restore(cr);
+}
+
+/* Strokes what `cr` holds as its path: the casing whole, the line on it in its dash. */
+static void
+stroke_cased(cairo_t *cr, const PwStyle *style, double casing, double line, PwInk ink,
+             const double dash[4])
+{
+  cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
+  cairo_set_line_cap(cr, CAIRO_LINE_CAP_BUTT);
+  cairo_set_dash(cr, NULL, 0, 0);
+  set_ink(cr, pw_style_ink(style, "casing"));
+  cairo_set_line_width(cr, casing);
+  cairo_stroke_preserve(cr);
+  set_ink(cr, ink);
+  set_dash(cr, dash);
+  cairo_set_line_width(cr, line);
+  cairo_stroke(cr);
+}
+
+static void
+trace(cairo_t *cr, const PwPaperPath *path, gboolean closed)
+{
+  for (gsize i = 0; i < path->n; i++)
+    (i == 0 ? cairo_move_to : cairo_line_to)(cr, path->points[i].x, path->points[i].y);
+  if (closed)
+    cairo_close_path(cr);
+}
+
+static void
+trace_strokes(cairo_t *cr, const GArray *strokes)
+{
+  for (guint i = 0; i < strokes->len; i++) {
+    const PwStroke *stroke = &g_array_index(strokes, PwStroke, i);
+    cairo_move_to(cr, stroke->from.x, stroke->from.y);
+    cairo_line_to(cr, stroke->to.x, stroke->to.y);
+  }
+}
+
+static void
+draw_hatch(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, const PwGroupLook *look)
+{
+  g_autoptr(GArray) strokes =
+      pw_hatch_new(shape->rings, shape->n_rings, look->hatch_angle_deg, look->hatch_gap_mm);
+  trace_strokes(cr, strokes);
+  stroke_cased(cr, style, pw_style_length(style, "hatch-casing"), pw_style_length(style, "hatch"),
+               look->ink, look->hatch_dash_mm);
+}
+
+static void
+draw_ring(cairo_t *cr, const PwStyle *style, PwPaper at, double radius, PwInk ink)
+{
+  static const double solid[4] = {0};
+  cairo_new_sub_path(cr);
+  cairo_arc(cr, at.x, at.y, radius, 0, 2 * G_PI);
+  stroke_cased(cr, style, pw_style_length(style, "casing"), pw_style_length(style, "outline"), ink,
+               solid);
+}
+
+/* What is too small on paper to be seen gets a ring round it. */
+static void
+ring_if_small(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, PwInk ink)
+{
+  PwBox bounds = pw_paper_shape_bounds(shape);
+  if (MAX(bounds.width, bounds.height) >= PW_SMALLEST_MARK)
+    return;
+  PwPaper middle = {bounds.x + bounds.width / 2, bounds.y + bounds.height / 2};
+  draw_ring(cr, style, middle, PW_FIND_RING, ink);
+}
+
+void
+pw_ink_mark(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, const char *group,
+            gboolean was)
+{
+  const PwGroupLook *look = pw_style_group(style, group);
+  const double was_dash[4] = {pw_style_length(style, "earlier-dash"),
+                              pw_style_length(style, "earlier-dash")};
+  PwInk ink = was ? pw_style_ink(style, "earlier") : look->ink;
+  cairo_save(cr);
+  if (shape->kind == PW_KIND_POINT) {
+    draw_ring(cr, style, shape->rings[0].points[0], pw_style_length(style, "point"), ink);
+    cairo_restore(cr);
+    return;
+  }
+  gboolean area = shape->kind == PW_KIND_AREA;
+  if (area && !was)
+    draw_hatch(cr, style, shape, look);
+  for (gsize i = 0; i < shape->n_rings; i++)
+    trace(cr, &shape->rings[i], area);
+  stroke_cased(cr, style, pw_style_length(style, area ? "casing" : "line-casing"),
+               pw_style_length(style, was    ? "earlier"
+                                      : area ? "outline"
+                                             : "line"),
+               ink, was ? was_dash : look->line_dash_mm);
+  ring_if_small(cr, style, shape, ink);
+  cairo_restore(cr);
+}
+
+void
+pw_ink_swatch(cairo_t *cr, const PwStyle *style, const PwGroupLook *look, PwKind kind,
+              const PwBox *box)
+{
+  double middle = box->y + box->height / 2;
+  PwPaper area[4] = {{box->x, box->y},
+                     {box->x + box->width, box->y},
+                     {box->x + box->width, box->y + box->height},
+                     {box->x, box->y + box->height}};
+  PwPaper line[2] = {{box->x, middle}, {box->x + box->width, middle}};
+  PwPaper point = {box->x + box->width / 2, middle};
+  PwPaperPath rings[] = {
+      [PW_KIND_AREA] = {area, 4}, [PW_KIND_LINE] = {line, 2}, [PW_KIND_POINT] = {&point, 1}};
+  PwPaperShape shape = {kind, &rings[kind], 1};
+  pw_ink_mark(cr, style, &shape, look != NULL ? look->name : "other", look == NULL);
+}
+
+void
+pw_ink_leader(cairo_t *cr, const PwStyle *style, PwPaper start, PwPaper bend, PwPaper end)
+{
+  static const double solid[4] = {0};
+  PwInk ink = pw_style_ink(style, "leader");
+  double dot = pw_style_length(style, "leader-dot"),
+         casing = pw_style_length(style, "leader-casing");
+  double line = pw_style_length(style, "leader");
+  cairo_save(cr);
+  cairo_move_to(cr, start.x, start.y);
+  cairo_line_to(cr, bend.x, bend.y);
+  cairo_line_to(cr, end.x, end.y);
+  stroke_cased(cr, style, casing, line, ink, solid);
+  cairo_arc(cr, end.x, end.y, dot + (casing - line) / 2, 0, 2 * G_PI);
+  set_ink(cr, pw_style_ink(style, "casing"));
+  cairo_fill(cr);
+  cairo_arc(cr, end.x, end.y, dot, 0, 2 * G_PI);
+  set_ink(cr, ink);
+  cairo_fill(cr);
+  cairo_restore(cr);
+}
+
+void
+pw_ink_bar(cairo_t *cr, const PwStyle *style, const PwBox *box, guint parts)
+{
+  double part = box->width / parts;
+  cairo_save(cr);
+  set_ink(cr, pw_style_ink(style, "ink"));
+  cairo_set_line_width(cr, pw_style_length(style, "hairline"));
+  for (guint i = 0; i < parts; i += 2)
+    cairo_rectangle(cr, box->x + i * part, box->y, part, box->height);
+  cairo_fill(cr);
+  cairo_rectangle(cr, box->x, box->y, box->width, box->height);
+  cairo_stroke(cr);
+  cairo_restore(cr);
+}
+
+void
+pw_ink_frame(cairo_t *cr, const PwStyle *style, const PwBox *box)
+{
+  static const double solid[4] = {0};
+  cairo_save(cr);
+  cairo_rectangle(cr, box->x, box->y, box->width, box->height);
+  stroke_cased(cr, style, pw_style_length(style, "casing"), pw_style_length(style, "outline"),
+               pw_style_ink(style, "ink"), solid);
+  cairo_restore(cr);
+}

@@ -1,0 +1,432 @@
+/* Chooses how a plate is laid out: upright or across, pictures in a row or stacked, columns on one
+ * side or both. Every plan is worked out with the words it would need; the one whose pictures are
+ * largest on paper wins, a plan that needs further pages counting less. */
+#include "layout.h"
+
+#include <math.h>
+
+#include "ratio.h"
+#include "spacing.h"
+
+/* What one more page costs, as a factor on the pictures' area. */
+#define PAGE_WORTH 0.72
+/* Across is how a bench photograph is usually read: taken unless upright is clearly larger. */
+#define LANDSCAPE_WORTH 1.04
+
+typedef struct {
+  PwLayout *layout;
+  PwPdf *pdf;
+  const PwStyle *style;
+  const PwSheet *sheet;
+  PwMeasures measures;
+  PwWanted wanted[PW_MOST_PICTURES];
+  GPtrArray *trial; /* the callouts at the narrowest column, to count lines */
+} Work;
+
+static PwMeasures
+read_measures(const PwStyle *style)
+{
+  PwMeasures m = {
+      .margin = pw_style_length(style, "margin"),
+      .column = pw_style_length(style, "callout-column"),
+      .widest_column = PW_WIDEST_COLUMN,
+      .gutter = pw_style_length(style, "column-gap"),
+      .gap = pw_style_length(style, "gutter"),
+      .least_caption = PW_LEAST_CAPTION,
+      .least_ppi = PW_LEAST_PPI,
+  };
+  pw_style_page(style, &m.short_mm, &m.long_mm);
+  return m;
+}
+
+/* ---- Captions
+ * ------------------------------------------------------------------------------------ */
+
+static void
+caption_free(PwCaption *caption)
+{
+  if (caption == NULL)
+    return;
+  pw_text_free(caption->label);
+  pw_text_free(caption->when);
+  g_ptr_array_unref(caption->lines);
+  g_free(caption);
+}
+
+/* The ratio before what is said of it. */
+static char *
+dup_scale_words(double ratio, const char *words)
+{
+  if (!(ratio > 0))
+    return g_strdup(words);
+  g_autofree char *figures = pw_ratio_dup_text(ratio);
+  return words == NULL || *words == '\0' ? g_strdup(figures)
+                                         : g_strdup_printf("%s \u00b7 %s", figures, words);
+}
+
+static void
+add_line(const Work *w, PwCaption *caption, const char *words, double width)
+{
+  if (words == NULL || *words == '\0')
+    return;
+  PwText *text = pw_plate_text_new(w->pdf, w->style, PW_ROLE_FILE, words, width);
+  g_ptr_array_add(caption->lines, text);
+  caption->height += pw_text_height(text);
+}
+
+/* Where the pictures have no common ratio, each says its own. */
+static void
+add_own_scale(const Work *w, PwCaption *caption, guint i, const PwArranged *arranged)
+{
+  const PwSheetPicture *picture = &w->sheet->pictures[i];
+  if (picture->scale == NULL)
+    return;
+  double ratio = arranged->boxes[i].width / (picture->crop_width * picture->mm_per_px);
+  g_autofree char *words =
+      dup_scale_words(arranged->ratio > 0 ? (double)NAN : ratio, picture->scale);
+  add_line(w, caption, words, arranged->caption_width[i]);
+}
+
+static PwCaption *
+caption_new(const Work *w, guint i, const PwArranged *arranged)
+{
+  double width = arranged->caption_width[i];
+  const PwSheetPicture *picture = &w->sheet->pictures[i];
+  PwCaption *caption = g_new0(PwCaption, 1);
+  caption->lines = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
+  caption->label = pw_plate_text_new(w->pdf, w->style, PW_ROLE_STAGE, picture->label, width);
+  caption->when = pw_plate_text_new(w->pdf, w->style, PW_ROLE_CAPTION, picture->when, 0);
+  caption->height = pw_style_length(w->style, "caption-gap") + pw_text_height(caption->label);
+  double apart = 4;
+  caption->when_below =
+      pw_text_n_lines(caption->label) > 1 ||
+      pw_text_width(caption->label) + apart + pw_text_width(caption->when) > width;
+  if (caption->when_below) {
+    pw_text_free(caption->when);
+    caption->when = pw_plate_text_new(w->pdf, w->style, PW_ROLE_CAPTION, picture->when, width);
+    caption->height += pw_text_height(caption->when);
+  }
+  add_line(w, caption, picture->facts, width);
+  add_line(w, caption, picture->pixels, width);
+  add_own_scale(w, caption, i, arranged);
+  return caption;
+}
+
+static double
+caption_height(const Work *w, guint i, const PwArranged *arranged)
+{
+  PwCaption *caption = caption_new(w, i, arranged);
+  double height = caption->height;
+  caption_free(caption);
+  return height;
+}
+
+/* ---- One plan
+ * ------------------------------------------------------------------------------------- */
+
+typedef struct {
+  PwPlan plan;
+  PwHeights heights;
+  PwArranged arranged;
+  double worth;
+} Tried;
+
+/* Long enough a ratio for what will stand before the words. */
+#define LONG_RATIO 0.0625
+
+static PwText *
+scale_text_new(const Work *w, double ratio, double page_width)
+{
+  g_autofree char *words = dup_scale_words(ratio, w->sheet->scale);
+  return pw_plate_text_new(w->pdf, w->style, PW_ROLE_SCALE, words,
+                           page_width - 2 * w->measures.margin);
+}
+
+static double
+scale_height(const Work *w, double page_width)
+{
+  if (w->sheet->scale == NULL)
+    return 0;
+  g_autoptr(PwText) text = scale_text_new(w, LONG_RATIO, page_width);
+  return PW_SCALE_BLOCK + pw_text_height(text);
+}
+
+static double
+page_width_of(const Work *w, const PwPlan *plan)
+{
+  return plan->landscape ? w->measures.long_mm : w->measures.short_mm;
+}
+
+static void
+measure_words(const Work *w, Tried *tried)
+{
+  double width = page_width_of(w, &tried->plan);
+  PwHead *head = pw_head_new(w->pdf, w->style, w->sheet, width);
+  PwFoot *foot = pw_foot_new(w->pdf, w->style, w->sheet, width);
+  tried->heights.head = head->height;
+  tried->heights.below = scale_height(w, width) + pw_style_length(w->style, "foot-gap") +
+                         foot->height + w->measures.margin;
+  pw_head_free(head);
+  pw_foot_free(foot);
+}
+
+/* Captions are set to the pictures' widths and the pictures sized by what the captions leave: twice
+ * round settles it, since a line more takes little from a width. */
+static gboolean
+arrange_with_captions(const Work *w, Tried *tried)
+{
+  tried->heights.caption = pw_style_length(w->style, "caption-gap") + 10;
+  for (guint round = 0; round < 3; round++) {
+    if (!pw_arrange(&tried->plan, w->wanted, w->sheet->n_pictures, &w->measures, &tried->heights,
+                    &tried->arranged))
+      return FALSE;
+    double highest = 0;
+    for (guint i = 0; i < w->sheet->n_pictures; i++)
+      highest = MAX(highest, caption_height(w, i, &tried->arranged));
+    if (round > 0 && highest <= tried->heights.caption)
+      return TRUE;
+    tried->heights.caption = highest;
+  }
+  return pw_arrange(&tried->plan, w->wanted, w->sheet->n_pictures, &w->measures, &tried->heights,
+                    &tried->arranged);
+}
+
+/* Steps beyond one from the last baseline of a callout to the first of the next: the head's
+ * leading, of which about a millimetre is white, and what else the style wants white. */
+static int
+blank_steps(const PwStyle *style)
+{
+  double more = (pw_style_length(style, "callout-gap") - 1) / pw_plate_step(style);
+  return pw_plate_leading(style, PW_ROLE_HEAD) - 1 + MAX(0, (int)floor(more + 0.5));
+}
+
+/* How many pages the callouts of one picture need, roughly: leaders start beside the picture, words
+ * may run on below it. */
+static double
+pages_for(const Work *w, const Tried *tried, guint picture)
+{
+  double step = pw_plate_step(w->style), lines = 0, room = 0;
+  for (guint i = 0; i < w->trial->len; i++) {
+    const PwBlock *block = w->trial->pdata[i];
+    if (block->callout->picture == picture)
+      lines += 1 + pw_block_steps(block, 0, block->lines->len) + blank_steps(w->style);
+  }
+  for (guint s = 0; s < tried->arranged.n_spaces; s++) {
+    const PwSpace *space = &tried->arranged.spaces[s];
+    if (space->picture != picture)
+      continue;
+    double beside = tried->arranged.boxes[picture].height / step + 12;
+    room += MIN((space->bottom - space->top) / step, beside);
+  }
+  return MAX(1, ceil(lines / MAX(room, 1)));
+}
+
+static void
+try_plan(const Work *w, PwPlan plan, Tried *best)
+{
+  Tried tried = {.plan = plan};
+  measure_words(w, &tried);
+  if (!arrange_with_captions(w, &tried))
+    return;
+  double pages = 1;
+  for (guint i = 0; i < w->sheet->n_pictures; i++)
+    pages = MAX(pages, pages_for(w, &tried, i));
+  tried.worth = pw_arranged_area(&tried.arranged, w->sheet->n_pictures) *
+                pow(PAGE_WORTH, pages - 1) * (plan.landscape ? LANDSCAPE_WORTH : 1);
+  if (tried.worth > best->worth)
+    *best = tried;
+}
+
+static void
+try_all(const Work *w, Tried *best)
+{
+  for (int landscape = 0; landscape < 2; landscape++) {
+    try_plan(w, (PwPlan){landscape, PW_STACKED, FALSE}, best);
+    try_plan(w, (PwPlan){landscape, PW_STACKED, TRUE}, best);
+    if (w->sheet->n_pictures > 1)
+      try_plan(w, (PwPlan){landscape, PW_IN_ROW, FALSE}, best);
+  }
+}
+
+/* ---- What the chosen plan holds
+ * -------------------------------------------------------------------- */
+
+static void
+set_frames(PwLayout *layout)
+{
+  for (guint i = 0; i < layout->sheet->n_pictures; i++) {
+    const PwSheetPicture *picture = &layout->sheet->pictures[i];
+    PwBox box = layout->arranged.boxes[i];
+    layout->frames[i] = (PwFrame){picture->crop_x, picture->crop_y, box.width / picture->crop_width,
+                                  box.height / picture->crop_height, box};
+    layout->shapes[i] = g_new0(PwPaperShape, picture->marks->len + 1);
+    for (guint k = 0; k < picture->marks->len; k++) {
+      const PwSheetMark *mark = &g_array_index(picture->marks, PwSheetMark, k);
+      pw_paper_shape_init(&layout->shapes[i][k], &layout->frames[i], mark->kind, mark->path,
+                          mark->holes, mark->n_holes);
+    }
+  }
+}
+
+/* The pictures' common middle: what stands centred beneath them. */
+static double
+pictures_middle(const PwLayout *layout)
+{
+  double left = INFINITY, right = 0;
+  for (guint i = 0; i < layout->sheet->n_pictures; i++) {
+    left = MIN(left, layout->arranged.boxes[i].x);
+    right = MAX(right, layout->arranged.boxes[i].x + layout->arranged.boxes[i].width);
+  }
+  return (left + right) / 2;
+}
+
+static void
+set_scale(const Work *w, PwLayout *layout)
+{
+  if (w->sheet->scale == NULL)
+    return;
+  double margin = w->measures.margin, page = layout->arranged.page_width;
+  layout->scale = scale_text_new(w, layout->arranged.ratio, page);
+  double y = layout->arranged.captions_end + PW_BAR_DROP;
+  if (layout->arranged.ratio > 0) {
+    double longest = pw_style_length(w->style, "bar-longest");
+    layout->bar_mm = pw_bar_length(layout->arranged.ratio, longest);
+    double width = layout->bar_mm * layout->arranged.ratio;
+    layout->bar = (PwBox){CLAMP(pictures_middle(layout) - width / 2, margin, page - margin - width),
+                          y, width, pw_style_length(w->style, "bar-height")};
+    y += layout->bar.height;
+  }
+  layout->scale_y = y + pw_text_first_baseline(layout->scale);
+}
+
+static void
+set_columns(const Work *w, PwLayout *layout)
+{
+  double step = pw_plate_step(w->style), below = PW_DESCENT;
+  double drop = PW_FIRST_DROP, bend = pw_style_length(w->style, "leader-level");
+  layout->rise = PW_RISE;
+  layout->grid = (PwGrid){layout->arranged.spaces[0].top + drop - layout->rise, step};
+  for (guint s = 0; s < layout->arranged.n_spaces; s++) {
+    const PwSpace *space = &layout->arranged.spaces[s];
+    const PwBox *box = &layout->arranged.boxes[space->picture];
+    double origin = layout->grid.origin_mm;
+    layout->columns[s] = (PwColumn){
+        .bend_x = space->right ? space->x - bend : space->x + space->width + bend,
+        .first = (int)ceil((space->top + drop - layout->rise - origin) / step - 1e-6),
+        .end = (int)floor((space->bottom - below - layout->rise - origin) / step) + 1,
+        .last_start = (int)floor((box->y + box->height - origin) / step),
+        .blank = blank_steps(w->style),
+    };
+  }
+}
+
+static void
+set_locator(const Work *w, PwLayout *layout)
+{
+  if (!w->sheet->locator)
+    return;
+  const PwSheetPicture *picture = &w->sheet->pictures[0];
+  PwSpace *space = &layout->arranged.spaces[layout->arranged.n_spaces - 1];
+  double widest = MIN(space->width, PW_LOCATOR);
+  double scale = MIN(widest / picture->width_px, widest / picture->height_px);
+  double width = picture->width_px * scale, height = picture->height_px * scale;
+  const PwBox *box = &layout->arranged.boxes[0];
+  layout->locator =
+      (PwBox){space->x, MAX(space->top, box->y + box->height - height), width, height};
+  layout->locator_frame = (PwBox){layout->locator.x + picture->crop_x * scale,
+                                  layout->locator.y + picture->crop_y * scale,
+                                  picture->crop_width * scale, picture->crop_height * scale};
+  space->bottom = layout->locator.y - w->measures.gap;
+}
+
+static void
+set_plan(Work *w, const Tried *best)
+{
+  PwLayout *layout = w->layout;
+  layout->arranged = best->arranged;
+  set_frames(layout);
+  for (guint i = 0; i < w->sheet->n_pictures; i++)
+    layout->captions[i] = caption_new(w, i, &best->arranged);
+  layout->head = pw_head_new(w->pdf, w->style, w->sheet, best->arranged.page_width);
+  layout->foot = pw_foot_new(w->pdf, w->style, w->sheet, best->arranged.page_width);
+  set_scale(w, layout);
+  set_locator(w, layout);
+  set_columns(w, layout);
+  double width = best->arranged.spaces[0].width;
+  for (guint i = 0; i < w->sheet->callouts->len; i++)
+    g_ptr_array_add(layout->blocks,
+                    pw_block_new(w->pdf, w->style, w->sheet->callouts->pdata[i], width));
+  pw_layout_paginate(layout, w->pdf, w->style);
+}
+
+static void
+page_free(PwPage *page)
+{
+  g_array_unref(page->placed);
+  pw_text_free(page->part);
+  g_free(page);
+}
+
+static Work
+work_new(PwLayout *layout, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet)
+{
+  Work w = {.layout = layout, .pdf = pdf, .style = style, .sheet = sheet};
+  w.measures = read_measures(style);
+  w.trial = g_ptr_array_new_with_free_func((GDestroyNotify)pw_block_free);
+  for (guint i = 0; i < sheet->n_pictures; i++) {
+    const PwSheetPicture *picture = &sheet->pictures[i];
+    w.wanted[i] = (PwWanted){picture->crop_width, picture->crop_height, picture->mm_per_px};
+  }
+  for (guint i = 0; i < sheet->callouts->len; i++)
+    g_ptr_array_add(w.trial,
+                    pw_block_new(pdf, style, sheet->callouts->pdata[i], w.measures.column));
+  return w;
+}
+
+PwLayout *
+pw_layout_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, GError **error)
+{
+  g_autoptr(PwLayout) layout = g_new0(PwLayout, 1);
+  layout->sheet = sheet;
+  layout->blocks = g_ptr_array_new_with_free_func((GDestroyNotify)pw_block_free);
+  layout->pages = g_ptr_array_new_with_free_func((GDestroyNotify)page_free);
+  Work w = work_new(layout, pdf, style, sheet);
+  Tried best = {.worth = 0};
+  try_all(&w, &best);
+  if (best.worth > 0)
+    set_plan(&w, &best);
+  else
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+                "%s: the words leave no room for the pictures; shorten its title and captions",
+                sheet->place);
+  g_ptr_array_unref(w.trial);
+  return best.worth > 0 ? g_steal_pointer(&layout) : NULL;
+}
+
+void
+pw_layout_free(PwLayout *layout)
+{
+  if (layout == NULL)
+    return;
+  for (guint i = 0; i < layout->sheet->n_pictures; i++) {
+    for (guint k = 0; layout->shapes[i] != NULL && k < layout->sheet->pictures[i].marks->len; k++)
+      pw_paper_shape_clear(&layout->shapes[i][k]);
+    g_free(layout->shapes[i]);
+    caption_free(layout->captions[i]);
+  }
+  pw_head_free(layout->head);
+  pw_foot_free(layout->foot);
+  pw_text_free(layout->scale);
+  g_ptr_array_unref(layout->pages);
+  g_ptr_array_unref(layout->blocks);
+  g_free(layout);
+}
+
+PwBox
+pw_layout_words_box(const PwLayout *layout, const PwPlaced *placed)
+{
+  const PwSpace *space = &layout->arranged.spaces[placed->space];
+  double baseline = pw_grid_y(&layout->grid, placed->line) + layout->rise;
+  double below = pw_block_steps(placed->block, placed->first, placed->end) * layout->grid.step_mm;
+  return (PwBox){space->x, baseline - PW_ASCENT, space->width, PW_ASCENT + below + PW_DESCENT};
+}

@@ -1,0 +1,232 @@
+/* The document of plates: which of the model's plates this audience sees, laid out, their pictures
+ * made a few plates at a time so that memory stays bounded, drawn page by page. */
+#include <platewright/plate.h>
+
+#include "compose.h"
+#include "contact.h"
+#include "render.h"
+
+/* Pictures made before a run of pages is drawn: enough to keep every core busy. */
+#define PICTURES_AT_ONCE 12
+
+typedef struct {
+  const PwModel *model;
+  const PwPlateOptions *options;
+  PwPlateResult *result;
+  GPtrArray *sheets;
+  PwPdf *pdf;
+  guint done, total; /* pictures */
+} Work;
+
+/* ---- What there is to show
+ * --------------------------------------------------------------------------- */
+
+static guint
+count_left_out(const PwModel *model, PwAudience audience)
+{
+  guint n = 0;
+  for (gsize i = 0; i < pw_model_n_photos(model); i++)
+    n += pw_model_photo_shown(model, pw_model_peek_photo(model, i), audience) ? 0 : 1;
+  return n;
+}
+
+static GPtrArray *
+compose_all(const PwModel *model, const PwPlateOptions *options)
+{
+  GPtrArray *sheets = g_ptr_array_new_with_free_func((GDestroyNotify)pw_sheet_free);
+  for (gsize i = 0; i < pw_model_n_plates(model); i++) {
+    PwSheet *sheet = pw_compose_sheet(model, options, pw_model_peek_plate(model, i));
+    if (sheet != NULL)
+      g_ptr_array_add(sheets, sheet);
+  }
+  for (guint i = 0; i < sheets->len; i++)
+    pw_compose_number_sheet(sheets->pdata[i], options->style, i + 1, sheets->len);
+  return sheets;
+}
+
+static GPtrArray *
+shown_photos(const PwModel *model, PwAudience audience)
+{
+  GPtrArray *photos = g_ptr_array_new();
+  for (gsize i = 0; i < pw_model_n_photos(model); i++) {
+    PwModelPhoto *photo = pw_model_peek_photo(model, i);
+    if (photo->readable && pw_model_photo_shown(model, photo, audience))
+      g_ptr_array_add(photos, photo);
+  }
+  return photos;
+}
+
+/* ---- The document
+ * -------------------------------------------------------------------------------------- */
+
+static void
+keep_later(char **latest, const GDate *date)
+{
+  if (!g_date_valid(date))
+    return;
+  char text[sizeof "2026-03-02"];
+  g_date_strftime(text, sizeof text, "%Y-%m-%d", date);
+  if (*latest == NULL || g_strcmp0(text, *latest) > 0) {
+    g_free(*latest);
+    *latest = g_strdup(text);
+  }
+}
+
+/* The latest day the record speaks of: two runs over one record give one file. */
+static char *
+dup_record_date(const PwModel *model)
+{
+  char *latest = NULL;
+  for (gsize i = 0; i < pw_model_n_photos(model); i++) {
+    const PwModelPhoto *photo = pw_model_peek_photo(model, i);
+    g_autofree char *day = photo->taken != NULL ? g_strndup(photo->taken, 10) : NULL;
+    GDate date;
+    if (day != NULL && pw_parse_date(day, &date))
+      keep_later(&latest, &date);
+  }
+  const PwVolume *volume = pw_model_peek_volume(model);
+  const GDate *dates[] = {
+      volume != NULL ? &volume->received : NULL,
+      volume != NULL ? &volume->examined : NULL,
+      volume != NULL ? &volume->treated_to : NULL,
+      volume != NULL ? &volume->returned : NULL,
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS(dates); i++)
+    if (dates[i] != NULL)
+      keep_later(&latest, dates[i]);
+  return latest != NULL ? latest : g_strdup("1970-01-01");
+}
+
+static PwPdf *
+open_pdf(const PwModel *model, const PwPlateOptions *options, GError **error)
+{
+  const PwStyle *style = options->style;
+  g_autofree char *identity = pw_compose_dup_identity(model), *date = dup_record_date(model);
+  const char *key = options->contact ? "contact-document" : "plates-document";
+  g_autofree char *title = pw_style_dup_phrase(style, key, "volume", identity, NULL);
+  const PwVolume *volume = pw_model_peek_volume(model);
+  PwPdfInfo info = {.title = title, .language = "en", .date = date};
+  if (options->audience != PW_FOR_PUBLIC && volume != NULL)
+    info.author = volume->studio_name;
+  return pw_pdf_new(&info, error);
+}
+
+/* ---- Plates
+ * ---------------------------------------------------------------------------------------------- */
+
+static void
+ask_for_pictures(PwRenders *renders, const PwLayout *layout, GArray *indices)
+{
+  const PwSheet *sheet = layout->sheet;
+  for (guint i = 0; i < sheet->n_pictures; i++) {
+    const PwSheetPicture *p = &sheet->pictures[i];
+    guint index = pw_renders_add(renders, p->source, p->crop_x, p->crop_y, p->crop_width,
+                                 p->crop_height, &layout->arranged.boxes[i]);
+    g_array_append_val(indices, index);
+  }
+  if (sheet->locator) {
+    const PwSheetPicture *p = &sheet->pictures[0];
+    guint index =
+        pw_renders_add(renders, p->source, 0, 0, p->width_px, p->height_px, &layout->locator);
+    g_array_append_val(indices, index);
+  }
+}
+
+static void
+draw_plate(Work *w, const PwLayout *layout, const PwRenders *renders, const guint *indices)
+{
+  PwPicture pictures[PW_MOST_PICTURES + 1] = {{NULL, 0, 0}};
+  guint n = layout->sheet->n_pictures + (layout->sheet->locator ? 1 : 0);
+  for (guint i = 0; i < n; i++)
+    pictures[i] = *pw_renders_peek(renders, indices[i]);
+  for (guint page = 0; page < layout->pages->len; page++) {
+    pw_layout_draw_page(layout, w->pdf, w->options->style, page, pictures);
+    if (page == 0)
+      pw_pdf_bookmark(w->pdf, 0, layout->sheet->title);
+    w->result->n_pages++;
+  }
+  w->result->n_plates++;
+}
+
+/* Lays out sheets from `first` on until there are pictures enough, makes these, draws; the sheet to
+ * go on with, or 0 on failure. */
+static guint
+draw_some(Work *w, guint first, GError **error)
+{
+  g_autoptr(GPtrArray) layouts = g_ptr_array_new_with_free_func((GDestroyNotify)pw_layout_free);
+  g_autoptr(GArray) indices = g_array_new(FALSE, FALSE, sizeof(guint));
+  g_autoptr(PwRenders) renders = pw_renders_new(w->model, w->options);
+  guint next = first;
+  for (; next < w->sheets->len && pw_renders_n(renders) < PICTURES_AT_ONCE; next++) {
+    PwLayout *layout = pw_layout_new(w->pdf, w->options->style, w->sheets->pdata[next], error);
+    if (layout == NULL)
+      return 0;
+    g_ptr_array_add(layouts, layout);
+    ask_for_pictures(renders, layout, indices);
+  }
+  if (!pw_renders_run(renders, w->done, w->total, error))
+    return 0;
+  w->done += pw_renders_n(renders);
+  const guint *index = (const guint *)(gconstpointer)indices->data;
+  for (guint i = 0; i < layouts->len; i++) {
+    const PwLayout *layout = layouts->pdata[i];
+    draw_plate(w, layout, renders, index);
+    index += layout->sheet->n_pictures + (layout->sheet->locator ? 1 : 0);
+  }
+  return next;
+}
+
+static guint
+count_pictures(const GPtrArray *sheets)
+{
+  guint n = 0;
+  for (guint i = 0; i < sheets->len; i++) {
+    const PwSheet *sheet = sheets->pdata[i];
+    n += sheet->n_pictures + (sheet->locator ? 1 : 0);
+  }
+  return n;
+}
+
+static gboolean
+draw_plates(Work *w, GError **error)
+{
+  w->sheets = compose_all(w->model, w->options);
+  w->total = count_pictures(w->sheets);
+  gboolean ok = w->sheets->len > 0;
+  if (!ok)
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "there is no plate to draw for this reader");
+  for (guint next = 0; ok && next < w->sheets->len;) {
+    next = draw_some(w, next, error);
+    ok = next > 0;
+  }
+  g_ptr_array_unref(w->sheets);
+  return ok;
+}
+
+static gboolean
+draw_contact(Work *w, GError **error)
+{
+  g_autoptr(GPtrArray) photos = shown_photos(w->model, w->options->audience);
+  if (photos->len == 0) {
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "there is no photograph to show to this reader");
+    return FALSE;
+  }
+  w->result->n_plates = 1;
+  return pw_contact_draw(w->model, w->options, photos, w->pdf, &w->result->n_pages, error);
+}
+
+GBytes *
+pw_plates_draw(const PwModel *model, const PwPlateOptions *options, PwPlateResult *result,
+               GError **error)
+{
+  *result = (PwPlateResult){.n_left_out = count_left_out(model, options->audience)};
+  if (!pw_model_may_show(model, options->audience, error))
+    return NULL;
+  g_autoptr(PwPdf) pdf = open_pdf(model, options, error);
+  if (pdf == NULL)
+    return NULL;
+  Work w = {.model = model, .options = options, .result = result, .pdf = pdf};
+  if (options->contact ? !draw_contact(&w, error) : !draw_plates(&w, error))
+    return NULL;
+  return pw_pdf_finish(pdf, &result->archival, &result->why_not_archival, error);
+}

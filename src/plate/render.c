@@ -1,0 +1,139 @@
+/* Pictures at 300 ppi of their printed size, never enlarged, masked before anything else. */
+#include "render.h"
+
+#include <math.h>
+
+#define PRINT_PPI 300.0
+#define MM_PER_INCH 25.4
+/* Above this the eye gains nothing at 300 ppi and the file only grows. */
+#define QUALITY 90
+
+typedef struct {
+  const PwModelPhoto *photo;
+  PwRender render;
+  PwPxPath *masks;
+  PwPicture picture;
+  GError *error;
+} Job;
+
+struct PwRenders {
+  const PwModel *model;
+  const PwPlateOptions *options;
+  GPtrArray *jobs;
+  GMutex lock;
+  guint done, total;
+};
+
+static void
+job_free(Job *job)
+{
+  pw_model_masks_free(job->masks, job->render.n_masks);
+  g_clear_pointer(&job->picture.jpeg, g_bytes_unref);
+  g_clear_error(&job->error);
+  g_free(job);
+}
+
+PwRenders *
+pw_renders_new(const PwModel *model, const PwPlateOptions *options)
+{
+  PwRenders *renders = g_new0(PwRenders, 1);
+  renders->model = model;
+  renders->options = options;
+  renders->jobs = g_ptr_array_new_with_free_func((GDestroyNotify)job_free);
+  g_mutex_init(&renders->lock);
+  return renders;
+}
+
+void
+pw_renders_free(PwRenders *renders)
+{
+  if (renders == NULL)
+    return;
+  g_ptr_array_unref(renders->jobs);
+  g_mutex_clear(&renders->lock);
+  g_free(renders);
+}
+
+static gboolean
+same(double a, double b)
+{
+  return fabs(a - b) < 0.5;
+}
+
+static gboolean
+same_picture(const Job *job, const PwModelPhoto *photo, const PwRender *render)
+{
+  return job->photo == photo && job->render.width == render->width &&
+         job->render.height == render->height && same(job->render.crop_x, render->crop_x) &&
+         same(job->render.crop_y, render->crop_y) &&
+         same(job->render.crop_width, render->crop_width) &&
+         same(job->render.crop_height, render->crop_height);
+}
+
+guint
+pw_renders_add(PwRenders *renders, const PwModelPhoto *photo, double crop_x, double crop_y,
+               double crop_width, double crop_height, const PwBox *printed)
+{
+  double width = MIN(round(printed->width / MM_PER_INCH * PRINT_PPI), floor(crop_width));
+  double height = MAX(1, MIN(round(width * crop_height / crop_width), floor(crop_height)));
+  PwRender render = {.crop_x = crop_x,
+                     .crop_y = crop_y,
+                     .crop_width = crop_width,
+                     .crop_height = crop_height,
+                     .width = (int)MAX(1, width),
+                     .height = (int)height,
+                     .grey = pw_style_is_grey(renders->options->style)};
+  for (guint i = 0; i < renders->jobs->len; i++)
+    if (same_picture(renders->jobs->pdata[i], photo, &render))
+      return i;
+  Job *job = g_new0(Job, 1);
+  job->photo = photo;
+  job->masks =
+      pw_model_dup_masks(renders->model, photo, renders->options->audience, &render.n_masks);
+  render.masks = job->masks;
+  job->render = render;
+  g_ptr_array_add(renders->jobs, job);
+  return renders->jobs->len - 1;
+}
+
+guint
+pw_renders_n(const PwRenders *renders)
+{
+  return renders->jobs->len;
+}
+
+static void
+run_job(void *user, guint i)
+{
+  PwRenders *renders = user;
+  Job *job = renders->jobs->pdata[i];
+  job->picture.jpeg = pw_model_render_jpeg(renders->model, job->photo, &job->render, QUALITY,
+                                           &job->picture.width, &job->picture.height, &job->error);
+  g_mutex_lock(&renders->lock);
+  renders->done++;
+  pw_progress_step(renders->options->progress, "pictures", renders->done, renders->total);
+  g_mutex_unlock(&renders->lock);
+}
+
+gboolean
+pw_renders_run(PwRenders *renders, guint done, guint total, GError **error)
+{
+  renders->done = done;
+  renders->total = total;
+  pw_each(renders->jobs->len, 0, run_job, renders);
+  for (guint i = 0; i < renders->jobs->len; i++) {
+    Job *job = renders->jobs->pdata[i];
+    if (job->picture.jpeg == NULL) {
+      g_propagate_error(error, g_steal_pointer(&job->error));
+      return FALSE;
+    }
+  }
+  return TRUE;
+}
+
+const PwPicture *
+pw_renders_peek(const PwRenders *renders, guint i)
+{
+  const Job *job = renders->jobs->pdata[i];
+  return &job->picture;
+}

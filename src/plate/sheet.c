@@ -1,0 +1,103 @@
+/* The life of a sheet. */
+#include "sheet.h"
+
+#include <math.h>
+
+void
+pw_words_free(PwWords *words)
+{
+  if (words == NULL)
+    return;
+  g_free(words->text);
+  g_free(words);
+}
+
+static void
+callout_free(PwCallout *callout)
+{
+  g_free(callout->id);
+  g_ptr_array_unref(callout->words);
+  g_free(callout);
+}
+
+PwSheet *
+pw_sheet_new(void)
+{
+  PwSheet *sheet = g_new0(PwSheet, 1);
+  sheet->callouts = g_ptr_array_new_with_free_func((GDestroyNotify)callout_free);
+  sheet->groups = g_array_new(FALSE, FALSE, sizeof(PwSheetGroup));
+  sheet->cautions = g_ptr_array_new_with_free_func(g_free);
+  for (guint i = 0; i < PW_MOST_PICTURES; i++) {
+    sheet->pictures[i].mm_per_px = NAN;
+    sheet->pictures[i].marks = g_array_new(FALSE, FALSE, sizeof(PwSheetMark));
+  }
+  return sheet;
+}
+
+static void
+picture_clear(PwSheetPicture *picture)
+{
+  g_free(picture->label);
+  g_free(picture->when);
+  g_free(picture->facts);
+  g_free(picture->pixels);
+  g_free(picture->scale);
+  g_array_unref(picture->marks);
+}
+
+void
+pw_sheet_free(PwSheet *sheet)
+{
+  if (sheet == NULL)
+    return;
+  g_free(sheet->title);
+  g_free(sheet->subtitle);
+  g_free(sheet->place);
+  g_free(sheet->identity);
+  g_free(sheet->pixels);
+  g_free(sheet->scale);
+  for (guint i = 0; i < PW_MOST_PICTURES; i++)
+    picture_clear(&sheet->pictures[i]);
+  g_ptr_array_unref(sheet->callouts);
+  g_array_unref(sheet->groups);
+  g_ptr_array_unref(sheet->cautions);
+  g_free(sheet);
+}
+
+void
+pw_sheet_add_group(PwSheet *sheet, const char *name, PwKind kind)
+{
+  for (guint i = 0; i < sheet->groups->len; i++) {
+    PwSheetGroup *group = &g_array_index(sheet->groups, PwSheetGroup, i);
+    if (g_str_equal(group->name, name)) {
+      group->kind = MIN(group->kind, kind);
+      return;
+    }
+  }
+  PwSheetGroup group = {name, kind};
+  g_array_append_val(sheet->groups, group);
+}
+
+PwCallout *
+pw_sheet_add_callout(PwSheet *sheet, guint picture, int mark, guint number)
+{
+  PwCallout *callout = g_new0(PwCallout, 1);
+  callout->picture = picture;
+  callout->mark = mark;
+  callout->number = number;
+  callout->words = g_ptr_array_new_with_free_func((GDestroyNotify)pw_words_free);
+  g_ptr_array_add(sheet->callouts, callout);
+  return callout;
+}
+
+void
+pw_callout_take_words(PwCallout *callout, PwRole role, char *text)
+{
+  if (text == NULL || *text == '\0') {
+    g_free(text);
+    return;
+  }
+  PwWords *words = g_new(PwWords, 1);
+  *words = (PwWords){role, text};
+  g_ptr_array_add(callout->words, words);
+}

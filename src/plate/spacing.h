@@ -1,0 +1,44 @@
+/* Spacing: distances of the page that no style changes, in mm. What depends on type or taste of
+ * drawing is the style's. */
+#ifndef PW_PLATE_SPACING_H
+#define PW_PLATE_SPACING_H
+
+/* The title's baseline below the margin, and its hairline below the words. */
+#define PW_TITLE_DROP 5.0
+#define PW_TITLE_RULE 0.8
+/* A page's own line ("page 1 of 2") below that hairline. */
+#define PW_PART_DROP 3.6
+/* Callouts grow to this where pictures leave room: some forty characters, still read at a glance.
+ */
+#define PW_WIDEST_COLUMN 62.0
+/* A picture narrower than this keeps this much room for the words under it. */
+#define PW_LEAST_CAPTION 46.0
+/* The first callout's baseline below the top of its picture: its capitals hang from that line. */
+#define PW_FIRST_DROP 2.6
+/* Leaders leave a callout this much above its baseline, at half the height of its small letters. */
+#define PW_RISE 0.8
+/* What words reach above and below their baseline, at most, in the sizes of callouts. */
+#define PW_ASCENT 2.7
+#define PW_DESCENT 0.9
+/* Captions to the top of the scale bar, and the bar's figures above it. */
+#define PW_BAR_DROP 8.0
+#define PW_BAR_LABEL 1.2
+/* Bar and words of the scale need this much more than the words are high. */
+#define PW_SCALE_BLOCK 11.0
+/* Between the key, the cautions and the last line. */
+#define PW_FOOT_SPACE 1.6
+/* Entries of the key apart, and a swatch from its word. */
+#define PW_APART 8.0
+#define PW_SWATCH_APART 2.0
+/* Marks smaller than this on paper are not found without a ring round them, of this radius. */
+#define PW_SMALLEST_MARK 1.2
+#define PW_FIND_RING 1.7
+/* The small picture beside an enlargement. */
+#define PW_LOCATOR 40.0
+/* The contact sheet's pictures, and the white round them. */
+#define PW_CONTACT_HEIGHT 36.0
+#define PW_CONTACT_GAP 6.0
+/* Below this a picture printed larger shows its pixels. */
+#define PW_LEAST_PPI 140.0
+
+#endif

@@ -1,0 +1,28 @@
+/* Words: how figures, dates, bases and changes of the model are printed. Formats, computes nothing.
+ * All strings are yours; NULL where there is nothing to say. */
+#ifndef PW_PLATE_WORDS_H
+#define PW_PLATE_WORDS_H
+
+#include <platewright/model.h>
+#include <platewright/style.h>
+
+#include "sheet.h"
+
+/* The callout's paragraphs: what, how large, what changed, how it is known. `is_public`: nobody may
+ * see that something is private. */
+void pw_words_fill_callout(PwCallout *callout, const PwStyle *style, const PwModelMark *mark,
+                           gboolean is_public);
+char *pw_words_dup_stage(const PwStyle *style, const PwModelPhoto *photo);
+/* Date, time, light. */
+char *pw_words_dup_when(const PwStyle *style, const PwModelPhoto *photo);
+/* File, camera, exposure, checksum; for the public camera and exposure alone. */
+char *pw_words_dup_facts(const PwModelPhoto *photo, gboolean is_public);
+/* What is done to its pixels on a plate. */
+char *pw_words_dup_pixels(const PwStyle *style, const PwModelPhoto *photo, gboolean cropped,
+                          gboolean masked);
+/* How its scale was got and where it is true; or why it has none. */
+char *pw_words_dup_scale(const PwStyle *style, const PwModelPhoto *photo);
+/* The strings that are not NULL or empty, joined by a middle dot. */
+char *pw_words_join(const char *first, ...) G_GNUC_NULL_TERMINATED;
+
+#endif
