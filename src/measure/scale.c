@@ -222,8 +222,7 @@ pw_scale_jacobian(const PwScale *scale, PwPx undistorted, double j[4])
   j[3] = plane[2] * back[1] + plane[3] * back[3];
 }
 
-/* ---- Effects of the inputs
- * ------------------------------------------------------------------------ */
+/* ---- Effects of the inputs -------------------------------------------------------------- */
 
 /* A rectangular distribution's standard uncertainty (JCGM 100 4.3.7). */
 static double
@@ -353,8 +352,7 @@ add_effects(PwScale *scale, Figures *figures, gboolean distance_known, GError **
          add_tilts(scale, figures, distance_known, error) && add_lens(scale, figures, error);
 }
 
-/* ---- Making a scale
- * ------------------------------------------------------------------------------- */
+/* ---- Making a scale --------------------------------------------------------------------- */
 
 static gboolean
 check_rectangle(const PwScaleInput *in, GError **error)

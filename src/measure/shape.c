@@ -53,8 +53,7 @@ measured_clear(Measured *measured)
       g_array_unref(measured->contributions[i]);
 }
 
-/* ---- Values
- * ---------------------------------------------------------------------------------------- */
+/* ---- Values ----------------------------------------------------------------------------- */
 
 static gboolean
 map_points(const Measured *measured, const PwMap *map, PwMm *out, GError **error)
@@ -117,8 +116,7 @@ values_of(const Measured *measured, const PwMm *mm, double values[N_SIZES])
   values[LONGEST] = distance(mm[measured->longest[0]], mm[measured->longest[1]]);
 }
 
-/* ---- Contributions
- * ------------------------------------------------------------------------------------ */
+/* ---- Contributions ---------------------------------------------------------------------- */
 
 static void
 contribute(Measured *measured, int size, PwContribution key, double c)
@@ -329,17 +327,19 @@ along(Gradient g, Gradient displacement)
   return g.x * displacement.x + g.y * displacement.y;
 }
 
+/* The area gains what the edges sweep, however sharp the corners; lengths follow the corners. */
 static void
 add_run_to_outlining(const Measured *measured, const PwRun *run, double by[N_SIZES])
 {
+  const PwPx *p = pw_boundary_points(&measured->boundary);
   for (gsize i = run->first; i < run->first + run->n; i++) {
     gsize next = pw_run_next(run, i);
+    const double *from = &measured->jacobians[4 * i], *to = &measured->jacobians[4 * next];
     EdgeGradient g = edge_gradient(run, measured->mm, i);
-    Gradient here = mitre(&measured->boundary, run, i);
-    Gradient there = mitre(&measured->boundary, run, next);
-    for (int s = AREA; s <= LENGTH; s++)
-      by[s] += along(in_px(g.start[s], &measured->jacobians[4 * i]), here) +
-               along(in_px(g.end[s], &measured->jacobians[4 * next]), there);
+    Gradient normal = outer_normal(run, p[i], p[next]);
+    by[AREA] += along(in_px(g.start[AREA], from), normal) + along(in_px(g.end[AREA], to), normal);
+    by[LENGTH] += along(in_px(g.start[LENGTH], from), mitre(&measured->boundary, run, i)) +
+                  along(in_px(g.end[LENGTH], to), mitre(&measured->boundary, run, next));
   }
 }
 
@@ -367,8 +367,7 @@ add_outlining(Measured *measured)
     contribute(measured, s, key, u * by[s]);
 }
 
-/* ---- Measuring
- * ---------------------------------------------------------------------------------------- */
+/* ---- Measuring -------------------------------------------------------------------------- */
 
 static gboolean
 check_boundary(const PwBoundary *boundary, GError **error)

@@ -21,8 +21,7 @@
 enum { TRIALS = 2000, MOST_POINTS = 500, N_SHAPES = 4 };
 static const double WIDTH = 6000, HEIGHT = 4000; /* px */
 
-/* ---- Dice: 64-bit linear congruence (Knuth's multiplier), upper bits
- * ---------------------------------- */
+/* ---- Dice: 64-bit linear congruence (Knuth's multiplier), upper bits -------------------- */
 
 static guint64 dice;
 
@@ -46,8 +45,7 @@ normal(double sigma)
   return sigma * sqrt(-2 * log(u)) * cos(2 * G_PI * v);
 }
 
-/* ---- The camera and the plane
- * ---------------------------------------------------------------------------- */
+/* ---- The camera and the plane ----------------------------------------------------------- */
 
 typedef struct {
   double x, y, z;
@@ -151,8 +149,7 @@ view_of(const Scene *scene, const Errors *errors)
   return view;
 }
 
-/* ---- What lies on the plane
- * ------------------------------------------------------------------------------ */
+/* ---- What lies on the plane ------------------------------------------------------------- */
 
 typedef struct {
   double points[MOST_POINTS][2]; /* mm */
@@ -332,8 +329,7 @@ drawn(const Scene *scene, const View *view, const Errors *errors, const Ring *ri
   return path;
 }
 
-/* ---- What is drawn, and what is told to the library
- * ------------------------------------------------------- */
+/* ---- What is drawn, and what is told to the library ------------------------------------- */
 
 enum { CORNER, OUTLINE, OUTLINING, SIZE, OFFSET, DISTANCE, TILT, LENS, N_SOURCES, ALL = N_SOURCES };
 static const char *const SOURCES[] = {"corner",   "outline", "outlining", "size", "plane-offset",
