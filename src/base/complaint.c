@@ -43,24 +43,31 @@ pw_complaints_free(PwComplaints *complaints)
   g_free(complaints);
 }
 
-/* Keeps of `line` what is near `column`; the column of the first character kept goes into the
- * complaint. */
+/* `n` characters on in a text that may be bad UTF-8 and end before: bytes that continue a character
+ * count as part of it. */
+static const char *
+skip_characters(const char *at, guint n)
+{
+  while (n > 0 && *at) {
+    do
+      at++;
+    while (((guchar)*at & 0xC0) == 0x80);
+    n--;
+  }
+  return at;
+}
+
+/* Keeps of `line` what is near the column. */
 static void
 keep_excerpt(PwComplaint *complaint, const char *line)
 {
-  g_autofree char *valid = g_utf8_make_valid(line, -1);
-  const char *from = valid;
-  guint from_column = 1;
-  const guint wanted = complaint->column > EXCERPT_BEFORE ? complaint->column - EXCERPT_BEFORE : 1;
-  while (from_column < wanted && *from) {
-    from = pw_next_char(from);
-    from_column++;
-  }
-  const char *end = from;
-  for (guint n = 0; n < EXCERPT_BEFORE + EXCERPT_AFTER && *end; n++)
-    end = pw_next_char(end);
-  complaint->excerpt = g_strndup(from, (gsize)(end - from));
-  complaint->excerpt_column = from_column;
+  const guint n_before =
+      complaint->column > EXCERPT_BEFORE ? complaint->column - EXCERPT_BEFORE : 0;
+  const char *from = skip_characters(line, n_before);
+  const char *end = skip_characters(from, EXCERPT_BEFORE + EXCERPT_AFTER);
+  g_autofree char *bytes = g_strndup(from, (gsize)(end - from));
+  complaint->excerpt = g_utf8_make_valid(bytes, -1);
+  complaint->excerpt_column = n_before + 1;
   complaint->excerpt_cut = *end != '\0';
 }
 

@@ -66,6 +66,15 @@ void pw_yaml_complain_at_byte(const PwYaml *yaml, gsize at, PwComplaints *compla
                               const char *kind, PwSeverity severity, const char *format, ...)
     G_GNUC_PRINTF(6, 7);
 
+/* ---- characters.c */
+/* FALSE, and complained, when the text is not UTF-8 or holds what a text must not. */
+gboolean pw_yaml_check_characters(const PwYaml *yaml, PwComplaints *complaints);
+
+/* ---- syntax.c */
+/* Plain words for a problem of libyaml's; `first` is the byte where it was found. `at_context`:
+ * the place to show is where the construct begins, not where it broke. */
+const char *pw_yaml_words_for_problem(const char *problem, char first, gboolean *at_context);
+
 /* ---- quote.c */
 /* `text` as a scalar that reads back: plain where it can be and `style` lets it, else quoted. */
 char *pw_yaml_dup_scalar(const char *text, PwYamlStyle style, gboolean in_flow);

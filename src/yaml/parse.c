@@ -9,6 +9,9 @@
 #include <string.h>
 #include <yaml.h>
 
+/* Faults told of one text that cannot be read anyway. */
+enum { FAULTS_MAX = 100 };
+
 typedef struct {
   PwYaml *yaml;
   PwComplaints *complaints;
@@ -16,7 +19,7 @@ typedef struct {
   GPtrArray *open; /* collections begun, the innermost last; not owned */
   GPtrArray *keys; /* for each of them the keys so far (GHashTable), NULL for a sequence */
   guint n_documents;
-  gboolean bad;
+  guint n_faults;
   gsize index, byte; /* the same place in characters and in bytes */
 } Parsing;
 
@@ -55,53 +58,7 @@ static void G_GNUC_PRINTF(4, 5)
   va_end(arguments);
   pw_yaml_complain_at_byte(parsing->yaml, at, parsing->complaints, kind, PW_SEVERITY_ERROR, "%s",
                            says);
-  parsing->bad = TRUE;
-}
-
-/* ---- Characters */
-
-static gboolean
-is_allowed(gunichar character)
-{
-  return character == '\t' || character == '\n' || character == '\r' ||
-         (character >= 0x20 && character < 0x7F) || (character >= 0xA0 && character <= 0xFFFD) ||
-         (character >= 0x10000 && character <= 0x10FFFF);
-}
-
-/* YAML 1.1, and libyaml with it, ends a line here, and a comment; YAML 1.2 does not. */
-static gboolean
-is_doubtful_break(gunichar character)
-{
-  const gunichar next_line = 0x85, line_separator = 0x2028, paragraph_separator = 0x2029;
-  return character == next_line || character == line_separator || character == paragraph_separator;
-}
-
-static void
-check_characters(Parsing *parsing)
-{
-  const PwYaml *yaml = parsing->yaml;
-  const char *valid_end;
-  g_utf8_validate_len(yaml->text, yaml->length, &valid_end);
-  for (const char *at = yaml->text; at < valid_end; at = pw_next_char(at)) {
-    const gunichar character = g_utf8_get_char(at);
-    const gsize byte = (gsize)(at - yaml->text);
-    if (is_doubtful_break(character)) {
-      complain(parsing, byte, "line break",
-               "U+%04X ends a line for some readers; write it as \\u%04X inside double quotes",
-               character, character);
-      return;
-    }
-    if (!is_allowed(character)) {
-      complain(parsing, byte, "encoding", "the character U+%04X is not allowed in a text",
-               character);
-      return;
-    }
-  }
-  const gsize valid = (gsize)(valid_end - yaml->text);
-  if (valid < yaml->length && *valid_end == '\0')
-    complain(parsing, valid, "encoding", "a NUL byte; this is not a text file");
-  else if (valid < yaml->length)
-    complain(parsing, valid, "encoding", "not UTF-8; save the file as UTF-8");
+  parsing->n_faults++;
 }
 
 /* ---- Nodes put right when they are whole */
@@ -371,62 +328,20 @@ take_event(Parsing *parsing, const yaml_event_t *event)
   }
 }
 
-/* ---- What libyaml finds wrong, in words for who wrote the text */
-
-static const struct {
-  const char *problem; /* how libyaml's begins */
-  gboolean at_context; /* the place is where the construct begins, not where it broke */
-  const char *says;
-} syntax_words[] = {
-    {"mapping values are not allowed", FALSE,
-     "a colon and a blank inside unquoted words, or keys that do not line up; put text in quotes"},
-    {"found unexpected end of stream", TRUE, "the quote opened here is never closed"},
-    {"did not find expected ',' or '}'", FALSE,
-     "a comma or a closing brace is missing before this"},
-    {"did not find expected ',' or ']'", FALSE,
-     "a comma or a closing bracket is missing before this"},
-    {"could not find expected ':'", TRUE, "a colon is missing after this key"},
-    {"did not find expected key", FALSE,
-     "this does not line up with the keys above it, or a quote or bracket before it is wrong"},
-    {"did not find expected '-' indicator", FALSE, "this does not line up with the items above it"},
-    {"found a tab character", FALSE, "a tab stands where spaces must"},
-    {"found unexpected ':'", FALSE, "a blank is missing after this colon"},
-    {"found unknown escape character", FALSE,
-     "this escape is not known; write a backslash as \\\\ inside double quotes"},
-    {"block sequence entries are not allowed", FALSE,
-     "a list cannot begin here; begin it on the next line"},
-    {"did not find expected <document start>", FALSE, "this stands after the end of the document"},
-    {"found undefined tag handle", FALSE,
-     "tags are not read; put a text that begins with ! in "
-     "quotes"},
-};
-
-static const char *
-words_for_token(char first)
-{
-  return first == '\t' ? "a tab stands where spaces must"
-                       : "no unquoted text can begin with this; put it in quotes";
-}
+/* ---- What libyaml finds wrong */
 
 static void
 complain_of_syntax(Parsing *parsing)
 {
   const yaml_parser_t *parser = &parsing->parser;
-  const char *says = parser->problem ? parser->problem : "cannot be read";
-  yaml_mark_t mark = parser->problem_mark;
-  for (gsize i = 0; i < G_N_ELEMENTS(syntax_words); i++) {
-    if (!g_str_has_prefix(says, syntax_words[i].problem))
-      continue;
-    if (syntax_words[i].at_context && parser->context)
-      mark = parser->context_mark;
-    says = syntax_words[i].says;
-    break;
-  }
-  const gsize at = parser->error == YAML_READER_ERROR
-                       ? pw_yaml_bom(parsing->yaml) + parser->problem_offset
-                       : byte_of(parsing, mark);
-  if (g_str_has_prefix(says, "found character that cannot start any token"))
-    says = words_for_token(parsing->yaml->text[at]);
+  gsize at = parser->error == YAML_READER_ERROR
+                 ? pw_yaml_bom(parsing->yaml) + parser->problem_offset
+                 : byte_of(parsing, parser->problem_mark);
+  gboolean at_context;
+  const char *says =
+      pw_yaml_words_for_problem(parser->problem, parsing->yaml->text[at], &at_context);
+  if (at_context && parser->context)
+    at = byte_of(parsing, parser->context_mark);
   complain(parsing, at, "syntax", "%s", says);
 }
 
@@ -458,7 +373,7 @@ read_events(Parsing *parsing)
       complain_of_syntax(parsing);
       break;
     }
-    more = take_event(parsing, &event);
+    more = take_event(parsing, &event) && parsing->n_faults < FAULTS_MAX;
     yaml_event_delete(&event);
   }
   yaml_parser_delete(&parsing->parser);
@@ -508,15 +423,14 @@ pw_yaml_parse(const char *text, gsize length, const char *file, PwComplaints *co
   }
   g_autoptr(PwYaml) yaml = yaml_new(text, length, file);
   Parsing parsing = {.yaml = yaml, .complaints = complaints};
-  check_characters(&parsing);
-  if (parsing.bad)
+  if (!pw_yaml_check_characters(yaml, complaints))
     return NULL;
   parsing.open = g_ptr_array_new();
   parsing.keys = g_ptr_array_new_with_free_func(free_keys);
   read_events(&parsing);
   g_ptr_array_unref(parsing.open);
   g_ptr_array_unref(parsing.keys);
-  if (parsing.bad)
+  if (parsing.n_faults > 0)
     return NULL;
   settle_root(yaml);
   return g_steal_pointer(&yaml);

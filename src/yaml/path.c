@@ -16,8 +16,10 @@ clear_step(gpointer data)
 static gboolean
 parse_item(const char *step, guint *item)
 {
+  if (step[0] != '[')
+    return FALSE;
   const gsize n = strspn(step + 1, "0123456789");
-  if (step[0] != '[' || n == 0 || n > ITEM_DIGITS || !g_str_equal(step + 1 + n, "]"))
+  if (n == 0 || n > ITEM_DIGITS || !g_str_equal(step + 1 + n, "]"))
     return FALSE;
   *item = (guint)g_ascii_strtoull(step + 1, NULL, 10);
   return TRUE;

@@ -122,6 +122,11 @@ static void G_GNUC_PRINTF(6, 0)
     complain_at_byte(const PwYaml *yaml, gsize at, PwComplaints *complaints, const char *kind,
                      PwSeverity severity, const char *format, va_list arguments)
 {
+  if (pw_complaints_n(complaints) >=
+      PW_LIMIT_COMPLAINTS) { /* will only be counted: spare the work */
+    pw_complaints_add(complaints, yaml->file, 0, 0, kind, severity, NULL, "%s", kind);
+    return;
+  }
   guint line, column;
   place_of(yaml, at, &line, &column);
   const gsize start = pw_yaml_line_start(yaml, at);
