@@ -258,9 +258,7 @@ united_area(const Ring *a, const Ring *b)
   return ring_area(a) + ring_area(b) - ring_area(&common);
 }
 
-/* ---- The hand
- * -----------------------------------------------------------------------------------------------
- */
+/* ---- The hand --------------------------------------------------------------------------- */
 
 static double
 px_area(const PwPx *p, gsize n)
@@ -439,9 +437,7 @@ told(const Scene *scene, const View *view, const Errors *errors, int source)
   return input;
 }
 
-/* ---- Trials
- * -------------------------------------------------------------------------------------------------------
- */
+/* ---- Trials ----------------------------------------------------------------------------- */
 
 /* Area, perimeter and longest of each shape, then what joins two of them. */
 enum { DIFFERENCE = 3 * N_SHAPES, SHARE, UNITED, N_QUANTITIES };
@@ -570,9 +566,7 @@ run_trial(const Scene *scene, const Shape *shapes, int source, Tally *tallies, i
   }
 }
 
-/* ---- Judgement
- * -----------------------------------------------------------------------------------------------------
- */
+/* ---- Judgement -------------------------------------------------------------------------- */
 
 /* Twice the true standard deviation covers so many; U must do the same within the 99.9 % band of
  * a binomial count of that probability. */
