@@ -43,8 +43,6 @@ static PangoAttrList *
 attributes_new(const PwFace *face)
 {
   PangoAttrList *attributes = pango_attr_list_new();
-  /* A checksum or a file name broken inside must not gain a hyphen that is not in it. */
-  pango_attr_list_insert(attributes, pango_attr_insert_hyphens_new(FALSE));
   if (face->tabular)
     pango_attr_list_insert(attributes, pango_attr_font_features_new("tnum=1,lnum=1"));
   return attributes;

@@ -64,6 +64,21 @@ nothing_of_transparency_is_left(void **state)
   assert_holds(objects, "/CIDSet");
 }
 
+/* ISO 19005-1, 6.3.5: one bit for each glyph in the file, the first bit the highest. Two letters
+ * and the glyph for none are three bits, 0xE0, in base 64 "4A==". */
+static void
+glyphs_in_the_file_are_told(void **state)
+{
+  (void)state;
+  PwPdf *pdf = look_new();
+  PwFace face = look_face("Gentium Plus");
+  look_line(pdf, &face, "ΩΠ", 20);
+  g_autoptr(GBytes) bytes = look_finish(pdf, NULL, NULL);
+  g_autofree char *objects = look_with(bytes, NULL, "qpdf", "--json", "--json-stream-data=inline",
+                                       "--decode-level=generalized", "{}", NULL);
+  assert_holds(objects, "\"4A==\"");
+}
+
 /* The validator is looking: the same page with one half-transparent wash on it is refused. */
 static void
 a_wash_is_refused_and_claims_nothing(void **state)
@@ -89,7 +104,7 @@ a_character_without_a_glyph_is_named(void **state)
   (void)state;
   PwPdf *pdf = look_new();
   PwFace face = look_face("Gentium Plus");
-  /* U+13080 is an Egyptian hieroglyph; U+10FFFD of the private planes is in no font. */
+  /* U+10FFFD, the last of the private planes, is in no font. */
   look_line(pdf, &face, "found: \xF4\x8F\xBF\xBD", 20);
   gboolean archival = TRUE;
   g_autofree char *why = NULL;
@@ -190,6 +205,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(plates_are_valid),
       cmocka_unit_test(nothing_of_transparency_is_left),
+      cmocka_unit_test(glyphs_in_the_file_are_told),
       cmocka_unit_test(a_wash_is_refused_and_claims_nothing),
       cmocka_unit_test(a_character_without_a_glyph_is_named),
       cmocka_unit_test(what_is_measured_but_not_drawn_counts_for_nothing),

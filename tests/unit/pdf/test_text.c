@@ -74,8 +74,8 @@ arabic_runs_from_the_right(void **state)
   g_autoptr(GBytes) bytes = look_finish(pdf, &archival, NULL);
   assert_true(archival);
   g_autofree char *words = dup_words_of(bytes);
-  assert_holds(words, "ظهر الكتاب");
-  assert_holds(words, "ظهر الكتاب");
+  g_auto(GStrv) found = g_strsplit(words, "ظهر الكتاب", -1);
+  assert_int_equal(g_strv_length(found) - 1, 2);
   g_autofree char *verdict = look_preflight(bytes);
   assert_holds(verdict, ": valid");
 }
@@ -121,12 +121,15 @@ a_broken_word_gains_no_hyphen(void **state)
   (void)state;
   PwPdf *pdf = look_new();
   PwFace face = look_face("Lato");
-  g_autoptr(PwText) text = pw_text_new(pdf, &face, "unbreakableincomprehensibilities", 20);
+  const char *word = "unbreakableincomprehensibilities";
+  g_autoptr(PwText) text = pw_text_new(pdf, &face, word, 20);
   pw_text_draw(text, 20, 20, 0, 0, 0);
   g_clear_pointer(&text, pw_text_free);
   g_autoptr(GBytes) bytes = look_finish(pdf, NULL, NULL);
   g_autofree char *words = dup_words_of(bytes);
-  assert_holds_not(words, "-");
+  g_auto(GStrv) pieces = g_strsplit_set(words, " \n\f", -1);
+  g_autofree char *joined = g_strjoinv("", pieces);
+  assert_string_equal(joined, word);
 }
 
 typedef struct {
@@ -224,6 +227,13 @@ widths_grow_with_the_size(void **state)
   face.size_pt = 66;
   g_autoptr(PwText) large = pw_text_new(pdf, &face, "IMG_2041.jpg · 60 mm f/8", 0);
   assert_true(fabs(pw_text_width(large) / pw_text_width(small) - 10) < 0.01);
+  face.leading_pt = 0; /* the font's own, and its baseline, are no whole pixels either */
+  g_autoptr(PwText) own_large = pw_text_new(pdf, &face, "x", 0);
+  face.size_pt = 6.6;
+  g_autoptr(PwText) own_small = pw_text_new(pdf, &face, "x", 0);
+  assert_true(fabs(pw_text_height(own_large) / pw_text_height(own_small) - 10) < 0.01);
+  assert_true(fabs(pw_text_first_baseline(own_large) / pw_text_first_baseline(own_small) - 10) <
+              0.01);
   pw_pdf_free(pdf);
 }
 

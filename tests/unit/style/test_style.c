@@ -71,6 +71,21 @@ ours_can_be_read(void **state)
   }
 }
 
+/* An ink changed in a style is changed in all that its base has in that ink. */
+static void
+inks_are_followed(void **state)
+{
+  (void)state;
+  for (gsize i = 0; i < G_N_ELEMENTS(names); i++) {
+    g_autoptr(PwStyle) style = read_ours(names[i]);
+    PwInk soft = pw_style_ink(style, "soft-ink"), note = pw_style_type(style, PW_ROLE_NOTE)->ink;
+    assert_memory_equal(&soft, &note, sizeof soft);
+  }
+  PwInk title = {0x1c / 255.0, 0x1b / 255.0, 0x19 / 255.0};
+  g_autoptr(PwStyle) style = read_ours("plate");
+  assert_memory_equal(&pw_style_type(style, PW_ROLE_TITLE)->ink, &title, sizeof title);
+}
+
 /* WCAG 2.2: relative luminance and contrast ratio as the definitions there have them. */
 static double
 luminance(PwInk ink)
@@ -395,6 +410,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(ours_are_whole),
       cmocka_unit_test(ours_can_be_read),
+      cmocka_unit_test(inks_are_followed),
       cmocka_unit_test(inks_stand_out_from_their_casing),
       cmocka_unit_test(groups_are_told_without_colour),
       cmocka_unit_test(grey_is_grey),
