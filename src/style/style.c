@@ -16,11 +16,11 @@ style_new(void)
 {
   PwStyle *style = g_new0(PwStyle, 1);
   for (int i = 0; i < PW_N_LENGTHS; i++)
-    style->lengths[i] = NAN;
+    style->lengths[i] = (double)NAN;
   for (int i = 0; i < PW_N_INKS; i++)
-    style->inks[i].r = NAN;
+    style->inks[i].r = (double)NAN;
   for (int i = 0; i < PW_N_ROLES; i++)
-    style->types[i].size_pt = NAN;
+    style->types[i].size_pt = (double)NAN;
   style->words = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
   return style;
 }

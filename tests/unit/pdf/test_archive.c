@@ -125,6 +125,7 @@ what_is_measured_but_not_drawn_counts_for_nothing(void **state)
   g_clear_pointer(&text, pw_text_free);
   gboolean archival = FALSE;
   g_autoptr(GBytes) bytes = look_finish(pdf, &archival, NULL);
+  assert_true(g_bytes_get_size(bytes) > 0);
   assert_true(archival);
 }
 

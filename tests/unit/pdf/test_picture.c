@@ -12,6 +12,7 @@ take_pictures_out(GBytes *pdf)
   assert_non_null(folder);
   g_autofree char *root = g_build_filename(folder, "p", NULL);
   g_autofree char *said = look_with(pdf, NULL, "pdfimages", "-all", "{}", root, NULL);
+  assert_string_equal(said, "");
   GPtrArray *pictures = g_ptr_array_new_with_free_func((GDestroyNotify)g_bytes_unref);
   g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
   for (const char *name; (name = g_dir_read_name(dir)) != NULL;) {
