@@ -12,7 +12,7 @@ static const PwField photo_fields[] = {
     {.key = "taken", .type = &pw_value_time, .at = AT(taken)},
     {.key = "sha256", .type = &pw_value_sha256, .at = AT(sha256)},
     {.key = "size", .type = &pw_value_pixels, .at = AT(width), .also = AT(height)},
-    {.key = "source", .type = &pw_value_prose, .at = AT(source)},
+    {.key = "source", .type = &pw_value_usual, .at = AT(source), .of = pw_words_source},
 };
 static const PwField chart_fields[] = {
     {.key = "corners", .type = &pw_value_points, .at = AT(chart_corners), .required = TRUE},
@@ -142,7 +142,7 @@ static const PwField sidecar_fields[] = {
     {.key = "photo", .type = &pw_value_mapping, .of = &photo_table},
     {.key = "stage", .type = &pw_value_enum, .at = AT(stage), .of = pw_words_stage},
     {.key = "step", .type = &pw_value_prose, .at = AT(step)},
-    {.key = "view", .type = &pw_value_prose, .at = AT(view)},
+    {.key = "view", .type = &pw_value_usual, .at = AT(view), .of = pw_words_face},
     {.key = "place", .type = &pw_value_prose, .at = AT(place)},
     {.key = "light", .type = &pw_value_choice, .at = AT(light), .of = pw_words_light},
     {.key = "caption", .type = &pw_value_prose, .at = AT(caption)},

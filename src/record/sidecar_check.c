@@ -313,7 +313,7 @@ pw_check_sidecar(const PwReading *reading, const PwYamlNode *node, void *record)
              "a chart has four corners; write them clockwise from its first patch");
   if (sidecar->n_ties > 0 && sidecar->n_ties < LEAST_TIES)
     pw_fault(reading, pw_given(node, "ties"), "too few ties",
-             "%d ties at least are needed, well apart; there are %" G_GSIZE_FORMAT, LEAST_TIES,
-             sidecar->n_ties);
+             "at least %d ties are needed, well apart; add to the %" G_GSIZE_FORMAT " given here",
+             LEAST_TIES, sidecar->n_ties);
   check_points_inside(reading, node, sidecar);
 }

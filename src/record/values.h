@@ -12,6 +12,7 @@ extern const PwValueType pw_value_id; /* may stand after the # of a reference, a
 extern const PwValueType pw_value_path;      /* relative to the volume folder */
 extern const PwValueType pw_value_reference; /* PATH#ID */
 extern const PwValueType pw_value_photo;     /* PATH or PATH#ID */
+extern const PwValueType pw_value_usual;     /* prose, or one of `of`, the usual words */
 extern const PwValueType pw_value_choice;    /* one of `of`, a NULL-terminated list of words */
 extern const PwValueType pw_value_sha256;
 extern const PwValueType pw_value_time;

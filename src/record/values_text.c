@@ -282,6 +282,18 @@ TEXT_VALUE(money, "decimal", FALSE, "not money", money_fault);
 TEXT_VALUE(currency, "three letters", FALSE, "not a currency", currency_fault);
 const PwValueType pw_value_time = {.name = "date and time", .read = read_time, .clear = clear_text};
 
+/* A comment after one of the usual words takes nothing from it. */
+static void
+read_usual(const PwReading *reading, const PwField *field, const PwYamlNode *node, void *record)
+{
+  const char *const *usual = field->of;
+  const char *text = pw_yaml_node_peek_text(node);
+  gboolean is_prose = text == NULL || !g_strv_contains(usual, text);
+  read_tested(reading, field, node, record, is_prose, "not a text", no_fault);
+}
+
+const PwValueType pw_value_usual = {.name = "text", .read = read_usual, .clear = clear_text};
+
 static void
 read_choice(const PwReading *reading, const PwField *field, const PwYamlNode *node, void *record)
 {

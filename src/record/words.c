@@ -54,6 +54,12 @@ const char *const pw_words_view[] = {"front board",
                                      "pieces",
                                      NULL};
 
+const char *const pw_words_face[] = {"front board", "back board", "upper board", "lower board",
+                                     "spine",       "head",       "tail",        "fore edge",
+                                     "title page",  NULL};
+
+const char *const pw_words_source[] = {"studio", "owner", NULL};
+
 static const char *
 word_for(const PwWord *words, int value)
 {

@@ -10,5 +10,8 @@ extern const PwWord pw_words_basis[];
 extern const char *const pw_words_light[];
 /* What a photograph usually shows; other words may stand there too. */
 extern const char *const pw_words_view[];
+/* Views that there is one of, so that no number belongs to them. */
+extern const char *const pw_words_face[];
+extern const char *const pw_words_source[];
 
 #endif
