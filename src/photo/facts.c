@@ -182,6 +182,8 @@ is_camera_size(const PwPhotoFacts *facts)
 {
   int w = facts->stored_width, h = facts->stored_height;
   gboolean turned = g_strcmp0(facts->format, "HEIF") == 0;
+  if (w <= 0 || h <= 0)
+    return FALSE;
   return (facts->pixel_x == w && facts->pixel_y == h) ||
          (turned && facts->pixel_x == h && facts->pixel_y == w);
 }
