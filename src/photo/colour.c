@@ -104,18 +104,22 @@ words_without_profile(SampleKind kind, gboolean has_profile)
 }
 
 char *
-pw_colour_describe(VipsImage *image, gboolean *profile_serves)
+pw_colour_describe(VipsImage *image, gboolean says_adobe_rgb, PwColourWay *way)
 {
   SampleKind kind = kind_of(image);
   const void *profile = NULL;
   gsize length = 0;
   gboolean has_profile = vips_image_get_typeof(image, VIPS_META_ICC_NAME) != 0 &&
                          vips_image_get_blob(image, VIPS_META_ICC_NAME, &profile, &length) == 0;
-  *profile_serves = kind != KIND_LAB && has_profile &&
-                    pw_profile_is_of(profile, length, space_of(kind)) &&
-                    profile_works(image, profile, length);
-  if (!*profile_serves)
+  *way = PW_COLOUR_AS_IT_STANDS;
+  if (kind == KIND_RGB && !has_profile && says_adobe_rgb) {
+    *way = PW_COLOUR_ADOBE_RGB;
+    return g_strdup("Adobe RGB (1998), by EXIF alone");
+  }
+  if (kind == KIND_LAB || !has_profile || !pw_profile_is_of(profile, length, space_of(kind)) ||
+      !profile_works(image, profile, length))
     return g_strdup(words_without_profile(kind, has_profile));
+  *way = PW_COLOUR_BY_PROFILE;
   char *name = pw_profile_dup_name(profile, length);
   return name != NULL ? name : g_strdup("a profile without a name");
 }
@@ -201,13 +205,29 @@ convert_by_profile(VipsImage *image, VipsImage **out)
                             VIPS_INTENT_RELATIVE, NULL);
 }
 
+static int
+convert_adobe_rgb(VipsImage *image, VipsImage **out)
+{
+  VipsImage *tagged = NULL;
+  gsize length = 0;
+  if (vips_copy(image, &tagged, NULL) != 0)
+    return -1;
+  g_autoptr(GBytes) profile = pw_adobe_rgb_profile();
+  const void *bytes = g_bytes_get_data(profile, &length);
+  vips_image_set_blob_copy(tagged, VIPS_META_ICC_NAME, bytes, length);
+  int result = convert_by_profile(tagged, out);
+  g_object_unref(tagged);
+  return result;
+}
+
 int
-pw_colour_to_srgb(VipsImage *image, gboolean use_profile, VipsImage **out)
+pw_colour_to_srgb(VipsImage *image, PwColourWay way, VipsImage **out)
 {
   VipsImage *srgb = NULL;
-  int result = kind_of(image) == KIND_LAB ? convert_lab(image, &srgb)
-               : use_profile              ? convert_by_profile(image, &srgb)
-                                          : convert_as_it_stands(image, &srgb);
+  int result = kind_of(image) == KIND_LAB    ? convert_lab(image, &srgb)
+               : way == PW_COLOUR_BY_PROFILE ? convert_by_profile(image, &srgb)
+               : way == PW_COLOUR_ADOBE_RGB  ? convert_adobe_rgb(image, &srgb)
+                                             : convert_as_it_stands(image, &srgb);
   if (result == 0)
     result = vips_cast_uchar(srgb, out, NULL);
   VIPS_UNREF(srgb);

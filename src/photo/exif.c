@@ -132,20 +132,25 @@ parse(const guint8 *data, gsize length)
   return exif;
 }
 
-void
-pw_exif_read(const guint8 *data, gsize length, PwPhotoFacts *facts)
+/* What libexif makes of a block with or without its mark, or NULL. */
+static ExifData *
+parse_block(const guint8 *data, gsize length)
 {
   g_autofree guint8 *marked = NULL;
   if (length < 8 || length > PW_PHOTO_EXIF_BYTES_MAX)
-    return;
-  if (memcmp(data, exif_mark, sizeof exif_mark) != 0) {
-    marked = g_malloc(length + sizeof exif_mark);
-    memcpy(marked, exif_mark, sizeof exif_mark);
-    memcpy(marked + sizeof exif_mark, data, length);
-    data = marked;
-    length += sizeof exif_mark;
-  }
-  ExifData *exif = parse(data, length);
+    return NULL;
+  if (memcmp(data, exif_mark, sizeof exif_mark) == 0)
+    return parse(data, length);
+  marked = g_malloc(length + sizeof exif_mark);
+  memcpy(marked, exif_mark, sizeof exif_mark);
+  memcpy(marked + sizeof exif_mark, data, length);
+  return parse(marked, length + sizeof exif_mark);
+}
+
+void
+pw_exif_read(const guint8 *data, gsize length, PwPhotoFacts *facts)
+{
+  ExifData *exif = parse_block(data, length);
   if (exif == NULL)
     return;
   int orientation = get_count(exif, EXIF_TAG_ORIENTATION, 8);
@@ -158,4 +163,20 @@ pw_exif_read(const guint8 *data, gsize length, PwPhotoFacts *facts)
   read_moment(exif, facts);
   read_exposure(exif, facts);
   exif_data_unref(exif);
+}
+
+gboolean
+pw_exif_says_adobe_rgb(const guint8 *data, gsize length)
+{
+  enum { UNCALIBRATED = 65535, MAKERS_ADOBE_RGB = 2 };
+  ExifData *exif = parse_block(data, length);
+  if (exif == NULL)
+    return FALSE;
+  int space = get_count(exif, EXIF_TAG_COLOR_SPACE, UNCALIBRATED);
+  ExifEntry *index =
+      exif_content_get_entry(exif->ifd[EXIF_IFD_INTEROPERABILITY], EXIF_TAG_INTEROPERABILITY_INDEX);
+  gboolean r03 = index != NULL && index->data != NULL && index->size >= 3 &&
+                 memcmp(index->data, "R03", 3) == 0;
+  exif_data_unref(exif);
+  return space == MAKERS_ADOBE_RGB || (space == UNCALIBRATED && r03);
 }

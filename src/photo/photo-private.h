@@ -33,11 +33,18 @@ typedef enum {
   PW_PHOTO_UNKNOWN
 } PwPhotoKind;
 
+/* What is taken for the meaning of the samples. */
+typedef enum {
+  PW_COLOUR_AS_IT_STANDS,
+  PW_COLOUR_BY_PROFILE, /* the embedded one: there, fitting the samples, and working */
+  PW_COLOUR_ADOBE_RGB   /* by EXIF's word alone */
+} PwColourWay;
+
 struct PwPhoto {
   char *path; /* for messages alone: everything is read from `fd` */
   int fd;
   PwPhotoKind kind;
-  gboolean profile_serves; /* the embedded profile is there, fits the samples and works */
+  PwColourWay colour_way;
   PwPhotoFacts facts;
 };
 
@@ -76,6 +83,9 @@ void pw_jpeg_count_scans(int fd, int limit, PwJpegScans *scans);
 void pw_photo_facts_init(PwPhotoFacts *facts);
 /* Fills in what an EXIF block (with or without its "Exif\0\0") tells. Nonsense is left out. */
 void pw_exif_read(const guint8 *data, gsize length, PwPhotoFacts *facts);
+/* Whether EXIF names Adobe RGB: an uncalibrated colour space with the interoperability "R03" (Exif
+ * 2.32, tag 0x0001), or the 2 that some makers write. */
+gboolean pw_exif_says_adobe_rgb(const guint8 *data, gsize length);
 /* The same from a TIFF's own directory. */
 void pw_tiff_exif_read(int fd, gint64 size, PwPhotoFacts *facts);
 
@@ -101,17 +111,21 @@ gboolean pw_profile_is_of(const guint8 *data, gsize length, const char *space);
 /* The name an ICC profile gives itself, or NULL. Yours. */
 char *pw_profile_dup_name(const guint8 *data, gsize length);
 
+/* ---- adobe-rgb.c ---- */
+
+GBytes *pw_adobe_rgb_profile(void);
+
 /* ---- colour.c ---- */
 
 /* FALSE for samples that we have no true way to show (floating point, more than five bands ...). */
 gboolean pw_colour_is_readable(const VipsImage *image);
-/* Whether the embedded profile can be used, found by using it, and in words what the colours are
- * taken for. The words are yours. */
-char *pw_colour_describe(VipsImage *image, gboolean *profile_serves);
+/* Which way the samples go, and in words what the colours are taken for. A profile is tried before
+ * it is trusted; without one, `says_adobe_rgb` is EXIF's word. The words are yours. */
+char *pw_colour_describe(VipsImage *image, gboolean says_adobe_rgb, PwColourWay *way);
 /* Plain samples: no alpha (laid on white), no packed coding. */
 int pw_colour_flatten(VipsImage *image, VipsImage **out);
 /* 8-bit sRGB of three bands. */
-int pw_colour_to_srgb(VipsImage *image, gboolean use_profile, VipsImage **out);
+int pw_colour_to_srgb(VipsImage *image, PwColourWay way, VipsImage **out);
 /* Takes the colour out of an sRGB plane, every pixel keeping its CIE L*. */
 void pw_colour_make_grey(PwPlane *plane);
 

@@ -69,19 +69,23 @@ pw_photo_is_name(const char *name)
 /* ---- Opening ---- */
 
 static void
-read_exif(PwPhoto *photo, VipsImage *header)
+read_facts(PwPhoto *photo, VipsImage *header)
 {
+  gboolean says_adobe_rgb = FALSE;
   const void *block = NULL;
   gsize length = 0;
   if (photo->kind == PW_PHOTO_TIFF)
     pw_tiff_exif_read(photo->fd, (gint64)photo->facts.state.size, &photo->facts);
   else if (vips_image_get_typeof(header, VIPS_META_EXIF_NAME) != 0 &&
-           vips_image_get_blob(header, VIPS_META_EXIF_NAME, &block, &length) == 0)
+           vips_image_get_blob(header, VIPS_META_EXIF_NAME, &block, &length) == 0) {
     pw_exif_read(block, length, &photo->facts);
+    says_adobe_rgb = pw_exif_says_adobe_rgb(block, length);
+  }
   /* HEIF says in boxes of its own how it is turned (ISO/IEC 23008-12, 6.5.10), and its decoder
    * has done so; EXIF's word would turn it twice. */
   if (photo->kind == PW_PHOTO_HEIF)
     photo->facts.orientation = 1;
+  photo->facts.colour = pw_colour_describe(header, says_adobe_rgb, &photo->colour_way);
 }
 
 static void
@@ -147,9 +151,8 @@ read_header(PwPhoto *photo, GError **error)
         photo->path);
   ok = ok && check_size(photo, header, error);
   if (ok) {
-    read_exif(photo, header);
+    read_facts(photo, header);
     set_size(&photo->facts, header);
-    photo->facts.colour = pw_colour_describe(header, &photo->profile_serves);
     photo->facts.format = g_strdup(formats[photo->kind]);
   }
   g_object_unref(header);

@@ -176,7 +176,7 @@ make_plane(const PwPhoto *photo, const PwRender *render, const Plan *plan, VipsI
   if (result == 0)
     result = scale(plan, t[2], &t[3]);
   if (result == 0)
-    result = pw_colour_to_srgb(t[3], photo->profile_serves, &t[4]);
+    result = pw_colour_to_srgb(t[3], photo->colour_way, &t[4]);
   if (result == 0)
     result = skip_to(stored, crop.top);
   if (result == 0)

@@ -8,6 +8,7 @@
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdint.h>
+#include <string.h>
 #include <cmocka.h>
 
 /* Rounding to 8 bits twice, and JPEG's own loss on a flat field. */
@@ -121,12 +122,11 @@ cut(GBytes *whole)
 
 /* ---- The check ---- */
 
-/* Saves, renders, compares. With `words`, the facts must call the colours so. */
+/* Renders and compares. With `words`, the facts must call the colours so. */
 static void
-check(VipsImage *image, const char *name, GBytes *profile, const double want[3], double tolerance,
-      const char *words)
+check_file(const char *path, const double want[3], double tolerance, const char *words)
 {
-  g_autofree char *path = save_picture(image, name, profile);
+  g_autofree char *name = g_path_get_basename(path);
   g_autoptr(GError) error = NULL;
   g_autoptr(PwPhoto) photo = pw_photo_open(path, &error);
   PwRender render = {.width = 40, .height = 30};
@@ -143,6 +143,14 @@ check(VipsImage *image, const char *name, GBytes *profile, const double want[3],
   if (words != NULL)
     assert_string_equal(pw_photo_peek_facts(photo)->colour, words);
   pw_plane_clear(&plane);
+}
+
+static void
+check(VipsImage *image, const char *name, GBytes *profile, const double want[3], double tolerance,
+      const char *words)
+{
+  g_autofree char *path = save_picture(image, name, profile);
+  check_file(path, want, tolerance, words);
   if (profile != NULL)
     g_bytes_unref(profile);
 }
@@ -194,6 +202,44 @@ test_adobe_rgb(void **state G_GNUC_UNUSED)
   check(flat8(brown), "adobe.jpg", adobe_rgb(), want, PROFILE_ROUNDING, "RGB built-in");
   check(flat16(brown), "adobe16.tif", adobe_rgb(), want, PROFILE_ROUNDING, NULL);
   check(flat8(moss), "adobe.png", adobe_rgb(), want_moss, PROFILE_ROUNDING, NULL);
+}
+
+/* DCF 2.0: a camera set to Adobe RGB may say so in EXIF alone. Here by raw bytes: big-endian, the
+ * colour space 65535 and, in the interoperability directory, "R03" or "R98" (sRGB). */
+static char *
+save_with_exif(const char *name, const char *index)
+{
+  guint8 block[] = {'E', 'x', 'i', 'f', 0, 0, 'M', 'M', 0, 42, 0, 0, 0, 8,
+                    /* 8: the first directory points to the Exif directory at 26 */
+                    0, 1, 0x87, 0x69, 0, 4, 0, 0, 0, 1, 0, 0, 0, 26, 0, 0, 0, 0,
+                    /* 26: colour space, and the interoperability directory at 56 */
+                    0, 2, 0xA0, 0x01, 0, 3, 0, 0, 0, 1, 0xFF, 0xFF, 0, 0, 0xA0, 0x05, 0, 4, 0, 0, 0,
+                    1, 0, 0, 0, 56, 0, 0, 0, 0,
+                    /* 56 */
+                    0, 1, 0, 1, 0, 2, 0, 0, 0, 4, 'R', 0, 0, 0, 0, 0, 0, 0};
+  memcpy(block + 6 + 56 + 10, index, 3);
+  g_autofree char *plain = save_picture(flat8(brown), "plain.jpg", NULL);
+  g_autofree char *jpeg = NULL;
+  gsize length = 0;
+  assert_true(g_file_get_contents(plain, &jpeg, &length, NULL));
+  g_autoptr(GString) out = g_string_new_len(jpeg, 2);
+  g_string_append_len(out, "\xFF\xE1\0", 3);
+  g_string_append_c(out, (char)(sizeof block + 2));
+  g_string_append_len(out, (const char *)block, sizeof block);
+  g_string_append_len(out, jpeg + 2, (gssize)length - 2);
+  char *path = picture_path(name);
+  assert_true(g_file_set_contents(path, out->str, (gssize)out->len, NULL));
+  return path;
+}
+
+static void
+test_adobe_rgb_by_exif_alone(void **state G_GNUC_UNUSED)
+{
+  const double want[3] = {201.50, 110.48, 65.70};
+  g_autofree char *path = save_with_exif("r03.jpg", "R03");
+  check_file(path, want, PROFILE_ROUNDING, "Adobe RGB (1998), by EXIF alone");
+  g_autofree char *other = save_with_exif("r98.jpg", "R98");
+  check_file(other, brown, ROUNDING, "untagged, taken as sRGB");
 }
 
 static void
@@ -335,6 +381,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_untagged_does_not_shift),
       cmocka_unit_test(test_adobe_rgb),
+      cmocka_unit_test(test_adobe_rgb_by_exif_alone),
       cmocka_unit_test(test_display_p3),
       cmocka_unit_test(test_unusable_profiles),
       cmocka_unit_test(test_cmyk),
