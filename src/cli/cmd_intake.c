@@ -22,7 +22,8 @@ run(const Invocation *invocation)
   if (result.n_new + result.n_kept + result.n_relinked == 0)
     say("there is no photograph in %s that could be taken in (JPEG, TIFF, PNG, HEIC or AVIF)",
         invocation->folder);
-  return MAX(status, out_text(text->str, text->len));
+  int written = out_text(text->str, text->len);
+  return MAX(status, written);
 }
 
 const Command command_intake = {"intake", "FOLDER",

@@ -34,7 +34,8 @@ run(const Invocation *invocation)
   g_autofree char *text = csv    ? measure_dup_csv(model)
                           : json ? measure_dup_json(model)
                                  : measure_dup_table(model, given_flag(invocation, "--budget"));
-  return MAX(status, out_text(text, strlen(text)));
+  int written = out_text(text, strlen(text));
+  return MAX(status, written);
 }
 
 const Command command_measure = {"measure", "FOLDER", "Prints sizes with their uncertainty",

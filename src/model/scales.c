@@ -151,6 +151,7 @@ apply_lens(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
   if (!photo->readable)
     return;
   input->focal_px = pw_photo_facts_focal_px(&photo->facts);
+  input->focal_mm = photo->facts.focal_mm;
   input->lens_owner = lens_owner(model, &photo->facts);
   for (gsize i = 0; model->volume && i < model->volume->n_lenses; i++) {
     const PwLensText *lens = &model->volume->lenses[i];

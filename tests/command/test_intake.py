@@ -26,7 +26,7 @@ def test_a_new_folder_gets_a_volume_and_sidecars():
         folder.photograph("after/two.png")
         result = platewright("intake", folder.path)
         equal(result.status, 0, result)
-        check("2 new" in result.out, result)
+        equal(result.out.count("2 new"), 1, result)
         sidecar = folder.read("before/one.png.yaml")
         check("format: platewright-photo 1" in sidecar, sidecar)
         check("stage: before" in sidecar, sidecar)

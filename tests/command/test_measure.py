@@ -1,0 +1,147 @@
+"""measure: the demo volume against the drawing that it was painted from, and the forms of output."""
+import csv
+import io
+import json
+import math
+import os
+
+from bench import BUILD, DEMO, Folder, check, demo, equal, measure_json, platewright, run
+
+# Outlines of the demo are exact but for two decimals of a pixel and for where the lens is focused.
+EXACT_OUTLINES_PERCENT = 0.3
+SMALLEST_AREA_MM2 = 100
+
+
+def truth():
+    demo()
+    with open(os.path.join(BUILD, "demo", "volume-truth.json"), encoding="utf-8") as file:
+        return {photo["file"]: photo for photo in json.load(file)["photos"]}
+
+
+def pairs(quantity):
+    """(measured, true) of every mark of the demo that has that quantity."""
+    measured, result = measure_json(demo())
+    equal(result.status, 0, result)
+    true = truth()
+    for photo in measured["photos"]:
+        marks = {mark["id"]: mark for mark in true[photo["file"]]["marks"]}
+        for mark in photo["marks"]:
+            wanted = marks[mark["id"]].get(quantity)
+            if quantity in mark and wanted:
+                yield f"{photo['file']}#{mark['id']}", mark[quantity], wanted
+
+
+def test_every_demo_area_is_true_to_its_drawing():
+    worst, n = 0, 0
+    for name, size, wanted in pairs("area_mm2"):
+        if wanted < SMALLEST_AREA_MM2:
+            continue
+        error = abs(size["value"] / wanted - 1) * 100
+        worst, n = max(worst, error), n + 1
+        check(error < EXACT_OUTLINES_PERCENT, f"{name}: {error:.3f} %")
+    print(f"# {n} areas, the worst {worst:.3f} %")
+    check(n >= 20, f"only {n} areas were compared")
+
+
+def test_every_demo_length_perimeter_and_extent_too():
+    for quantity in ("length_mm", "perimeter_mm", "longest_mm"):
+        n = 0
+        for name, size, wanted in pairs(quantity):
+            error = abs(size["value"] / wanted - 1) * 100
+            check(error < EXACT_OUTLINES_PERCENT, f"{quantity} of {name}: {error:.3f} %")
+            n += 1
+        check(n >= 5, f"only {n} of {quantity}")
+
+
+def test_the_camera_is_found_where_it_stood():
+    measured, _ = measure_json(demo())
+    true = truth()
+    for photo in measured["photos"]:
+        scale, camera = photo["scale"], true[photo["file"]]["camera"]
+        if scale is None or scale["tilt_deg"] is None:
+            continue
+        check(abs(scale["camera_distance_mm"] / camera["distance_to_card_mm"] - 1) < 0.01,
+              photo["file"])
+        check(abs(scale["tilt_deg"] - camera["tilt_deg"]) < 0.05, photo["file"])
+
+
+def test_a_curved_spine_has_no_sizes_and_says_why():
+    measured, _ = measure_json(demo())
+    curved = [photo for photo in measured["photos"] if photo["view"] == "spine"]
+    check(curved, "the demo shows its spine")
+    for photo in curved:
+        equal(photo["scale"], None)
+        check("curved" in photo["why"], photo)
+        for mark in photo["marks"]:
+            check("area_mm2" not in mark and "length_mm" not in mark, mark)
+
+
+def test_the_homography_maps_the_card_to_its_size():
+    measured, _ = measure_json(demo())
+    true = truth()
+    for photo in measured["photos"]:
+        scale, card = photo["scale"], true[photo["file"]].get("card")
+        if not scale or scale["method"] != "rectangle" or scale["plane_offset_mm"] != 0:
+            continue
+        h = scale["homography"]
+        equal(len(h), 9)
+        equal(h[8], 1)
+        at = []
+        for x, y in card["corners_px"]:
+            w = h[6] * x + h[7] * y + 1
+            at.append(((h[0] * x + h[1] * y + h[2]) / w, (h[3] * x + h[4] * y + h[5]) / w))
+        width = math.dist(at[0], at[1])
+        check(abs(width - card["width_mm"]) < 0.05, f"{photo['file']}: {width}")
+        check(abs(sum(x for x, _ in at)) < 1 and abs(sum(y for _, y in at)) < 1,
+              "the origin is the card's centre")
+
+
+def test_the_budget_adds_up_to_u():
+    measured, _ = measure_json(demo())
+    n = 0
+    for photo in measured["photos"]:
+        for mark in photo["marks"]:
+            for quantity in ("area_mm2", "perimeter_mm", "longest_mm", "length_mm"):
+                if quantity not in mark or "budget" not in mark:
+                    continue
+                sum_of_squares = sum(row[quantity] ** 2 for row in mark["budget"])
+                u = mark[quantity]["u"]
+                check(abs(math.sqrt(sum_of_squares) - u) < 1e-9 * u, f"{mark} {quantity}")
+                n += 1
+    check(n > 50, n)
+
+
+def test_csv_reads_back_and_runs_nothing():
+    with Folder() as folder:
+        folder.write("volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+        folder.photograph("a.png")
+        folder.write("a.png.yaml", "format: platewright-photo 1\nphoto: {size: 600 x 400}\n"
+                     "stage: before\nmarks:\n"
+                     '  - {id: 1, term: tear, part: leaf, line: "1,1 9,9", note: "=1+1"}\n'
+                     '  - {id: 2, term: tear, part: leaf, line: "1,1 9,9", note: "a \\"b\\", c"}\n')
+        result = platewright("measure", folder.path, "--csv")
+        rows = list(csv.DictReader(io.StringIO(result.out)))
+        equal(rows[0]["note"], "'=1+1")
+        equal(rows[1]["note"], 'a "b", c')
+        check(rows[0]["why"], "says why there is no size")
+
+
+def test_one_photograph_alone():
+    path = os.path.join(demo(), sorted(truth())[0])
+    measured, result = measure_json(path)
+    equal(result.status, 0, result)
+    equal([photo["file"] for photo in measured["photos"]], [os.path.relpath(path, DEMO)])
+
+
+def test_numbers_do_not_ask_the_locale():
+    plain = platewright("measure", demo(), "--json").out
+    comma = platewright("measure", demo(), "--json",
+                        env={"LC_ALL": "de_DE.UTF-8", "LANG": "de_DE.UTF-8"}).out
+    equal(comma, plain)
+
+
+def test_two_runs_say_the_same():
+    equal(platewright("measure", demo()).out, platewright("measure", demo()).out)
+
+
+run(globals())

@@ -1,0 +1,224 @@
+"""plates: the PDF as validators and other readers see it, and what the public must not."""
+import json
+import os
+import re
+import shutil
+import subprocess
+
+from bench import (BUILD, SOURCE, Folder, Skip, check, demo, equal, measure_json, platewright, run,
+                   tool)
+
+made = {}
+
+
+def plates(*options):
+    """The demo's plates with these options, made once; the path of the PDF."""
+    if options not in made:
+        path = os.path.join(BUILD, "demo", f"plates{''.join(options)}.pdf".replace("-", "_"))
+        result = platewright("plates", demo(), "-o", path, *options)
+        equal(result.status, 0, result)
+        made[options] = path
+    return made[options]
+
+
+def output(*command):
+    done = subprocess.run(command, capture_output=True, timeout=300, check=False)
+    return done.returncode, (done.stdout + done.stderr).decode("utf-8", "replace")
+
+
+def text_of(path):
+    status, text = output(tool("pdftotext"), "-layout", path, "-")
+    equal(status, 0, text)
+    return text
+
+
+def words_of(path):
+    """All text, white space folded, so that a line break in a callout hides nothing."""
+    status, text = output(tool("pdftotext"), "-raw", path, "-")
+    equal(status, 0, text)
+    return re.sub(r"\s+", " ", text)
+
+
+EVERY_KIND = [(), ("--for", "owner"), ("--for", "public"), ("--contact",),
+              ("--style", "plate-grey")]
+
+
+def test_every_pdf_is_valid_pdf_a_1b():
+    preflight = os.path.join(SOURCE, "tests", "tools", "preflight")
+    tool("java")
+    for options in EVERY_KIND:
+        status, text = output("sh", preflight, plates(*options))
+        if status == 77:
+            raise Skip(text.strip())
+        equal(status, 0, f"{options}: {text}")
+
+
+def test_every_pdf_is_clean_to_qpdf():
+    for options in EVERY_KIND:
+        status, text = output(tool("qpdf"), "--check", plates(*options))
+        equal(status, 0, f"{options}: {text}")
+
+
+def test_pictures_are_jpeg_without_alpha():
+    for options in EVERY_KIND:
+        status, text = output(tool("pdfimages"), "-list", plates(*options))
+        equal(status, 0, text)
+        rows = [line.split() for line in text.splitlines()[2:]]
+        check(len(rows) >= 10, f"{options}: {len(rows)} pictures")
+        for row in rows:
+            equal((row[2], row[8]), ("image", "jpeg"), options)
+        status, qdf = output(tool("qpdf"), "--qdf", "--object-streams=disable", plates(*options), "-")
+        for sign in ("/SMask", "/CA 0", "/ca 0", "/BM /Mult", "/S /Transparency"):
+            check(sign not in qdf, f"{options}: {sign}")
+
+
+def test_two_runs_give_the_same_bytes():
+    with Folder() as folder:
+        again = os.path.join(folder.path, "again.pdf")
+        equal(platewright("plates", demo(), "-o", again).status, 0)
+        with open(again, "rb") as one, open(plates(), "rb") as other:
+            check(one.read() == other.read(), "the bytes differ")
+
+
+def test_the_cache_may_be_deleted_and_nothing_changes():
+    with Folder() as folder:
+        copy = os.path.join(folder.path, "volume")
+        shutil.copytree(demo(), copy, ignore=shutil.ignore_patterns(".platewright"))
+        again = os.path.join(folder.path, "again.pdf")
+        equal(platewright("plates", copy, "-o", again).status, 0)
+        with open(again, "rb") as one, open(plates(), "rb") as other:
+            check(one.read() == other.read(), "the bytes differ")
+
+
+def test_every_callout_is_in_the_text():
+    measured, _ = measure_json(demo())
+    words = words_of(plates())
+    for photo in measured["photos"]:
+        for mark in photo["marks"]:
+            check(f"{mark['term']}, {mark['part']}" in words, f"{photo['file']} {mark['id']}")
+
+
+def test_every_plate_has_a_bookmark():
+    status, text = output(tool("qpdf"), "--json", "--json-key=outlines", plates())
+    equal(status, 0, text)
+    titles = [outline["title"] for outline in json.loads(text)["outlines"]]
+    check(any("Front board" in title for title in titles), titles)
+    check(len(titles) >= 12, titles)
+
+
+def hidden_words(key):
+    with open(os.path.join(BUILD, "demo", "volume-truth.json"), encoding="utf-8") as file:
+        return json.load(file)[key]
+
+
+def everything_in(path):
+    """Text, metadata and all uncompressed objects of a PDF."""
+    _, qdf = output(tool("qpdf"), "--qdf", "--object-streams=disable", path, "-")
+    _, info = output(tool("pdfinfo"), "-meta", path)
+    return words_of(path) + qdf + info
+
+
+def test_no_position_or_serial_in_any_pdf():
+    words = hidden_words("never_in_documents")
+    check(len(words) >= 3, words)
+    for options in EVERY_KIND:
+        everything = everything_in(plates(*options))
+        for word in words:
+            check(word not in everything, f"{options}: {word}")
+
+
+def test_the_public_sees_no_private_word():
+    words = hidden_words("never_in_public")
+    check(len(words) >= 3, words)
+    studio, public = everything_in(plates()), everything_in(plates("--for", "public"))
+    check(any(word in studio for word in words), "the search finds them in the studio's")
+    for word in words:
+        check(word not in public, word)
+
+
+def test_the_public_sees_no_file_names_or_checksums():
+    measured, _ = measure_json(demo())
+    words, studio = words_of(plates("--for", "public")), words_of(plates())
+    check(any(os.path.basename(photo["file"]) in studio for photo in measured["photos"]),
+          "the search finds them in the studio's")
+    for photo in measured["photos"]:
+        name = os.path.basename(photo["file"])
+        check(name not in words, name)
+        sidecar = open(os.path.join(demo(), photo["file"] + ".yaml"), encoding="utf-8").read()
+        sha256 = re.search(r"sha256: (\w+)", sidecar).group(1)
+        check(sha256[:12] not in words, name)
+
+
+def test_without_consent_nothing_is_made():
+    with Folder() as folder:
+        copy = os.path.join(folder.path, "volume")
+        shutil.copytree(demo(), copy, ignore=shutil.ignore_patterns(".platewright"))
+        path = os.path.join(copy, "volume.yaml")
+        text = open(path, encoding="utf-8").read()
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(text.replace("to: show publicly, is: limited", "to: show publicly, is: asked"))
+        target = os.path.join(folder.path, "public.pdf")
+        result = platewright("plates", copy, "--for", "public", "-o", target)
+        equal(result.status, 1, result)
+        check("consent" in result.err, result)
+        check(not os.path.exists(target), "nothing was made")
+
+
+def test_a_photograph_or_a_text_is_never_written_over():
+    with Folder() as folder:
+        copy = os.path.join(folder.path, "volume")
+        shutil.copytree(demo(), copy, ignore=shutil.ignore_patterns(".platewright"))
+        photo = os.path.join(copy, "before", sorted(os.listdir(os.path.join(copy, "before")))[0])
+        os.link(photo, os.path.join(folder.path, "twin.pdf"))
+        for target in (photo, os.path.join(copy, "volume.yaml"), photo + ".yaml",
+                       os.path.join(folder.path, "twin.pdf")):
+            before = open(target, "rb").read()
+            result = platewright("plates", copy, "-o", target)
+            equal(result.status, 2, f"{target}: {result}")
+            equal(open(target, "rb").read(), before, target)
+
+
+def test_a_broken_record_makes_no_plates():
+    with Folder() as folder:
+        folder.photograph("a.png")
+        folder.write("a.png.yaml", "format: platewright-photo 1\nphoto: {size: 600 x 400}\n"
+                     "marks:\n  - {id: 1, term: loss, outline: \"1,1 90,90 90,1 1,90\"}\n")
+        target = os.path.join(folder.path, "plates.pdf")
+        result = platewright("plates", folder.path, "-o", target)
+        equal(result.status, 1, result)
+        check(re.search(r"a\.png\.yaml:4:\d+: error: ", result.err), result)
+        check(not os.path.exists(target), "nothing was made")
+
+
+def test_a_folder_that_cannot_be_written_still_gives_plates():
+    if os.geteuid() == 0:
+        raise Skip("root may write everywhere; the photographs are tried on a read-only mount")
+    with Folder() as folder:
+        folder.photograph("a.png")
+        os.chmod(folder.path, 0o555)
+        target = os.path.join(BUILD, "demo", "read-only.pdf")
+        equal(platewright("plates", folder.path, "-o", target).status, 0)
+
+
+def test_on_a_read_only_mount_every_command_reads_and_changes_nothing():
+    with Folder() as folder:
+        source, mount = os.path.join(folder.path, "source"), os.path.join(folder.path, "mount")
+        os.mkdir(mount)
+        os.makedirs(source)
+        folder.photograph("source/before/a.png")
+        platewright("intake", source)
+        shutil.rmtree(os.path.join(source, ".platewright"))
+        inside = (f"mount --bind {source} {mount} && mount -o remount,ro,bind {mount} && "
+                  f"cd {folder.path} && for command in intake check measure; do "
+                  f"'{BUILD}/src/cli/platewright' $command {mount} >/dev/null 2>&1; "
+                  f"s=$?; [ $s -le 1 ] || exit 9; done; "
+                  f"'{BUILD}/src/cli/platewright' plates {mount} -o out.pdf")
+        if output("unshare", "-m", "true")[0] != 0:
+            raise Skip("no mount namespace of our own here")
+        status, text = output("unshare", "-m", "sh", "-c", inside)
+        equal(status, 0, text)
+        check(os.path.exists(os.path.join(folder.path, "out.pdf")), "plates were made")
+        check(not os.path.exists(os.path.join(source, ".platewright")), "nothing was written")
+
+
+run(globals())
