@@ -49,7 +49,7 @@ pair_reads_back(const char *key, const char *value, gboolean in_flow)
     return FALSE;
   const PwYamlNode *read_key = pw_yaml_node_key(yaml->root, 0);
   const PwYamlNode *read_value = pw_yaml_node_value(yaml->root, 0);
-  return pw_yaml_node_is_plain(read_key) && pw_yaml_node_is_plain(read_value) && !read_value->cut &&
+  return pw_yaml_node_is_plain(read_key) && pw_yaml_node_is_plain(read_value) &&
          g_str_equal(read_key->text, key) && g_str_equal(read_value->text, value);
 }
 

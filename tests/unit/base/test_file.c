@@ -206,6 +206,28 @@ renameat2_unknown(int from_folder, const char *from, int to_folder, const char *
   return -1;
 }
 
+/* Another program makes the file between our last look and the renaming. */
+static int
+renameat2_too_late(int from_folder, const char *from, int to_folder, const char *to, unsigned flags)
+{
+  g_file_set_contents(changing->path, "theirs", -1, NULL);
+  return changing->real.renameat2(from_folder, from, to_folder, to, flags);
+}
+
+static void
+a_file_made_at_the_last_instant_stays(void **state)
+{
+  changing = *state;
+  GError *error = NULL;
+  g_remove(changing->path);
+  pw_file_calls.renameat2 = renameat2_too_late;
+  const PwWriteGuard guard = {.must_be_new = TRUE};
+  assert_false(pw_file_write_whole(changing->path, "mine", 4, &guard, &error));
+  assert_failed(error, PW_ERROR_STALE, changing->path);
+  assert_holds(changing->path, "theirs");
+  assert_int_equal(count_files(changing->folder), 1);
+}
+
 static void
 a_new_file_never_replaces_one(void **state)
 {
@@ -275,6 +297,7 @@ static ssize_t
 write_nothing(int fd, const void *data, size_t size)
 {
   (void)fd, (void)data, (void)size;
+  errno = 0;
   return 0;
 }
 
@@ -388,6 +411,7 @@ main(void)
       test(a_file_changed_underneath_is_refused),
       test(a_change_during_the_write_is_seen),
       test(a_new_file_never_replaces_one),
+      test(a_file_made_at_the_last_instant_stays),
       test(links_and_odd_places_are_refused),
       test(a_step_that_fails_leaves_the_old_file_alone),
       test(interruptions_are_sat_out),
