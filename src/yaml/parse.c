@@ -17,7 +17,7 @@ typedef struct {
   PwComplaints *complaints;
   yaml_parser_t parser;
   GPtrArray *open; /* collections begun, the innermost last; not owned */
-  GPtrArray *keys; /* for each of them the keys so far (GHashTable), NULL for a sequence */
+  GPtrArray *keys; /* for each of them the keys so far (GTree), NULL for a sequence */
   guint n_documents;
   guint n_faults;
   gsize index, byte; /* the same place in characters and in bytes */
@@ -80,10 +80,12 @@ settle_key(Parsing *parsing, PwYamlNode *key)
     complain(parsing, key->start, "syntax", "a key is missing before the colon");
   else if (key->form == PW_YAML_PLAIN && g_str_equal(key->text, "<<"))
     complain(parsing, key->start, "merge key", "merge keys (<<) are not read; write the keys out");
-  GHashTable *seen = g_ptr_array_index(parsing->keys, parsing->keys->len - 1);
-  if (!g_hash_table_add(seen, key->text))
+  GTree *seen = g_ptr_array_index(parsing->keys, parsing->keys->len - 1);
+  if (g_tree_lookup(seen, key->text))
     complain(parsing, key->start, "duplicate key", "\"%s\" is given twice; keep one of them",
              key->text);
+  else
+    g_tree_insert(seen, key->text, key);
 }
 
 /* A missing scalar stands where it would be written. */
@@ -244,6 +246,13 @@ take_alias(Parsing *parsing, const yaml_event_t *event)
   settle(parsing, node);
 }
 
+/* A tree and not a hash: no choice of keys makes it slow. */
+static gint
+compare_keys(gconstpointer a, gconstpointer b)
+{
+  return strcmp(a, b);
+}
+
 /* FALSE when it lies too deep. */
 static gboolean
 begin_collection(Parsing *parsing, const yaml_event_t *event, PwYamlKind kind)
@@ -266,7 +275,7 @@ begin_collection(Parsing *parsing, const yaml_event_t *event, PwYamlKind kind)
                       event->data.sequence_start.tag);
   add_node(parsing, node);
   g_ptr_array_add(parsing->open, node);
-  g_ptr_array_add(parsing->keys, is_mapping ? g_hash_table_new(g_str_hash, g_str_equal) : NULL);
+  g_ptr_array_add(parsing->keys, is_mapping ? g_tree_new(compare_keys) : NULL);
   return TRUE;
 }
 
@@ -275,9 +284,9 @@ end_collection(Parsing *parsing, const yaml_event_t *event)
 {
   const guint last = parsing->open->len - 1;
   PwYamlNode *node = g_ptr_array_steal_index(parsing->open, last);
-  GHashTable *keys = g_ptr_array_steal_index(parsing->keys, last);
+  GTree *keys = g_ptr_array_steal_index(parsing->keys, last);
   if (keys)
-    g_hash_table_unref(keys);
+    g_tree_unref(keys);
   const char first = parsing->yaml->text[node->start];
   const gboolean in_brackets = node->form == PW_YAML_FLOW && (first == '{' || first == '[');
   if (in_brackets || node->children->len == 0)
@@ -395,7 +404,7 @@ static void
 free_keys(gpointer data)
 {
   if (data)
-    g_hash_table_unref(data);
+    g_tree_unref(data);
 }
 
 static PwYaml *
