@@ -63,6 +63,7 @@ LLVMFuzzerTestOneInput(const guint8 *data, size_t size)
   PwPhotoFacts facts;
   pw_photo_facts_init(&facts);
   pw_exif_read(data, size, &facts);
+  pw_exif_says_adobe_rgb(data, size);
   check_facts(&facts);
   pw_photo_facts_clear(&facts);
   read_as_tiff(data, size, &facts);
