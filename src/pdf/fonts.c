@@ -18,12 +18,33 @@ static const char fallbacks[] = "DejaVu Sans,Droid Sans Fallback";
  * FreeType gives (FT_Get_X11_Font_Format), all but "TrueType". */
 #define REFUSE(name, value) "<pattern><patelt name='" name "'>" value "</patelt></pattern>"
 #define REFUSE_FORMAT(format) REFUSE("fontformat", "<string>" format "</string>")
-static const char refused[] = "<selectfont><rejectfont>" REFUSE("scalable", "<bool>false</bool>")
-    REFUSE("outline", "<bool>false</bool>") REFUSE("color", "<bool>true</bool>")
-        REFUSE("variable", "<bool>true</bool>") REFUSE_FORMAT("CFF") REFUSE_FORMAT("Type 1")
-            REFUSE_FORMAT("CID Type 1") REFUSE_FORMAT("Type 42") REFUSE_FORMAT("PFR")
-                REFUSE_FORMAT("PCF") REFUSE_FORMAT("BDF")
-                    REFUSE_FORMAT("Windows FNT") "</rejectfont></selectfont>";
+/* clang-format off */
+static const char refused[] =
+    REFUSE("scalable", "<bool>false</bool>")
+    REFUSE("outline", "<bool>false</bool>")
+    REFUSE("color", "<bool>true</bool>")
+    REFUSE("variable", "<bool>true</bool>")
+    REFUSE_FORMAT("CFF")
+    REFUSE_FORMAT("Type 1")
+    REFUSE_FORMAT("CID Type 1")
+    REFUSE_FORMAT("Type 42")
+    REFUSE_FORMAT("PFR")
+    REFUSE_FORMAT("PCF")
+    REFUSE_FORMAT("BDF")
+    REFUSE_FORMAT("Windows FNT");
+/* clang-format on */
+/* Named instances of a variable font are told only by their number in the upper half of `index`. */
+enum { INSTANCE = 1 << 16, MOST_INSTANCES = 255 };
+
+static void
+add_refused(GString *rules)
+{
+  g_string_append(rules, "<selectfont><rejectfont>");
+  g_string_append(rules, refused);
+  for (int i = 1; i <= MOST_INSTANCES; i++)
+    g_string_append_printf(rules, REFUSE("index", "<int>%d</int>"), i * INSTANCE);
+  g_string_append(rules, "</rejectfont></selectfont>");
+}
 
 static void
 add_folders(GString *rules, const char *element, FcStrList *folders)
@@ -47,7 +68,7 @@ dup_rules(void)
     add_folders(rules, "cachedir", FcConfigGetCacheDirs(machine));
     FcConfigDestroy(machine);
   }
-  g_string_append(rules, refused);
+  add_refused(rules);
   g_string_append(rules, "</fontconfig>");
   return g_string_free(rules, FALSE);
 }
