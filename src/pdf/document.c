@@ -34,7 +34,7 @@ pw_pdf_new(const PwPdfInfo *info, GError **error)
   pdf->raw = g_byte_array_new();
   pdf->surface = cairo_pdf_surface_create_for_stream(append, pdf->raw, 1, 1);
   cairo_pdf_surface_restrict_to_version(pdf->surface, CAIRO_PDF_VERSION_1_4);
-  /* Bytes are compared by content only within one document: a picture drawn twice is one GBytes. */
+  /* By address: a picture that is drawn twice is one GBytes, kept until the end. */
   pdf->pictures = g_hash_table_new_full(g_direct_hash, g_direct_equal,
                                         (GDestroyNotify)g_bytes_unref, surface_free);
   pdf->outline = g_array_new(FALSE, FALSE, sizeof(int));
@@ -54,7 +54,7 @@ pw_pdf_free(PwPdf *pdf)
   g_clear_pointer(&pdf->outline, g_array_unref);
   g_clear_pointer(&pdf->missing, g_array_unref);
   g_clear_object(&pdf->type);
-  g_clear_object(&pdf->fonts);
+  g_clear_pointer(&pdf->fonts, pw_pdf_fonts_free);
   g_clear_error(&pdf->error);
   pw_pdf_facts_clear(&pdf->facts);
   g_free(pdf);

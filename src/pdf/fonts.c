@@ -103,6 +103,15 @@ pw_pdf_fonts_new(GError **error)
   return fonts;
 }
 
+/* Pango 1.50 keeps its hold on a configuration that it was given when the map goes; it is taken
+ * away. */
+void
+pw_pdf_fonts_free(PangoFontMap *fonts)
+{
+  pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(fonts), NULL);
+  g_object_unref(fonts);
+}
+
 PangoContext *
 pw_pdf_type_new(PangoFontMap *fonts, const char *language)
 {

@@ -43,6 +43,7 @@ GBytes *pw_pdf_profile_new(GError **error);
 
 /* fonts.c: a font map that knows TrueType outlines only. */
 PangoFontMap *pw_pdf_fonts_new(GError **error);
+void pw_pdf_fonts_free(PangoFontMap *fonts);
 PangoContext *pw_pdf_type_new(PangoFontMap *fonts, const char *language);
 /* The families that a face of `family` falls back on, in this order; yours. */
 char *pw_pdf_dup_families(const char *family);
