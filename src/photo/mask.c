@@ -284,7 +284,8 @@ are_finite(const PwPxPath *outlines, gsize n)
 int
 pw_mask_image(VipsImage *image, const PwPxPath *outlines, gsize n, VipsImage **out)
 {
-  if (image->Bands > 4 || !are_finite(outlines, n)) {
+  g_return_val_if_fail(image->Bands <= 4, -1);
+  if (!are_finite(outlines, n)) {
     vips_error("mask", "%s", "an outline has a point that is no number");
     return -1;
   }

@@ -135,16 +135,24 @@ shrunk_crop(const Plan *plan, const VipsImage *image)
 }
 
 /* By the ratio of wanted px to full px, not of wanted px to whole shrunk ones: the last column of a
- * shrunk picture may stand for less than a whole one. */
+ * shrunk picture may stand for less than a whole one. Only where that would miss the wanted size,
+ * at the picture's edge, by what there is. */
+static double
+axis_scale(int wanted, int full, int shrink, int have)
+{
+  double exact = (double)wanted * shrink / full;
+  return lround(have * exact) == wanted ? exact : (double)wanted / have;
+}
+
 static int
 scale(const Plan *plan, VipsImage *image, VipsImage **out)
 {
-  double x = (double)plan->width * plan->shrink / plan->crop.width;
-  double y = (double)plan->height * plan->shrink / plan->crop.height;
   if (plan->width == image->Xsize && plan->height == image->Ysize) {
     *out = g_object_ref(image);
     return 0;
   }
+  double x = axis_scale(plan->width, plan->crop.width, plan->shrink, image->Xsize);
+  double y = axis_scale(plan->height, plan->crop.height, plan->shrink, image->Ysize);
   return vips_resize(image, out, x, "vscale", y, NULL);
 }
 

@@ -137,6 +137,25 @@ test_places_stay_in_crops(void **state G_GNUC_UNUSED)
   assert_true(worst < PLACE_PX);
 }
 
+/* Crops that end at the picture's edge, where a shrinking decoder's last pixel is a part of one. */
+static void
+test_crops_at_the_edge_have_their_size(void **state G_GNUC_UNUSED)
+{
+  g_autofree char *path = save_picture(noise_picture(1237, 823), "edge-size.jpg", NULL);
+  g_autoptr(PwPhoto) photo = pw_photo_open(path, NULL);
+  for (int i = 0; i < 120; i++) {
+    PwRender render = {.crop_x = 201 + 5 * i, .crop_y = 103 + 3 * i, .width = 20 + i % 37};
+    render.crop_width = 1237 - render.crop_x;
+    render.crop_height = 823 - render.crop_y;
+    render.height = (int)lround(render.width * render.crop_height / render.crop_width);
+    PwPlane plane = {0};
+    assert_true(pw_photo_render(photo, &render, &plane, NULL));
+    assert_int_equal(plane.width, render.width);
+    assert_int_equal(plane.height, render.height);
+    pw_plane_clear(&plane);
+  }
+}
+
 static void
 test_crop_is_the_same_pixels(void **state G_GNUC_UNUSED)
 {
@@ -505,6 +524,7 @@ main(void)
       cmocka_unit_test(test_never_enlarged),
       cmocka_unit_test(test_places_stay),
       cmocka_unit_test(test_places_stay_in_crops),
+      cmocka_unit_test(test_crops_at_the_edge_have_their_size),
       cmocka_unit_test(test_crop_is_the_same_pixels),
       cmocka_unit_test(test_crop_keeps_little),
       cmocka_unit_test(test_crop_outside_is_an_error),
