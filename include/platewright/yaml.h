@@ -72,7 +72,8 @@ gboolean pw_yaml_set(PwYaml *yaml, const char *path, const char *value, PwYamlSt
 gboolean pw_yaml_set_flow(PwYaml *yaml, const char *path, const char *flow, GError **error);
 /* Appends a value given as flow text to the sequence at `path`, made if missing. */
 gboolean pw_yaml_append(PwYaml *yaml, const char *path, const char *flow, GError **error);
-/* Removes the pair or item, with the comment at the end of its line. */
+/* Removes the pair or item, with the comment at the end of its line. Refused where a comment below
+ * would become part of a block of text above. */
 gboolean pw_yaml_remove(PwYaml *yaml, const char *path, GError **error);
 /* `text` as a double-quoted scalar; yours. */
 char *pw_yaml_dup_quoted(const char *text);

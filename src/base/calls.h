@@ -10,6 +10,7 @@ typedef struct {
   int (*close)(int fd);
   int (*renameat2)(int from_folder, const char *from, int to_folder, const char *to,
                    unsigned int flags);
+  int (*linkat)(int from_folder, const char *from, int to_folder, const char *to, int flags);
 } PwFileCalls;
 
 /* Changed by tests only, before any thread is started. */

@@ -17,7 +17,7 @@
 /* Names tried before giving up; a second one is hardly ever needed. */
 enum { TEMP_TRIES = 100, TEMP_RANDOM = 6 };
 
-PwFileCalls pw_file_calls = {write, fsync, close, renameat2};
+PwFileCalls pw_file_calls = {write, fsync, close, renameat2, linkat};
 
 /* One write under way. Both descriptors are -1 and `temp` is empty when there is none. */
 typedef struct {
@@ -139,9 +139,10 @@ copy_owner_and_mode(const Writing *writing, const struct stat *old, GError **err
   if (fstat(writing->fd, &new) != 0)
     return fail(writing, "looking at the temporary file", error);
   const gboolean same_owner = new.st_uid == old->st_uid &&new.st_gid == old->st_gid;
-  if (!same_owner && fchown(writing->fd, old->st_uid, old->st_gid) != 0 && errno != EPERM)
-    return fail(writing, "keeping its owner", error);
-  if (fchmod(writing->fd, old->st_mode & 07777) != 0)
+  const gboolean given_away =
+      !same_owner && fchown(writing->fd, old->st_uid, old->st_gid) == 0; /* clears setuid bits */
+  const gboolean same_mode = !given_away && (new.st_mode & 07777) == (old->st_mode & 07777);
+  if (!same_mode && fchmod(writing->fd, old->st_mode & 07777) != 0)
     return fail(writing, "keeping its permissions", error);
   return TRUE;
 }
@@ -182,6 +183,26 @@ flush_and_close(Writing *writing, GError **error)
   return TRUE;
 }
 
+static gboolean
+is_unknown_here(int reason)
+{
+  return reason == EINVAL || reason == ENOSYS || reason == EOPNOTSUPP || reason == EPERM;
+}
+
+/* A look and a renaming: what is left on file systems that know neither of the better ways, as
+ * cards from cameras may have. */
+static int
+name_if_absent(const Writing *writing)
+{
+  struct stat status;
+  const int folder = writing->folder;
+  if (fstatat(folder, writing->name, &status, AT_SYMLINK_NOFOLLOW) == 0) {
+    errno = EEXIST;
+    return -1;
+  }
+  return pw_file_calls.renameat2(folder, writing->temp, folder, writing->name, 0);
+}
+
 /* RENAME_NOREPLACE where the file system knows it; else a second name, which never replaces. */
 static int
 name_anew(const Writing *writing)
@@ -189,11 +210,11 @@ name_anew(const Writing *writing)
   const int folder = writing->folder;
   const int result =
       pw_file_calls.renameat2(folder, writing->temp, folder, writing->name, RENAME_NOREPLACE);
-  if (result == 0 || (errno != EINVAL && errno != ENOSYS))
+  if (result == 0 || !is_unknown_here(errno))
     return result;
-  if (linkat(folder, writing->temp, folder, writing->name, 0) != 0)
-    return -1;
-  return unlinkat(folder, writing->temp, 0);
+  if (pw_file_calls.linkat(folder, writing->temp, folder, writing->name, 0) == 0)
+    return unlinkat(folder, writing->temp, 0);
+  return is_unknown_here(errno) ? name_if_absent(writing) : -1;
 }
 
 static gboolean
@@ -224,8 +245,8 @@ flush_folder(const Writing *writing, GError **error)
   do
     result = pw_file_calls.fsync(writing->folder);
   while (result != 0 && errno == EINTR);
-  /* Some file systems flush folders by themselves and answer EINVAL. */
-  return result == 0 || errno == EINVAL || fail(writing, "flushing its folder", error);
+  /* Some file systems do not flush folders one by one and say so. */
+  return result == 0 || is_unknown_here(errno) || fail(writing, "flushing its folder", error);
 }
 
 /* The state of the file just renamed. Renaming moves the change time, so it is looked up again; if

@@ -8,11 +8,11 @@
 
 /* How far a path leads into the tree. */
 typedef struct {
-  const PwYamlNode *node,
-      *parent;      /* the last node on the way, and what holds it, NULL for the root */
-  guint place;      /* of `node` in its parent: item or pair */
-  guint n_taken;    /* steps of the path that led to it */
-  gboolean in_flow; /* `node` lies in brackets or is in brackets itself */
+  const PwYamlNode *node;   /* the last node on the way */
+  const PwYamlNode *parent; /* what holds it; NULL for the root */
+  guint place;              /* of `node` in its parent: item or pair */
+  guint n_taken;            /* steps of the path that led to it */
+  gboolean in_flow;         /* `node` lies in brackets or is in brackets itself */
 } PwYamlFound;
 
 /* What is put in: `text` as a value, or as the one item of a list where there is none yet. */

@@ -206,6 +206,31 @@ renameat2_unknown(int from_folder, const char *from, int to_folder, const char *
   return -1;
 }
 
+static int
+linkat_unknown(int from_folder, const char *from, int to_folder, const char *to, int flags)
+{
+  (void)from_folder, (void)from, (void)to_folder, (void)to, (void)flags;
+  errno = EPERM;
+  return -1;
+}
+
+static void
+a_new_file_is_made_on_simple_file_systems(void **state)
+{
+  changing = *state;
+  GError *error = NULL;
+  const PwWriteGuard guard = {.must_be_new = TRUE};
+  pw_file_calls.renameat2 = renameat2_unknown;
+  pw_file_calls.linkat = linkat_unknown;
+  assert_false(pw_file_write_whole(changing->path, "new", 3, &guard, &error));
+  assert_failed(error, PW_ERROR_STALE, changing->path);
+  assert_holds(changing->path, "old");
+  g_autofree char *fresh = g_build_filename(changing->folder, "fresh", NULL);
+  assert_true(pw_file_write_whole(fresh, "new", 3, &guard, NULL));
+  assert_holds(fresh, "new");
+  assert_int_equal(count_files(changing->folder), 2);
+}
+
 /* Another program makes the file between our last look and the renaming. */
 static int
 renameat2_too_late(int from_folder, const char *from, int to_folder, const char *to, unsigned flags)
@@ -411,6 +436,7 @@ main(void)
       test(a_file_changed_underneath_is_refused),
       test(a_change_during_the_write_is_seen),
       test(a_new_file_never_replaces_one),
+      test(a_new_file_is_made_on_simple_file_systems),
       test(a_file_made_at_the_last_instant_stays),
       test(links_and_odd_places_are_refused),
       test(a_step_that_fails_leaves_the_old_file_alone),
