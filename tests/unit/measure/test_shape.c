@@ -149,7 +149,7 @@ static void
 holes_subtract_and_shrink(void **state)
 {
   (void)state;
-  PwUncertainty uncertainty = only(PW_INPUT_OUTLINING, sqrt(3)); /* 1 px, standard */
+  PwUncertainty uncertainty = only(PW_INPUT_OUTLINING, sqrt(3)); /* u = 1 px: GUM-RECT */
   g_autoptr(PwScale) scale = plain_scale(1, &uncertainty);
   PwShape shape =
       shape_of(PW_KIND_AREA, "0,0 0,60 100,60 100,0", 1); /* anticlockwise, as it comes */
@@ -247,6 +247,7 @@ knots_stand_forty_px_apart(void **state)
       {PW_KIND_AREA, "0,0 30,0 30,30 0,30", 4}, /* 30 px apart: only two knots, so all */
       {PW_KIND_AREA, "0,0 20,0 40,0 80,0 80,40 60,40 40,40 0,40", 6},
       {PW_KIND_AREA, "0,0 39,0 80,0 80,39 80,80 0,80", 4},
+      {PW_KIND_AREA, "0,0 40,0 40,20 40,40 20,20", 5}, /* three knots: too few, so all */
       {PW_KIND_LINE, "0,0 10,0 20,5 30,0", 2},
       {PW_KIND_LINE, "0,0 10,0 50,0 60,0", 3},
       {PW_KIND_AREA, "0,0 100,0 100,0 100,100 0,100 0,0", 4}, /* points set twice */
