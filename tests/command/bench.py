@@ -4,6 +4,7 @@ photographs made on the spot, and the demo volume of the build.
 A test file is a list of functions; `run(globals())` calls every function named test_..., and prints
 a line for each. A check that fails ends its function.
 """
+import fcntl
 import json
 import os
 import shutil
@@ -18,7 +19,8 @@ SOURCE = os.environ["PW_SOURCE"]
 BUILD = os.environ["PW_BUILD"]
 COMMAND = os.path.join(BUILD, "src", "cli", "platewright")
 SHARED = os.environ.get("PW_SHARED", "")
-DEMO = os.path.join(BUILD, "demo", "volume")
+DEMO = os.path.join(BUILD, "demo")
+DEMO_TRUTH = os.path.join(BUILD, "demo-truth.json")
 
 
 class Skip(Exception):
@@ -61,11 +63,23 @@ def tool(name):
 
 
 def demo():
-    """The demo volume, made by the build's own generator when it is not there yet."""
-    if not os.path.exists(os.path.join(DEMO, "volume.yaml")):
-        generator = os.path.join(BUILD, "fixtures", "make-demo")
-        subprocess.run([generator, DEMO], check=True, capture_output=True, timeout=300)
+    """The demo volume, painted by the build's own generator unless it has been already. Tests run side
+    by side: one paints, the others wait."""
+    generator = os.path.join(BUILD, "fixtures", "make-demo")
+    with open(os.path.join(BUILD, "demo.lock"), "w", encoding="utf-8") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        text = os.path.join(DEMO, "volume.yaml")
+        if not os.path.exists(text) or os.path.getmtime(text) < os.path.getmtime(generator):
+            shutil.rmtree(DEMO, ignore_errors=True)
+            subprocess.run([generator, DEMO], check=True, capture_output=True, timeout=600)
     return DEMO
+
+
+def demo_truth():
+    """What the demo was painted from."""
+    demo()
+    with open(DEMO_TRUTH, encoding="utf-8") as file:
+        return json.load(file)
 
 
 class Folder:

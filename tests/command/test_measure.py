@@ -1,11 +1,10 @@
 """measure: the demo volume against the drawing that it was painted from, and the forms of output."""
 import csv
 import io
-import json
 import math
 import os
 
-from bench import BUILD, DEMO, Folder, check, demo, equal, measure_json, platewright, run
+from bench import Folder, check, demo, demo_truth, equal, measure_json, platewright, run
 
 # Outlines of the demo are exact but for two decimals of a pixel and for where the lens is focused.
 EXACT_OUTLINES_PERCENT = 0.3
@@ -13,9 +12,7 @@ SMALLEST_AREA_MM2 = 100
 
 
 def truth():
-    demo()
-    with open(os.path.join(BUILD, "demo", "volume-truth.json"), encoding="utf-8") as file:
-        return {photo["file"]: photo for photo in json.load(file)["photos"]}
+    return {photo["file"]: photo for photo in demo_truth()["photos"]}
 
 
 def pairs(quantity):
@@ -131,7 +128,7 @@ def test_one_photograph_alone():
     path = os.path.join(demo(), sorted(truth())[0])
     measured, result = measure_json(path)
     equal(result.status, 0, result)
-    equal([photo["file"] for photo in measured["photos"]], [os.path.relpath(path, DEMO)])
+    equal([photo["file"] for photo in measured["photos"]], [os.path.relpath(path, demo())])
 
 
 def test_numbers_do_not_ask_the_locale():

@@ -5,7 +5,7 @@ import re
 import shutil
 import subprocess
 
-from bench import (BUILD, SOURCE, Folder, Skip, check, demo, equal, measure_json, platewright, run,
+from bench import (BUILD, SOURCE, Folder, Skip, check, demo, demo_truth, equal, measure_json, platewright, run,
                    tool)
 
 made = {}
@@ -14,7 +14,7 @@ made = {}
 def plates(*options):
     """The demo's plates with these options, made once; the path of the PDF."""
     if options not in made:
-        path = os.path.join(BUILD, "demo", f"plates{''.join(options)}.pdf".replace("-", "_"))
+        path = os.path.join(BUILD, "demo-test" + "".join(options) + ".pdf")
         result = platewright("plates", demo(), "-o", path, *options)
         equal(result.status, 0, result)
         made[options] = path
@@ -106,11 +106,6 @@ def test_every_plate_has_a_bookmark():
     check(len(titles) >= 12, titles)
 
 
-def hidden_words(key):
-    with open(os.path.join(BUILD, "demo", "volume-truth.json"), encoding="utf-8") as file:
-        return json.load(file)[key]
-
-
 def everything_in(path):
     """Text, metadata and all uncompressed objects of a PDF."""
     _, qdf = output(tool("qpdf"), "--qdf", "--object-streams=disable", path, "-")
@@ -119,7 +114,7 @@ def everything_in(path):
 
 
 def test_no_position_or_serial_in_any_pdf():
-    words = hidden_words("never_in_documents")
+    words = demo_truth()["never_in_documents"]
     check(len(words) >= 2, words)
     photo = open(os.path.join(demo(), "before", "LF24_0412.jpg"), "rb").read()
     check(all(word.encode() in photo for word in words) and b"Exif" in photo,
@@ -133,7 +128,7 @@ def test_no_position_or_serial_in_any_pdf():
 
 
 def test_the_public_sees_no_private_word():
-    words = hidden_words("never_in_public")
+    words = demo_truth()["never_in_public"]
     check(len(words) >= 3, words)
     studio, public = everything_in(plates()), everything_in(plates("--for", "public"))
     check(any(word in studio for word in words), "the search finds them in the studio's")
@@ -168,10 +163,9 @@ def covered_share(studio, public):
 
 def private_photographs():
     """The photographs with a private outline that the public may see, by the truth."""
-    with open(os.path.join(BUILD, "demo", "volume-truth.json"), encoding="utf-8") as file:
-        for photo in json.load(file)["photos"]:
-            if photo["view"] == "opening" and any(mark["private"] for mark in photo["marks"]):
-                yield photo["file"]
+    for photo in demo_truth()["photos"]:
+        if photo["view"] == "opening" and any(mark["private"] for mark in photo["marks"]):
+            yield photo["file"]
 
 
 def test_the_public_sees_no_private_pixel():
