@@ -1,0 +1,78 @@
+"""README and the guides as tests: what they show is run, and what they name is there."""
+import os
+import re
+import shlex
+
+from bench import SOURCE, Folder, check, equal, platewright, run
+
+PAGES = ["README.md", "DEVELOPERS.md", "docs/formats.md", "docs/measuring.md", "docs/styles.md",
+         "docs/fuzzing.md", "docs/benchmark.md"]
+
+
+def page(name):
+    with open(os.path.join(SOURCE, name), encoding="utf-8") as file:
+        return file.read()
+
+
+def console_blocks(text):
+    """(command line, lines that must follow in this order; "..." stands for any) of every session."""
+    for block in re.findall(r"```console\n(.*?)```", text, re.S):
+        command, wanted = None, []
+        for line in map(str.strip, block.splitlines()):
+            if line.startswith("$ "):
+                if command:
+                    yield command, wanted
+                command, wanted = line[2:], []
+            elif line and line != "...":
+                wanted.append(line)
+        if command:
+            yield command, wanted
+
+
+def test_every_link_leads_somewhere():
+    for name in PAGES:
+        for target in re.findall(r"\]\(([^)#]+)[^)]*\)", page(name)):
+            path = os.path.join(SOURCE, os.path.dirname(name), target)
+            check(os.path.exists(path), f"{name}: {target}")
+
+
+def test_the_first_volume_of_the_readme_works_as_shown():
+    text = page("README.md")
+    sidecar = re.search(r"```yaml\n(.*?)```", text, re.S).group(1)
+    sidecar = "\n".join(line[3:] if line.startswith("   ") else line
+                        for line in sidecar.splitlines()) + "\n"
+    with Folder() as folder:
+        folder.photograph("my-volume/before/front.png", 3000, 3200)
+        n = 0
+        for command, wanted in console_blocks(text):
+            words = shlex.split(command)
+            equal(words[0], "platewright")
+            result = platewright(*words[1:], cwd=folder.path)
+            check(result.status in (0, 1), f"{command}: {result}")
+            said = result.out + result.err
+            for line in wanted:
+                check(line in said, f"{command}: \"{line}\" is not in {said}")
+            if words[1] == "intake":
+                written = "my-volume/before/front.png.yaml"
+                folder.write(written, folder.read(written) + sidecar)
+            n += 1
+        check(n >= 4, f"{n} commands were shown")
+        made = [name for name in os.listdir(folder.path) if name.endswith(".pdf")]
+        equal(made, ["my-volume-plates.pdf"])
+
+
+def test_every_module_and_option_of_the_guides_exists():
+    text = page("DEVELOPERS.md")
+    for module in re.findall(r"^src/(\w+)/", text, re.M):
+        check(os.path.isdir(os.path.join(SOURCE, "src", module)), module)
+    modules = [name for name in os.listdir(os.path.join(SOURCE, "src"))
+               if os.path.isdir(os.path.join(SOURCE, "src", name))]
+    for module in modules:
+        check(f"src/{module}/" in text, f"DEVELOPERS.md does not name src/{module}")
+    for option in set(re.findall(r"`(?:\w+ )?(--[a-z]+)", page("README.md"))):
+        known = any(option in platewright(command, "--help").out
+                    for command in ("intake", "check", "measure", "plates"))
+        check(known, option)
+
+
+run(globals())
