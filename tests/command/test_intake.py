@@ -1,8 +1,10 @@
 """intake: what it writes, and above all what it does not."""
 import hashlib
 import os
+import re
+import shutil
 
-from bench import Folder, check, equal, platewright, run
+from bench import Folder, check, demo, equal, platewright, run
 
 
 def states(folder):
@@ -55,6 +57,27 @@ def test_the_stage_comes_from_the_days_of_treatment():
         folder.photograph("one.png")
         platewright("intake", folder.path)
         check("\nstage:" not in folder.read("one.png.yaml"), "a photograph without a time has none")
+
+
+def test_day_zone_and_clock_offset_of_the_demo_photographs():
+    volume = ("format: platewright-volume 1\nvolume: {id: X-1}\n"
+              "treated: {from: 2026-03-10, to: 2026-05-15}\n"
+              "cameras: {\"Larkfield LF-12\": {clock-offset: \"+01:00\"}}\n")
+    photos = {"before/LF24_0412.jpg": "before", "before/LF12_0031.jpg": "before",
+              "during/LF12_0051.jpg": "during", "after/LF24_0502.jpg": "after"}
+    with Folder() as folder:
+        folder.write("volume.yaml", volume)
+        for photo in photos:
+            shutil.copy(os.path.join(demo(), photo), folder.path)
+        equal(platewright("intake", folder.path).status, 0)
+        for photo, stage in photos.items():
+            sidecar = folder.read(os.path.basename(photo) + ".yaml")
+            check(f"\nstage: {stage}\n" in sidecar, f"{photo}: {sidecar}")
+            with open(os.path.join(demo(), photo + ".yaml"), encoding="utf-8") as file:
+                known = file.read()
+            for key in ("taken", "sha256", "size"):
+                line = re.search(rf"^  {key}: .*$", known, re.M).group(0)
+                check(line in sidecar, f"{photo}: {line} is not in {sidecar}")
 
 
 def test_a_renamed_photograph_is_told_and_relinked():
