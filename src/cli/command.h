@@ -45,8 +45,7 @@ const char *given_value(const Invocation *invocation, const char *name); /* NULL
 void say(const char *format, ...) G_GNUC_PRINTF(1, 2);
 /* Says what went wrong; the exit status that goes with it. */
 int say_error(const GError *error);
-/* Says all complaints of at least that severity, in order of place; the exit status they call for.
- */
+/* Says all complaints of at least that severity, in order of place; the exit status they call for. */
 int say_complaints(PwComplaints *complaints, PwSeverity at_least);
 /* Progress on a terminal, NULL elsewhere; cleared by saying anything and by say_progress_end. */
 const PwProgress *say_progress(void);

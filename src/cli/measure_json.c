@@ -1,5 +1,4 @@
-/* `measure --json`, format platewright-measure 1. Programs read it: keys are added, never changed.
- */
+/* `measure --json`, format platewright-measure 1. Programs read it: keys are added, never changed. */
 #include "measure.h"
 
 #include <math.h>

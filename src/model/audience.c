@@ -139,16 +139,13 @@ pw_model_photo_shown(const PwModel *model, const PwModelPhoto *photo, PwAudience
          !pw_model_is_excepted(model, photo->file) && !may_show_the_withheld(model, photo);
 }
 
-/* ---- Masks
- * --------------------------------------------------------------------------------------------------
- */
+/* ---- Masks ----------------------------------------------------------------------------------- */
 
-/* The upright box round an outline, grown: what covers it when the outline itself cannot be grown.
- */
+/* The upright box round an outline, grown: what covers it when the outline itself cannot be grown. */
 static PwPxPath
 box_round(const PwPxPath *outline, double by)
 {
-  double left = INFINITY, top = INFINITY, right = -INFINITY, bottom = -INFINITY;
+  double left = G_MAXDOUBLE, top = G_MAXDOUBLE, right = -G_MAXDOUBLE, bottom = -G_MAXDOUBLE;
   for (gsize i = 0; i < outline->n; i++) {
     left = fmin(left, outline->points[i].x - by);
     right = fmax(right, outline->points[i].x + by);

@@ -93,8 +93,7 @@ orphans(const char *folder, const PwFolder *found)
   return table;
 }
 
-/* Gives the sidecar its photograph's new name. A link first, so that nothing can be written over.
- */
+/* Gives the sidecar its photograph's new name. A link first, so that nothing can be written over. */
 static gboolean
 rename_sidecar(const char *folder, const char *from, const char *file, GError **error)
 {
@@ -107,8 +106,7 @@ rename_sidecar(const char *folder, const char *from, const char *file, GError **
   return FALSE;
 }
 
-/* TRUE when the photograph is one that a sidecar of another name belongs to: nothing more to write.
- */
+/* TRUE when the photograph is one that a sidecar of another name belongs to: nothing more to write. */
 static gboolean
 was_renamed(const char *folder, GHashTable *lost, gboolean relink, Intake *intake,
             PwIntakeResult *result, PwComplaints *complaints)
@@ -131,9 +129,7 @@ was_renamed(const char *folder, GHashTable *lost, gboolean relink, Intake *intak
   return TRUE;
 }
 
-/* ---- Writing
- * -------------------------------------------------------------------------------------------------
- */
+/* ---- Writing --------------------------------------------------------------------------------- */
 
 static gboolean
 write_new(const char *path, const char *text, GError **error)

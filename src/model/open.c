@@ -6,11 +6,9 @@
 #include <math.h>
 #include <string.h>
 
-/* ---- Where the folder is ------------------------------------------------------------------------
- */
+/* ---- Where the folder is ------------------------------------------------------------------------ */
 
-/* The volume folder of one photograph: the nearest folder upwards with a volume.yaml, else its own.
- */
+/* The volume folder of one photograph: the nearest folder upwards with a volume.yaml, else its own. */
 static char *
 folder_of_photo(const char *path, char **relative)
 {
@@ -172,7 +170,7 @@ take_marks(PwModelPhoto *photo, guint *next_owner)
     mark->reference = g_strdup_printf("%s#%s", photo->file, mark->text->id ? mark->text->id : "");
     mark->kind = mark->text->kind;
     mark->owner = (*next_owner)++;
-    mark->plane_offset_mm = NAN;
+    mark->plane_offset_mm = (double)NAN;
   }
   photo->n_marks = photo->sidecar->n_marks;
   return marks;

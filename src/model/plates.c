@@ -46,8 +46,7 @@ with_capital(const char *text)
   return g_strconcat(first, g_utf8_next_char(text), NULL);
 }
 
-/* Fills in what a plate says of itself from its first photograph, where the text does not say it.
- */
+/* Fills in what a plate says of itself from its first photograph, where the text does not say it. */
 static void
 finish_plate(PwModel *model, PwModelPlate *plate, const char *title)
 {

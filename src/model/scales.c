@@ -43,7 +43,7 @@ plane_offset(const PwModel *model, const PwModelPhoto *photo, const PwModelMark 
     if (stated[i] != NULL && stated[i]->node != NULL)
       return offset_mm(model, stated[i], why);
   *why = "no plane-offset: say how far above the card the surface stood (0 when level with it)";
-  return NAN;
+  return (double)NAN;
 }
 
 /* ---- Uncertainty
@@ -147,7 +147,7 @@ turned_upright(const PwLensText *text, const PwPhotoFacts *facts)
 static void
 apply_lens(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
 {
-  input->lens_residual_px = NAN;
+  input->lens_residual_px = (double)NAN;
   if (!photo->readable)
     return;
   input->focal_px = pw_photo_facts_focal_px(&photo->facts);
@@ -195,7 +195,7 @@ fill_input(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
                           .length_mm = text->length,
                           .tolerance_mm = text->tolerance,
                           .camera_distance_mm = text->camera_distance,
-                          .focal_px = NAN,
+                          .focal_px = (double)NAN,
                           .photo_owner = photo->owner};
   memcpy(input->corners, text->corners, sizeof input->corners);
   input->picture_width = photo->sidecar->width ? photo->sidecar->width : photo->facts.width;
