@@ -9,6 +9,7 @@
 #include <math.h>
 
 #include "ratio.h"
+#include "spacing.h"
 
 #define MM_PER_INCH 25.4
 /* Less than this is no picture. */
@@ -30,7 +31,13 @@ columns_abreast(const PwPlan *plan, guint n)
 {
   if (plan->arrangement == PW_IN_ROW && n > 1)
     return n;
-  return plan->both_sides ? 2 : 1;
+  return plan->side == PW_SIDE_BOTH ? 2 : 1;
+}
+
+static double
+least_column(const Work *w)
+{
+  return w->plan->table_mm > 0 ? PW_TAG_STRIP : w->measures->column;
 }
 
 static gboolean
@@ -43,9 +50,9 @@ find_room(Work *w, PwArranged *out)
   double inner = out->page_width - 2 * m->margin;
   double rows = w->plan->arrangement == PW_STACKED ? w->n : 1;
   guint abreast = w->plan->arrangement == PW_STACKED ? 1 : w->n;
-  w->room_x = inner - w->n_columns * (m->column + m->gutter) - (abreast - 1) * m->gap;
-  w->room_y = out->page_height - w->heights->head - w->heights->below - rows * w->heights->caption -
-              (rows - 1) * m->gap;
+  w->room_x = inner - w->n_columns * (least_column(w) + m->gutter) - (abreast - 1) * m->gap;
+  w->room_y = out->page_height - w->heights->head - w->heights->scale - w->heights->below -
+              w->plan->table_mm - rows * w->heights->caption - (rows - 1) * m->gap;
   return w->room_x > LEAST_PICTURE_MM && w->room_y > LEAST_PICTURE_MM;
 }
 
@@ -134,6 +141,8 @@ static double
 column_width(const Work *w, const PwArranged *out)
 {
   const PwMeasures *m = w->measures;
+  if (w->plan->table_mm > 0)
+    return PW_TAG_STRIP;
   double spare = out->page_width - 2 * m->margin - cells_width(w) - w->n_columns * m->gutter;
   return CLAMP(spare / w->n_columns, MIN(m->column, spare / w->n_columns), m->widest_column);
 }
@@ -142,7 +151,7 @@ static void
 set_box(const Work *w, PwArranged *out, guint i, double x, double y)
 {
   out->boxes[i] = (PwBox){x, y, w->width[i], w->height[i]};
-  out->caption_width[i] = w->plan->arrangement == PW_STACKED ? cells_width(w) : cell_width(w, i);
+  out->caption_width[i] = cell_width(w, i);
 }
 
 /* Two side by side in the middle, the columns at the page's outer edges. */
@@ -171,21 +180,48 @@ set_row(const Work *w, PwArranged *out, double column, double bottom)
   }
 }
 
-/* One above the other (or one alone), a column at the right of each or on both sides. */
+/* Across the whole page, what is left over shared out, a strip for numbers at the right of each,
+ * the callouts' table below the scale bar. */
+static void
+set_tabled(const Work *w, PwArranged *out)
+{
+  const PwMeasures *m = w->measures;
+  double strip = m->gutter + PW_TAG_STRIP;
+  double inner = out->page_width - 2 * m->margin - (w->n - 1) * m->gap;
+  double spare = MAX(0, (inner - cells_width(w) + (w->n - 1) * m->gap) / w->n - strip);
+  double top = out->page_height - w->heights->below - w->plan->table_mm, x = m->margin;
+  for (guint i = 0; i < w->n; i++) {
+    double words = cell_width(w, i) + strip + spare - m->gutter;
+    set_box(w, out, i, x, w->heights->head);
+    out->caption_width[i] = words;
+    add_space(out, i, TRUE, x + w->width[i] + m->gutter, PW_TAG_STRIP,
+              w->heights->head + w->height[i]);
+    out->tables[i] = (PwBox){x, top, words, w->plan->table_mm};
+    x += words + m->gutter + m->gap;
+  }
+}
+
+/* One above the other (or one alone), a column at one side of each or on both. */
 static void
 set_stack(const Work *w, PwArranged *out, double column)
 {
   const PwMeasures *m = w->measures;
-  gboolean both = w->plan->both_sides;
-  double x = both ? (out->page_width - cells_width(w)) / 2 : m->margin, y = w->heights->head;
-  double right = both ? out->page_width - m->margin - column : x + cells_width(w) + m->gutter;
+  PwSide side = w->plan->side;
+  double x = m->margin, y = w->heights->head, right = x + cells_width(w) + m->gutter;
+  if (side == PW_SIDE_BOTH)
+    x = (out->page_width - cells_width(w)) / 2;
+  else if (side == PW_SIDE_LEFT)
+    x = m->margin + column + m->gutter;
+  if (side == PW_SIDE_BOTH)
+    right = out->page_width - m->margin - column;
   for (guint i = 0; i < w->n; i++) {
     set_box(w, out, i, x, y);
     double end = y + w->height[i] + w->heights->caption;
     double bottom = i + 1 < w->n ? end : out->page_height - w->heights->below;
-    if (both)
+    if (side != PW_SIDE_RIGHT)
       add_space(out, i, FALSE, m->margin, column, bottom);
-    add_space(out, i, TRUE, right, column, bottom);
+    if (side != PW_SIDE_LEFT)
+      add_space(out, i, TRUE, right, column, bottom);
     y = end + m->gap;
   }
 }
@@ -201,10 +237,13 @@ pw_arrange(const PwPlan *plan, const PwWanted *wanted, guint n, const PwMeasures
   if (!size_by_scale(&w, &out->ratio))
     size_by_room(&w);
   if (cells_width(&w) > out->page_width - 2 * measures->margin -
-                            w.n_columns * (measures->gutter + measures->column / 2))
+                            w.n_columns * (measures->gutter + least_column(&w) / 2))
     return FALSE;
-  double column = column_width(&w, out), bottom = out->page_height - heights->below;
-  if (plan->arrangement == PW_STACKED || n == 1)
+  double column = column_width(&w, out),
+         bottom = out->page_height - heights->scale - heights->below;
+  if (plan->table_mm > 0)
+    set_tabled(&w, out);
+  else if (plan->arrangement == PW_STACKED || n == 1)
     set_stack(&w, out, column);
   else if (n == 2)
     set_pair(&w, out, column, bottom);

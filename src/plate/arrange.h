@@ -12,11 +12,16 @@
 
 typedef enum { PW_IN_ROW, PW_STACKED } PwArrangement;
 
+/* Where the callouts of a single picture or a stack stand. */
+typedef enum { PW_SIDE_RIGHT, PW_SIDE_LEFT, PW_SIDE_BOTH } PwSide;
+
 /* One way to lay a page out. */
 typedef struct {
   gboolean landscape;
   PwArrangement arrangement;
-  gboolean both_sides; /* a single picture's or a stack's callouts on both sides */
+  PwSide side;
+  double table_mm; /* in a row: so much is kept below the pictures for the callouts, and only their
+                    * numbers stand beside the pictures. 0: the callouts stand beside them */
 } PwPlan;
 
 /* What a picture wants: pixels of its crop, and mm of the object for one of them (NAN: no scale).
@@ -40,10 +45,11 @@ typedef struct {
 typedef struct {
   double head;    /* paper's top to the pictures */
   double caption; /* under each picture */
-  double below;   /* all that follows the last caption: scale bar, foot, margin */
+  double scale;   /* below the captions */
+  double below;   /* the foot, the white above it, the margin */
 } PwHeights;
 
-/* A column of callouts for one picture. */
+/* A column of callouts, or a strip of their numbers, for one picture. */
 typedef struct {
   guint picture;
   gboolean right; /* of its picture */
@@ -58,7 +64,8 @@ typedef struct {
   double ratio; /* mm on paper for 1 mm of the object; NAN unless all have a scale */
   PwSpace spaces[2 * PW_MOST_PICTURES];
   guint n_spaces;
-  double captions_end; /* the lowest caption's bottom */
+  double captions_end;            /* the lowest caption's bottom */
+  PwBox tables[PW_MOST_PICTURES]; /* where callouts stand below the pictures; 0 wide: beside */
 } PwArranged;
 
 /* FALSE when the words leave the pictures no room. */

@@ -11,7 +11,7 @@
 /* Round an enlarged mark: this share of its longer side on each side, and never a smaller crop than
  * this, so that its neighbourhood is recognised. */
 #define SURROUNDINGS 0.6
-#define LEAST_CROP_PX 480.0
+#define LEAST_CROP_PX 840.0
 /* The longer side of an enlargement is at most this many times the shorter. */
 #define MOST_ASPECT 1.7
 
@@ -49,7 +49,8 @@ add_picture(Work *w, const PwModelPhoto *photo)
   }
   picture->label = pw_words_dup_stage(w->options->style, photo);
   picture->when = pw_words_dup_when(w->options->style, photo);
-  picture->facts = pw_words_dup_facts(photo, is_public(w));
+  picture->file = is_public(w) ? NULL : pw_words_dup_file(photo);
+  picture->camera = pw_words_dup_camera(photo);
 }
 
 /* Widens [from, from + length] to `wanted` about its middle, within [0, most]. */
@@ -138,24 +139,19 @@ add_mark(Work *w, guint picture, const PwModelMark *mark)
   PwSheetMark drawn = {mark->kind,    &text->path, text->holes,
                        text->n_holes, mark->group, text->gone};
   g_array_append_val(marks, drawn);
-  if (text->gone)
-    w->sheet->has_was = TRUE;
-  else
-    pw_sheet_add_group(w->sheet, mark->group, mark->kind);
   return (int)marks->len - 1;
 }
 
-static void
-add_caution(Work *w, const PwTerm *term)
+static char *
+dup_caution(const PwStyle *style, const PwTerm *term)
 {
   if (term == NULL || term->caution == NULL)
-    return;
-  char *words = pw_style_dup_phrase(w->options->style, "caution", "term", term->name, "caution",
-                                    term->caution, NULL);
-  if (g_ptr_array_find_with_equal_func(w->sheet->cautions, words, g_str_equal, NULL))
-    g_free(words);
-  else
-    g_ptr_array_add(w->sheet->cautions, words);
+    return NULL;
+  gunichar first = g_unichar_toupper(g_utf8_get_char(term->name));
+  char upper[7] = {0};
+  g_unichar_to_utf8(first, upper);
+  g_autofree char *name = g_strconcat(upper, pw_next_char(term->name), NULL);
+  return pw_style_dup_phrase(style, "caution", "term", name, "caution", term->caution, NULL);
 }
 
 static void
@@ -166,13 +162,11 @@ add_callout(Work *w, guint i, const PwNumbered *numbered)
   PwCallout *callout =
       pw_sheet_add_callout(w->sheet, picture, add_mark(w, picture, mark), numbered->number);
   callout->family = numbered->number;
-  if (numbered->differs) {
+  if (numbered->differs)
     callout->id = g_strdup_printf("#%s", mark->text->id);
-    w->sheet->has_ids = TRUE;
-  }
+  callout->sized = mark->sized && !mark->text->gone;
+  callout->caution = dup_caution(w->options->style, mark->term);
   pw_words_fill_callout(callout, w->options->style, mark, is_public(w));
-  w->sheet->has_sizes = w->sheet->has_sizes || (mark->sized && !mark->text->gone);
-  add_caution(w, mark->term);
 }
 
 static int
@@ -193,9 +187,6 @@ add_callouts(Work *w)
   for (guint i = 0; i < w->marks->len; i++)
     add_callout(w, i, &numbered[i]);
   g_ptr_array_sort(w->sheet->callouts, compare_callouts);
-  if (w->sheet->cautions->len > 0)
-    g_ptr_array_add(w->sheet->cautions,
-                    g_strdup(pw_style_word(w->options->style, "cautions-defer")));
 }
 
 /* ---- Words about all pictures

@@ -247,7 +247,7 @@ prepare(Work *w)
   w->sheet->pixels = g_strdup(pw_style_word(style, "contact-pixels"));
   pw_compose_number_sheet(w->sheet, style, 1, 1);
   w->head = pw_head_new(w->pdf, style, w->sheet, w->page_width);
-  w->foot = pw_foot_new(w->pdf, style, w->sheet, w->page_width);
+  w->foot = pw_foot_new(w->pdf, style, w->sheet, w->sheet->callouts, w->page_width);
 }
 
 gboolean

@@ -41,26 +41,29 @@ draw_marks(const PwLayout *layout, cairo_t *cr, const PwStyle *style, const PwPa
   cairo_restore(cr);
 }
 
+/* The right end of captions is the picture's, or their own where a picture is narrower than its
+ * words. */
 static void
 draw_caption(const PwLayout *layout, const PwStyle *style, guint i)
 {
-  const PwCaption *caption = layout->captions[i];
   const PwBox *box = &layout->arranged.boxes[i];
   double y = box->y + box->height + pw_style_length(style, "caption-gap");
-  double right =
-      box->x + MAX(box->width, caption->when_below ? 0 : layout->arranged.caption_width[i]);
-  double baseline = y + pw_text_first_baseline(caption->label);
-  pw_text_draw(caption->label, box->x, baseline, 0, 0, 0);
-  y += pw_text_height(caption->label);
-  if (caption->when_below) {
-    pw_text_draw(caption->when, box->x, y + pw_text_first_baseline(caption->when), 0, 0, 0);
-    y += pw_text_height(caption->when);
-  } else
-    pw_text_draw(caption->when, right, baseline, 1, 0, 0);
-  for (guint k = 0; k < caption->lines->len; k++) {
-    const PwText *line = caption->lines->pdata[k];
-    pw_text_draw(line, box->x, y + pw_text_first_baseline(line), 0, 0, 0);
-    y += pw_text_height(line);
+  double right = box->x + layout->arranged.caption_width[i];
+  for (guint k = 0; k < layout->captions[i]->rows->len; k++) {
+    const PwCaptionRow *row = &g_array_index(layout->captions[i]->rows, PwCaptionRow, k);
+    double baseline = row->left != NULL ? y + pw_text_first_baseline(row->left) : y;
+    if (row->left != NULL) {
+      pw_text_draw(row->left, box->x, baseline, 0, 0, 0);
+      y += pw_text_height(row->left);
+    }
+    if (row->right == NULL)
+      continue;
+    if (!row->right_below && row->left != NULL) {
+      pw_text_draw(row->right, right, baseline, 1, 0, 0);
+      continue;
+    }
+    pw_text_draw(row->right, box->x, y + pw_text_first_baseline(row->right), 0, 0, 0);
+    y += pw_text_height(row->right);
   }
 }
 
@@ -118,9 +121,10 @@ draw_callouts(const PwLayout *layout, cairo_t *cr, const PwStyle *style, const P
   }
   for (guint i = 0; i < page->placed->len; i++) {
     const PwPlaced *placed = &g_array_index(page->placed, PwPlaced, i);
-    double y = pw_grid_y(&layout->grid, placed->line) + layout->rise;
-    pw_block_draw(placed->block, layout->arranged.spaces[placed->space].x, y, layout->grid.step_mm,
+    pw_block_draw(placed->block, placed->words.x, placed->words.y, layout->grid.step_mm,
                   placed->first, placed->end);
+    if (placed->tagged)
+      pw_text_draw(placed->block->number, placed->tag.x, placed->tag.y, 0, 0, 0);
   }
 }
 
@@ -143,5 +147,5 @@ pw_layout_draw_page(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, gu
   if (page->part != NULL)
     pw_text_draw(page->part, width - pw_style_length(style, "margin"),
                  layout->head->rule_y + PW_PART_DROP, 1, 0, 0);
-  pw_foot_draw(layout->foot, cr, style, width, height);
+  pw_foot_draw(page->foot, cr, style, width, height);
 }

@@ -77,12 +77,40 @@ pw_head_draw(const PwHead *head, cairo_t *cr, const PwStyle *style, double page_
 /* ---- Foot --------------------------------------------------------------------------------------
  */
 
+/* One entry for each group that is drawn: as an area if any mark of it is, else a line, else a
+ * point; at the end, once, what was there before. */
 static void
-add_entry(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwGroupLook *look, PwKind kind)
+gather_entry(PwFoot *foot, const PwStyle *style, const PwSheetMark *mark)
 {
-  const char *label = look != NULL ? look->label : pw_style_word(style, "earlier");
-  PwKeyEntry entry = {look, kind, pw_plate_text_new(pdf, style, PW_ROLE_KEY, label, 0), 0, 0};
-  g_array_append_val(foot->key, entry);
+  const PwGroupLook *look = mark->was ? NULL : pw_style_group(style, mark->group);
+  PwKind kind = mark->was ? PW_KIND_AREA : mark->kind;
+  for (guint i = 0; i < foot->key->len; i++) {
+    PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
+    if (entry->look == look) {
+      entry->kind = MIN(entry->kind, kind);
+      return;
+    }
+  }
+  PwKeyEntry entry = {.look = look, .kind = kind};
+  gboolean was_last =
+      foot->key->len > 0 && g_array_index(foot->key, PwKeyEntry, foot->key->len - 1).look == NULL;
+  g_array_insert_val(foot->key, was_last ? foot->key->len - 1 : foot->key->len, entry);
+}
+
+static void
+gather_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
+           const GPtrArray *callouts)
+{
+  for (guint i = 0; i < callouts->len; i++) {
+    const PwSheetMark *mark = pw_callout_peek_mark(sheet, callouts->pdata[i]);
+    if (mark != NULL)
+      gather_entry(foot, style, mark);
+  }
+  for (guint i = 0; i < foot->key->len; i++) {
+    PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
+    const char *label = entry->look != NULL ? entry->look->label : pw_style_word(style, "earlier");
+    entry->text = pw_plate_text_new(pdf, style, PW_ROLE_KEY, label, 0);
+  }
 }
 
 static void
@@ -119,17 +147,19 @@ flow_key(PwFoot *foot, const PwStyle *style, double width)
 }
 
 static double
-set_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double width)
+set_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
+        const GPtrArray *callouts, double width)
 {
-  for (guint i = 0; i < sheet->groups->len; i++) {
-    const PwSheetGroup *group = &g_array_index(sheet->groups, PwSheetGroup, i);
-    add_entry(foot, pdf, style, pw_style_group(style, group->name), group->kind);
+  gboolean sizes = FALSE, ids = FALSE;
+  for (guint i = 0; i < callouts->len; i++) {
+    const PwCallout *callout = callouts->pdata[i];
+    sizes = sizes || callout->sized;
+    ids = ids || callout->id != NULL;
   }
-  if (sheet->has_was)
-    add_entry(foot, pdf, style, NULL, PW_KIND_AREA);
-  if (sheet->has_sizes)
+  gather_key(foot, pdf, style, sheet, callouts);
+  if (sizes)
     add_right(foot, pdf, style, "uncertainty");
-  if (sheet->has_ids)
+  if (ids)
     add_right(foot, pdf, style, "id-in-sidecar");
   double right = 0, row = key_row(style);
   for (guint i = 0; i < foot->right->len; i++)
@@ -139,12 +169,28 @@ set_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, do
   return MAX(rows, foot->right->len * row);
 }
 
-static double
-set_cautions(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double width)
+static GPtrArray *
+gather_cautions(const PwStyle *style, const GPtrArray *callouts)
 {
+  GPtrArray *cautions = g_ptr_array_new();
+  for (guint i = 0; i < callouts->len; i++) {
+    char *caution = ((PwCallout *)callouts->pdata[i])->caution;
+    if (caution != NULL && !g_ptr_array_find_with_equal_func(cautions, caution, g_str_equal, NULL))
+      g_ptr_array_add(cautions, caution);
+  }
+  if (cautions->len > 0)
+    g_ptr_array_add(cautions, (char *)(gsize)pw_style_word(style, "cautions-defer"));
+  return cautions;
+}
+
+static double
+set_cautions(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const GPtrArray *callouts,
+             double width)
+{
+  g_autoptr(GPtrArray) cautions = gather_cautions(style, callouts);
   double height = 0;
-  for (guint i = 0; i < sheet->cautions->len; i++) {
-    PwText *text = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, sheet->cautions->pdata[i], width);
+  for (guint i = 0; i < cautions->len; i++) {
+    PwText *text = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, cautions->pdata[i], width);
     g_ptr_array_add(foot->cautions, text);
     height += pw_text_height(text);
   }
@@ -164,16 +210,17 @@ set_identity(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *shee
 }
 
 PwFoot *
-pw_foot_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double page_width)
+pw_foot_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, const GPtrArray *callouts,
+            double page_width)
 {
   PwFoot *foot = g_new0(PwFoot, 1);
   foot->key = g_array_new(FALSE, FALSE, sizeof(PwKeyEntry));
   foot->right = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
   foot->cautions = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
   double width = inner_width(style, page_width), space = PW_FOOT_SPACE;
-  double y = set_key(foot, pdf, style, sheet, width);
+  double y = set_key(foot, pdf, style, sheet, callouts, width);
   foot->cautions_y = y + space;
-  double cautions = set_cautions(foot, pdf, style, sheet, width);
+  double cautions = set_cautions(foot, pdf, style, callouts, width);
   y += cautions > 0 ? cautions + space : 0;
   foot->identity_y = y + space;
   foot->height = foot->identity_y + set_identity(foot, pdf, style, sheet, width);

@@ -35,7 +35,9 @@ typedef struct {
   double height; /* from its rule to the last line's bottom */
 } PwFoot;
 
-PwFoot *pw_foot_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double page_width);
+/* The foot of a page on which these callouts (PwCallout) stand. */
+PwFoot *pw_foot_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
+                    const GPtrArray *callouts, double page_width);
 void pw_foot_free(PwFoot *foot);
 void pw_foot_draw(const PwFoot *foot, cairo_t *cr, const PwStyle *style, double page_width,
                   double page_height);

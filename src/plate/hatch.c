@@ -10,6 +10,10 @@
  * nothing. */
 #define MOST_LINES 20000
 
+/* A middle is left free only where it is half a reach wide: a shorter gap would look like a fault.
+ */
+#define WORTH_LEAVING 2.5
+
 typedef struct {
   int line;
   double u;
@@ -68,8 +72,16 @@ cross_ring(GArray *crossings, const Frame *frame, const PwPaperPath *ring)
                turn(frame, ring->points[(i + 1) % ring->n]));
 }
 
+static void
+add_stroke(GArray *strokes, const Frame *frame, double from_u, double to_u, double v)
+{
+  PwStroke stroke = {turn_back(frame, from_u, v), turn_back(frame, to_u, v)};
+  g_array_append_val(strokes, stroke);
+}
+
 GArray *
-pw_hatch_new(const PwPaperPath *rings, gsize n_rings, double angle_deg, double gap_mm)
+pw_hatch_new(const PwPaperPath *rings, gsize n_rings, double angle_deg, double gap_mm,
+             double reach_mm)
 {
   GArray *strokes = g_array_new(FALSE, FALSE, sizeof(PwStroke));
   if (!(gap_mm > 0))
@@ -84,8 +96,12 @@ pw_hatch_new(const PwPaperPath *rings, gsize n_rings, double angle_deg, double g
     const Crossing *in = &g_array_index(crossings, Crossing, i);
     const Crossing *out = in + 1;
     double v = in->line * gap_mm;
-    PwStroke stroke = {turn_back(&frame, in->u, v), turn_back(&frame, out->u, v)};
-    g_array_append_val(strokes, stroke);
+    if (out->u - in->u <= WORTH_LEAVING * reach_mm) {
+      add_stroke(strokes, &frame, in->u, out->u, v);
+      continue;
+    }
+    add_stroke(strokes, &frame, in->u, in->u + reach_mm, v);
+    add_stroke(strokes, &frame, out->u - reach_mm, out->u, v);
   }
   return strokes;
 }

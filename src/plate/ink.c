@@ -73,8 +73,8 @@ trace_strokes(cairo_t *cr, const GArray *strokes)
 static void
 draw_hatch(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, const PwGroupLook *look)
 {
-  g_autoptr(GArray) strokes =
-      pw_hatch_new(shape->rings, shape->n_rings, look->hatch_angle_deg, look->hatch_gap_mm);
+  g_autoptr(GArray) strokes = pw_hatch_new(shape->rings, shape->n_rings, look->hatch_angle_deg,
+                                           look->hatch_gap_mm, PW_HATCH_REACH);
   trace_strokes(cr, strokes);
   stroke_cased(cr, style, pw_style_length(style, "hatch-casing"), pw_style_length(style, "hatch"),
                look->ink, look->hatch_dash_mm);

@@ -13,6 +13,15 @@
 /* Across is how a bench photograph is usually read: taken unless upright is clearly larger. */
 #define LANDSCAPE_WORTH 1.04
 
+/* Words at the two ends of a caption's row do not come nearer than this. */
+#define CAPTION_APART_MM 4.0
+/* Callouts below their pictures are found by number: a step more for the reader. */
+#define TABLE_WORTH 0.85
+/* No more than this share of the page's height goes to callouts below the pictures. */
+#define MOST_TABLE 0.55
+/* What a leader costs that runs right across its picture, as a share of the pictures' area. */
+#define LEADER_COST 0.35
+
 typedef struct {
   PwLayout *layout;
   PwPdf *pdf;
@@ -43,13 +52,19 @@ read_measures(const PwStyle *style)
  * ------------------------------------------------------------------------------------ */
 
 static void
+row_clear(gpointer data)
+{
+  PwCaptionRow *row = data;
+  pw_text_free(row->left);
+  pw_text_free(row->right);
+}
+
+static void
 caption_free(PwCaption *caption)
 {
   if (caption == NULL)
     return;
-  pw_text_free(caption->label);
-  pw_text_free(caption->when);
-  g_ptr_array_unref(caption->lines);
+  g_array_unref(caption->rows);
   g_free(caption);
 }
 
@@ -64,14 +79,31 @@ dup_scale_words(double ratio, const char *words)
                                          : g_strdup_printf("%s \u00b7 %s", figures, words);
 }
 
-static void
-add_line(const Work *w, PwCaption *caption, const char *words, double width)
+static PwText *
+set_words(const Work *w, PwRole role, const char *words, double width)
 {
-  if (words == NULL || *words == '\0')
-    return;
-  PwText *text = pw_plate_text_new(w->pdf, w->style, PW_ROLE_FILE, words, width);
-  g_ptr_array_add(caption->lines, text);
-  caption->height += pw_text_height(text);
+  return words != NULL && *words != '\0' ? pw_plate_text_new(w->pdf, w->style, role, words, width)
+                                         : NULL;
+}
+
+/* `right` at the right of `left` where the line holds both, else below it. */
+static void
+add_row(const Work *w, PwCaption *caption, PwRole left_role, const char *left, PwRole right_role,
+        const char *right, double width)
+{
+  PwCaptionRow row = {set_words(w, left_role, left, width), set_words(w, right_role, right, 0),
+                      FALSE};
+  double wide = row.left != NULL ? pw_text_width(row.left) + CAPTION_APART_MM : 0;
+  row.right_below =
+      row.right != NULL && row.left != NULL && wide + pw_text_width(row.right) > width;
+  if (row.right_below || (row.right != NULL && pw_text_width(row.right) > width)) {
+    pw_text_free(row.right);
+    row.right = set_words(w, right_role, right, width);
+  }
+  double left_height = row.left != NULL ? pw_text_height(row.left) : 0;
+  double right_height = row.right != NULL ? pw_text_height(row.right) : 0;
+  caption->height += row.right_below ? left_height + right_height : MAX(left_height, right_height);
+  g_array_append_val(caption->rows, row);
 }
 
 /* Where the pictures have no common ratio, each says its own. */
@@ -84,7 +116,7 @@ add_own_scale(const Work *w, PwCaption *caption, guint i, const PwArranged *arra
   double ratio = arranged->boxes[i].width / (picture->crop_width * picture->mm_per_px);
   g_autofree char *words =
       dup_scale_words(arranged->ratio > 0 ? (double)NAN : ratio, picture->scale);
-  add_line(w, caption, words, arranged->caption_width[i]);
+  add_row(w, caption, PW_ROLE_FILE, words, PW_ROLE_FILE, NULL, arranged->caption_width[i]);
 }
 
 static PwCaption *
@@ -93,21 +125,14 @@ caption_new(const Work *w, guint i, const PwArranged *arranged)
   double width = arranged->caption_width[i];
   const PwSheetPicture *picture = &w->sheet->pictures[i];
   PwCaption *caption = g_new0(PwCaption, 1);
-  caption->lines = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
-  caption->label = pw_plate_text_new(w->pdf, w->style, PW_ROLE_STAGE, picture->label, width);
-  caption->when = pw_plate_text_new(w->pdf, w->style, PW_ROLE_CAPTION, picture->when, 0);
-  caption->height = pw_style_length(w->style, "caption-gap") + pw_text_height(caption->label);
-  double apart = 4;
-  caption->when_below =
-      pw_text_n_lines(caption->label) > 1 ||
-      pw_text_width(caption->label) + apart + pw_text_width(caption->when) > width;
-  if (caption->when_below) {
-    pw_text_free(caption->when);
-    caption->when = pw_plate_text_new(w->pdf, w->style, PW_ROLE_CAPTION, picture->when, width);
-    caption->height += pw_text_height(caption->when);
-  }
-  add_line(w, caption, picture->facts, width);
-  add_line(w, caption, picture->pixels, width);
+  caption->rows = g_array_new(FALSE, FALSE, sizeof(PwCaptionRow));
+  g_array_set_clear_func(caption->rows, row_clear);
+  caption->height = pw_style_length(w->style, "caption-gap");
+  add_row(w, caption, PW_ROLE_STAGE, picture->label, PW_ROLE_CAPTION, picture->when, width);
+  gboolean named = picture->file != NULL && *picture->file != '\0';
+  add_row(w, caption, PW_ROLE_FILE, named ? picture->file : picture->camera, PW_ROLE_FILE,
+          named ? picture->camera : NULL, width);
+  add_row(w, caption, PW_ROLE_FILE, picture->pixels, PW_ROLE_FILE, NULL, width);
   add_own_scale(w, caption, i, arranged);
   return caption;
 }
@@ -162,10 +187,10 @@ measure_words(const Work *w, Tried *tried)
 {
   double width = page_width_of(w, &tried->plan);
   PwHead *head = pw_head_new(w->pdf, w->style, w->sheet, width);
-  PwFoot *foot = pw_foot_new(w->pdf, w->style, w->sheet, width);
+  PwFoot *foot = pw_foot_new(w->pdf, w->style, w->sheet, w->sheet->callouts, width);
   tried->heights.head = head->height;
-  tried->heights.below = scale_height(w, width) + pw_style_length(w->style, "foot-gap") +
-                         foot->height + w->measures.margin;
+  tried->heights.scale = scale_height(w, width);
+  tried->heights.below = pw_style_length(w->style, "foot-gap") + foot->height + w->measures.margin;
   pw_head_free(head);
   pw_foot_free(foot);
 }
@@ -200,25 +225,86 @@ blank_steps(const PwStyle *style)
   return pw_plate_leading(style, PW_ROLE_HEAD) - 1 + MAX(0, (int)floor(more + 0.5));
 }
 
+static double
+block_mm(const Work *w, const PwBlock *block)
+{
+  int steps = 1 + pw_block_steps(block, 0, block->lines->len) + blank_steps(w->style);
+  return steps * pw_plate_step(w->style);
+}
+
 /* How many pages the callouts of one picture need, roughly: leaders start beside the picture, words
  * may run on below it. */
 static double
 pages_for(const Work *w, const Tried *tried, guint picture)
 {
-  double step = pw_plate_step(w->style), lines = 0, room = 0;
+  double words = 0, room = 0;
   for (guint i = 0; i < w->trial->len; i++) {
     const PwBlock *block = w->trial->pdata[i];
     if (block->callout->picture == picture)
-      lines += 1 + pw_block_steps(block, 0, block->lines->len) + blank_steps(w->style);
+      words += block_mm(w, block);
   }
   for (guint s = 0; s < tried->arranged.n_spaces; s++) {
     const PwSpace *space = &tried->arranged.spaces[s];
-    if (space->picture != picture)
-      continue;
-    double beside = tried->arranged.boxes[picture].height / step + 12;
-    room += MIN((space->bottom - space->top) / step, beside);
+    if (space->picture == picture)
+      room += MIN(space->bottom - space->top, tried->arranged.boxes[picture].height + 8);
   }
-  return MAX(1, ceil(lines / MAX(room, 1)));
+  return MAX(1, ceil(words / MAX(room, 1)));
+}
+
+/* The height of a table of all callouts: each number's row is as high as its highest. */
+static double
+table_height(const Work *w)
+{
+  double height = PW_TABLE_DROP, row = 0;
+  guint number = 0;
+  for (guint i = 0; i < w->trial->len; i++) {
+    const PwBlock *block = w->trial->pdata[i];
+    if (block->callout->number != number) {
+      height += row;
+      row = 0;
+    }
+    number = block->callout->number;
+    row = MAX(row, block_mm(w, block));
+  }
+  return height + row;
+}
+
+/* How far across their pictures the leaders run on average, 0 to 1. */
+static double
+mean_run(const Work *w, const PwPlan *plan)
+{
+  double sum = 0;
+  guint n = 0;
+  for (guint i = 0; i < w->sheet->callouts->len; i++) {
+    const PwCallout *callout = w->sheet->callouts->pdata[i];
+    const PwSheetMark *mark = pw_callout_peek_mark(w->sheet, callout);
+    if (mark == NULL)
+      continue;
+    const PwSheetPicture *picture = &w->sheet->pictures[callout->picture];
+    double left = 1, right = 0;
+    for (gsize k = 0; k < mark->path->n; k++) {
+      double x = (mark->path->points[k].x - picture->crop_x) / picture->crop_width;
+      left = MIN(left, x);
+      right = MAX(right, x);
+    }
+    gboolean pair = plan->arrangement == PW_IN_ROW && w->sheet->n_pictures == 2;
+    gboolean from_left = pair ? callout->picture == 0 : plan->side == PW_SIDE_LEFT;
+    double run = from_left ? left : 1 - right;
+    sum += CLAMP(plan->side == PW_SIDE_BOTH && !pair ? MIN(left, 1 - right) : run, 0, 1);
+    n++;
+  }
+  return n > 0 ? sum / n : 0;
+}
+
+static double
+pages_of(const Work *w, const Tried *tried)
+{
+  if (tried->plan.table_mm > 0)
+    return MAX(1, ceil(0.9 * table_height(w) / tried->plan.table_mm));
+  double pages = 1;
+  for (guint i = 0; i < w->sheet->n_pictures; i++)
+    pages = MAX(pages, pages_for(w, tried, i));
+  return pages;
 }
 
 static void
@@ -228,11 +314,9 @@ try_plan(const Work *w, PwPlan plan, Tried *best)
   measure_words(w, &tried);
   if (!arrange_with_captions(w, &tried))
     return;
-  double pages = 1;
-  for (guint i = 0; i < w->sheet->n_pictures; i++)
-    pages = MAX(pages, pages_for(w, &tried, i));
   tried.worth = pw_arranged_area(&tried.arranged, w->sheet->n_pictures) *
-                pow(PAGE_WORTH, pages - 1) * (plan.landscape ? LANDSCAPE_WORTH : 1);
+                pow(PAGE_WORTH, pages_of(w, &tried) - 1) * (plan.landscape ? LANDSCAPE_WORTH : 1) *
+                (plan.table_mm > 0 ? TABLE_WORTH : 1) * (1 - LEADER_COST * mean_run(w, &plan));
   if (tried.worth > best->worth)
     *best = tried;
 }
@@ -241,10 +325,16 @@ static void
 try_all(const Work *w, Tried *best)
 {
   for (int landscape = 0; landscape < 2; landscape++) {
-    try_plan(w, (PwPlan){landscape, PW_STACKED, FALSE}, best);
-    try_plan(w, (PwPlan){landscape, PW_STACKED, TRUE}, best);
+    try_plan(w, (PwPlan){landscape, PW_STACKED, PW_SIDE_RIGHT, 0}, best);
+    try_plan(w, (PwPlan){landscape, PW_STACKED, PW_SIDE_LEFT, 0}, best);
+    try_plan(w, (PwPlan){landscape, PW_STACKED, PW_SIDE_BOTH, 0}, best);
     if (w->sheet->n_pictures > 1)
-      try_plan(w, (PwPlan){landscape, PW_IN_ROW, FALSE}, best);
+      try_plan(w, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, 0}, best);
+    if (w->sheet->n_pictures > 2) {
+      double high = landscape ? w->measures.short_mm : w->measures.long_mm;
+      double table = MIN(table_height(w), MOST_TABLE * high);
+      try_plan(w, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, table}, best);
+    }
   }
 }
 
@@ -294,7 +384,7 @@ set_scale(const Work *w, PwLayout *layout)
     double width = layout->bar_mm * layout->arranged.ratio;
     layout->bar = (PwBox){CLAMP(pictures_middle(layout) - width / 2, margin, page - margin - width),
                           y, width, pw_style_length(w->style, "bar-height")};
-    y += layout->bar.height;
+    y += layout->bar.height + PW_SCALE_DROP;
   }
   layout->scale_y = y + pw_text_first_baseline(layout->scale);
 }
@@ -305,6 +395,8 @@ set_columns(const Work *w, PwLayout *layout)
   double step = pw_plate_step(w->style), below = PW_DESCENT;
   double drop = PW_FIRST_DROP, bend = pw_style_length(w->style, "leader-level");
   layout->rise = PW_RISE;
+  layout->table_drop = PW_TABLE_DROP;
+  layout->point_radius = pw_style_length(w->style, "point");
   layout->grid = (PwGrid){layout->arranged.spaces[0].top + drop - layout->rise, step};
   for (guint s = 0; s < layout->arranged.n_spaces; s++) {
     const PwSpace *space = &layout->arranged.spaces[s];
@@ -348,14 +440,16 @@ set_plan(Work *w, const Tried *best)
   for (guint i = 0; i < w->sheet->n_pictures; i++)
     layout->captions[i] = caption_new(w, i, &best->arranged);
   layout->head = pw_head_new(w->pdf, w->style, w->sheet, best->arranged.page_width);
-  layout->foot = pw_foot_new(w->pdf, w->style, w->sheet, best->arranged.page_width);
   set_scale(w, layout);
   set_locator(w, layout);
   set_columns(w, layout);
-  double width = best->arranged.spaces[0].width;
-  for (guint i = 0; i < w->sheet->callouts->len; i++)
-    g_ptr_array_add(layout->blocks,
-                    pw_block_new(w->pdf, w->style, w->sheet->callouts->pdata[i], width));
+  gboolean tabled = best->plan.table_mm > 0;
+  for (guint i = 0; i < w->sheet->callouts->len; i++) {
+    const PwCallout *callout = w->sheet->callouts->pdata[i];
+    double width =
+        tabled ? best->arranged.tables[callout->picture].width : best->arranged.spaces[0].width;
+    g_ptr_array_add(layout->blocks, pw_block_new(w->pdf, w->style, callout, width));
+  }
   pw_layout_paginate(layout, w->pdf, w->style);
 }
 
@@ -364,6 +458,7 @@ page_free(PwPage *page)
 {
   g_array_unref(page->placed);
   pw_text_free(page->part);
+  pw_foot_free(page->foot);
   g_free(page);
 }
 
@@ -415,7 +510,6 @@ pw_layout_free(PwLayout *layout)
     caption_free(layout->captions[i]);
   }
   pw_head_free(layout->head);
-  pw_foot_free(layout->foot);
   pw_text_free(layout->scale);
   g_ptr_array_unref(layout->pages);
   g_ptr_array_unref(layout->blocks);
@@ -425,8 +519,9 @@ pw_layout_free(PwLayout *layout)
 PwBox
 pw_layout_words_box(const PwLayout *layout, const PwPlaced *placed)
 {
-  const PwSpace *space = &layout->arranged.spaces[placed->space];
-  double baseline = pw_grid_y(&layout->grid, placed->line) + layout->rise;
   double below = pw_block_steps(placed->block, placed->first, placed->end) * layout->grid.step_mm;
-  return (PwBox){space->x, baseline - PW_ASCENT, space->width, PW_ASCENT + below + PW_DESCENT};
+  const PwBox *table = &layout->arranged.tables[placed->block->callout->picture];
+  double width = table->width > 0 ? table->width : layout->arranged.spaces[placed->space].width;
+  return (PwBox){placed->words.x, placed->words.y - PW_ASCENT, width,
+                 PW_ASCENT + below + PW_DESCENT};
 }

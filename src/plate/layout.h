@@ -11,10 +11,15 @@
 #include "foot.h"
 #include "shape.h"
 
+/* Words under a picture: in each row what stands left, and right of it or, where the line is too
+ * short, below. */
 typedef struct {
-  PwText *label, *when; /* on one line, or `when` below where that is too narrow */
-  gboolean when_below;
-  GPtrArray *lines; /* PwText under them */
+  PwText *left, *right; /* either may be NULL */
+  gboolean right_below;
+} PwCaptionRow;
+
+typedef struct {
+  GArray *rows; /* PwCaptionRow */
   double height;
 } PwCaption;
 
@@ -22,15 +27,18 @@ typedef struct {
 typedef struct {
   const PwBlock *block;
   guint first, end; /* lines of the block */
-  guint space;      /* column: index into the arranged spaces */
-  int line;         /* of the grid */
+  guint space;      /* column or strip: index into the arranged spaces */
+  PwPaper words;    /* left edge and first baseline */
   gboolean leads;
   PwPaper start, bend, anchor; /* of its leader */
+  gboolean tagged;             /* its number stands in the strip too, at `tag` */
+  PwPaper tag;
 } PwPlaced;
 
 typedef struct {
   GArray *placed; /* PwPlaced */
   PwText *part;   /* which marks stand here, when there is more than one page; NULL */
+  PwFoot *foot;
 } PwPage;
 
 typedef struct {
@@ -40,7 +48,6 @@ typedef struct {
   PwCaption *captions[PW_MOST_PICTURES];
   PwPaperShape *shapes[PW_MOST_PICTURES]; /* one for each mark of the picture's */
   PwHead *head;
-  PwFoot *foot;
   PwText *scale; /* under the bar, or alone; NULL */
   double bar_mm; /* of the object; 0: no bar */
   PwBox bar;
@@ -49,6 +56,8 @@ typedef struct {
   GPtrArray *blocks;            /* PwBlock, one a callout */
   PwGrid grid;                  /* of leaders; words stand `rise` lower */
   double rise;
+  double table_drop;   /* from a table's top to its first baseline */
+  double point_radius; /* of the ring that stands for a point */
   PwColumn columns[2 * PW_MOST_PICTURES];
   GPtrArray *pages; /* PwPage, at least one */
 } PwLayout;

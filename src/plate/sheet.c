@@ -16,6 +16,7 @@ static void
 callout_free(PwCallout *callout)
 {
   g_free(callout->id);
+  g_free(callout->caution);
   g_ptr_array_unref(callout->words);
   g_free(callout);
 }
@@ -25,8 +26,6 @@ pw_sheet_new(void)
 {
   PwSheet *sheet = g_new0(PwSheet, 1);
   sheet->callouts = g_ptr_array_new_with_free_func((GDestroyNotify)callout_free);
-  sheet->groups = g_array_new(FALSE, FALSE, sizeof(PwSheetGroup));
-  sheet->cautions = g_ptr_array_new_with_free_func(g_free);
   for (guint i = 0; i < PW_MOST_PICTURES; i++) {
     sheet->pictures[i].mm_per_px = NAN;
     sheet->pictures[i].marks = g_array_new(FALSE, FALSE, sizeof(PwSheetMark));
@@ -39,7 +38,8 @@ picture_clear(PwSheetPicture *picture)
 {
   g_free(picture->label);
   g_free(picture->when);
-  g_free(picture->facts);
+  g_free(picture->file);
+  g_free(picture->camera);
   g_free(picture->pixels);
   g_free(picture->scale);
   g_array_unref(picture->marks);
@@ -59,23 +59,15 @@ pw_sheet_free(PwSheet *sheet)
   for (guint i = 0; i < PW_MOST_PICTURES; i++)
     picture_clear(&sheet->pictures[i]);
   g_ptr_array_unref(sheet->callouts);
-  g_array_unref(sheet->groups);
-  g_ptr_array_unref(sheet->cautions);
   g_free(sheet);
 }
 
-void
-pw_sheet_add_group(PwSheet *sheet, const char *name, PwKind kind)
+const PwSheetMark *
+pw_callout_peek_mark(const PwSheet *sheet, const PwCallout *callout)
 {
-  for (guint i = 0; i < sheet->groups->len; i++) {
-    PwSheetGroup *group = &g_array_index(sheet->groups, PwSheetGroup, i);
-    if (g_str_equal(group->name, name)) {
-      group->kind = MIN(group->kind, kind);
-      return;
-    }
-  }
-  PwSheetGroup group = {name, kind};
-  g_array_append_val(sheet->groups, group);
+  if (callout->mark < 0)
+    return NULL;
+  return &g_array_index(sheet->pictures[callout->picture].marks, PwSheetMark, callout->mark);
 }
 
 PwCallout *

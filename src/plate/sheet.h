@@ -29,8 +29,10 @@ typedef struct {
   char *id;         /* "#6" where its sidecar calls it otherwise; NULL */
   GPtrArray *words; /* PwWords, the head first */
   guint picture;
-  int mark;     /* of its picture; -1: nothing is drawn there */
-  guint family; /* not 0: stands level with its like in the other picture */
+  int mark;       /* of its picture; -1: nothing is drawn there */
+  guint family;   /* not 0: stands level with its like in the other pictures */
+  gboolean sized; /* the words hold a ± */
+  char *caution;  /* to be printed once in the foot; NULL */
 } PwCallout;
 
 typedef struct {
@@ -40,18 +42,11 @@ typedef struct {
   double mm_per_px;                               /* NAN: no scale */
   char *label;                                    /* "Before treatment" */
   char *when;                                     /* date, time, light */
-  char *facts;                                    /* file, exposure; may be NULL */
-  char *pixels;  /* what was done to its pixels, where that differs between the pictures */
-  char *scale;   /* how its scale was got, or why it has none */
-  GArray *marks; /* PwSheetMark */
+  char *file, *camera; /* name and checksum; camera and exposure; empty or NULL where not told */
+  char *pixels;        /* what was done to its pixels, where that differs between the pictures */
+  char *scale;         /* how its scale was got, or why it has none */
+  GArray *marks;       /* PwSheetMark */
 } PwSheetPicture;
-
-/* A group of terms that occurs on the sheet, and what its marks are drawn as: an area if any is,
- * else a line, else a point. */
-typedef struct {
-  const char *name;
-  PwKind kind;
-} PwSheetGroup;
 
 typedef struct {
   char *title, *subtitle; /* subtitle may be NULL */
@@ -63,22 +58,17 @@ typedef struct {
   guint n_pictures;
   gboolean locator;    /* a small picture of the whole of picture 0 with a frame round its crop */
   GPtrArray *callouts; /* PwCallout, by number, then picture */
-  GArray *groups;      /* PwSheetGroup, for the key */
-  gboolean has_was;    /* the key says what dashed grey means */
-  gboolean has_sizes;  /* the foot says what ± means */
-  gboolean has_ids;    /* the foot says what #6 means */
-  GPtrArray *cautions; /* strings */
 } PwSheet;
 
 PwSheet *pw_sheet_new(void);
 void pw_sheet_free(PwSheet *sheet);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSheet, pw_sheet_free)
-/* Notes a group for the key. */
-void pw_sheet_add_group(PwSheet *sheet, const char *name, PwKind kind);
 /* Adds a callout; it is the sheet's. */
 PwCallout *pw_sheet_add_callout(PwSheet *sheet, guint picture, int mark, guint number);
 /* Adds a paragraph; `text` is taken, NULL or empty adds nothing. */
 void pw_callout_take_words(PwCallout *callout, PwRole role, char *text);
 void pw_words_free(PwWords *words);
+/* What is drawn for a callout; NULL when nothing is. */
+const PwSheetMark *pw_callout_peek_mark(const PwSheet *sheet, const PwCallout *callout);
 
 #endif

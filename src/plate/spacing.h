@@ -20,16 +20,27 @@
 /* What words reach above and below their baseline, at most, in the sizes of callouts. */
 #define PW_ASCENT 2.7
 #define PW_DESCENT 0.9
+/* A leader from the words it comes from. */
+#define PW_LEADER_APART 1.2
 /* Captions to the top of the scale bar, and the bar's figures above it. */
 #define PW_BAR_DROP 8.0
 #define PW_BAR_LABEL 1.2
 /* Bar and words of the scale need this much more than the words are high. */
-#define PW_SCALE_BLOCK 11.0
+#define PW_SCALE_BLOCK 10.5
 /* Between the key, the cautions and the last line. */
 #define PW_FOOT_SPACE 1.6
 /* Entries of the key apart, and a swatch from its word. */
 #define PW_APART 8.0
 #define PW_SWATCH_APART 2.0
+/* How far hatch lines reach in from a mark's edge: what lies in the middle of a large one stays
+ * free. */
+#define PW_HATCH_REACH 4.0
+/* Numbers beside a picture whose callouts stand below. */
+#define PW_TAG_STRIP 5.0
+/* From the last words about the pictures to the callouts below them. */
+#define PW_TABLE_DROP 7.0
+/* Words of the scale below its bar. */
+#define PW_SCALE_DROP 1.4
 /* Marks smaller than this on paper are not found without a ring round them, of this radius. */
 #define PW_SMALLEST_MARK 1.2
 #define PW_FIND_RING 1.7

@@ -14,6 +14,12 @@
 #define SHARE_WORTH_SAYING 0.5
 #define CHECKSUM_DIGITS 12
 
+static const char *
+or_empty(const char *text)
+{
+  return text != NULL ? text : "";
+}
+
 /* ---- Sizes --------------------------------------------------------------------------------------
  */
 
@@ -88,15 +94,26 @@ dup_gone(const PwStyle *style, const PwModelMark *mark)
   return pw_style_dup_phrase(style, "made-good", "before", was, NULL);
 }
 
-/* What follows a count: how many more or fewer there were before. */
+/* A count and how many more or fewer there were before. */
 static char *
 dup_count_change(const PwStyle *style, const PwModelMark *mark)
 {
   int delta = mark->change->count_delta;
   g_autofree char *now = pw_style_dup_count(style, "now", (guint)MAX(0, mark->text->count));
-  g_autofree char *change = g_strdup_printf("%s %d", delta < 0 ? "\u2212" : "+", abs(delta));
-  return delta == 0 ? g_strdup(pw_style_word(style, "unchanged"))
-                    : pw_style_dup_phrase(style, "changed", "after", now, "change", change, NULL);
+  g_autofree char *change = delta == 0
+                                ? g_strdup(pw_style_word(style, "unchanged"))
+                                : g_strdup_printf("%s %d", delta < 0 ? "\u2212" : "+", abs(delta));
+  return pw_style_dup_phrase(style, "changed", "after", now, "change", change, NULL);
+}
+
+/* A difference within its own uncertainty is none that could be measured. */
+static char *
+dup_difference(const PwStyle *style, const PwSize *delta)
+{
+  PwQuantity quantity = pw_size_quantity(delta);
+  if (fabs(quantity.value) <= expanded(&quantity))
+    return g_strdup(pw_style_word(style, "no-change"));
+  return dup_delta(delta);
 }
 
 /* A size and what it was more or less before; NULL when nothing is known of that. Only the first of
@@ -111,10 +128,10 @@ dup_change(const PwStyle *style, const PwModelMark *mark)
     return dup_count_change(style, mark);
   if (!change->sized)
     return NULL;
-  g_autofree char *delta = dup_delta(&change->delta);
+  g_autofree char *difference = dup_difference(style, &change->delta);
   g_autofree char *after = dup_with_unit(&change->after_size, mark->kind);
   const char *key = change->n_after == 1 ? "changed" : "changed-together";
-  return pw_style_dup_phrase(style, key, "after", after, "change", delta, NULL);
+  return pw_style_dup_phrase(style, key, "after", after, "change", difference, NULL);
 }
 
 /* ---- Callouts
@@ -142,44 +159,61 @@ severity_word(const PwStyle *style, int severity)
   return severity >= 1 && severity <= 3 ? pw_style_word(style, keys[severity - 1]) : NULL;
 }
 
-static void
-add_main_size(PwCallout *callout, const PwStyle *style, const PwModelMark *mark)
+/* Why a mark has no size: in short where the whole photograph has none, for then its reason stands
+ * under the picture. NULL when it has one or needs none. */
+static char *
+dup_no_size(const PwStyle *style, const PwModelMark *mark)
 {
-  g_autofree char *size = NULL, *own = NULL;
-  if (mark->text->gone)
-    size = dup_gone(style, mark);
-  else
-    size = dup_change(style, mark);
-  gboolean together = !mark->text->gone && mark->change != NULL && mark->change->n_after > 1;
-  if (size == NULL || together)
-    own = dup_own_size(style, mark);
-  const char *severity = severity_word(style, mark->text->severity);
-  pw_callout_take_words(callout, PW_ROLE_SIZE,
-                        pw_words_join(own != NULL    ? own
-                                      : size != NULL ? size
-                                                     : "",
-                                      severity, NULL));
-  if (together && size != NULL)
-    pw_callout_take_words(callout, PW_ROLE_SIZE, g_steal_pointer(&size));
+  if (mark->why == NULL || mark->text->gone || mark->kind == PW_KIND_POINT)
+    return NULL;
+  if (mark->photo->scale == NULL && g_strcmp0(mark->why, mark->photo->why) == 0)
+    return g_strdup(pw_style_word(style, "no-size-here"));
+  return pw_style_dup_phrase(style, "no-size", "why", mark->why, NULL);
 }
 
-static void
-add_further_sizes(PwCallout *callout, const PwStyle *style, const PwModelMark *mark)
+static char *
+dup_share(const PwStyle *style, const PwModelMark *mark)
+{
+  if (!mark->sized || mark->text->gone || !mark->has_share ||
+      mark->share_percent.value < SHARE_WORTH_SAYING)
+    return NULL;
+  PwQuantity share = pw_size_quantity(&mark->share_percent);
+  g_autofree char *size = pw_format_quantity(share.value, expanded(&share));
+  return pw_style_dup_phrase(style, "size-share", "size", size, NULL);
+}
+
+static char *
+dup_longest(const PwStyle *style, const PwModelMark *mark)
 {
   if (!mark->sized || mark->text->gone || mark->kind != PW_KIND_AREA)
-    return;
+    return NULL;
   double area = mark->sizes.area_mm2.value, longest = mark->sizes.longest_mm.value;
-  if (longest * longest > LONG_MARK * area) {
-    g_autofree char *size = dup_with_unit(&mark->sizes.longest_mm, PW_KIND_LINE);
-    pw_callout_take_words(callout, PW_ROLE_SIZE,
-                          pw_style_dup_phrase(style, "size-longest", "size", size, NULL));
-  }
-  if (mark->has_share && mark->share_percent.value >= SHARE_WORTH_SAYING) {
-    PwQuantity share = pw_size_quantity(&mark->share_percent);
-    g_autofree char *size = pw_format_quantity(share.value, expanded(&share));
-    pw_callout_take_words(callout, PW_ROLE_SIZE,
-                          pw_style_dup_phrase(style, "size-share", "size", size, NULL));
-  }
+  if (longest * longest <= LONG_MARK * area)
+    return NULL;
+  g_autofree char *size = dup_with_unit(&mark->sizes.longest_mm, PW_KIND_LINE);
+  return pw_style_dup_phrase(style, "size-longest", "size", size, NULL);
+}
+
+/* The size, or what has become of it, on a line of its own; below it what else there is to say in
+ * figures, and how severe it is, which follows the size where that is short. */
+static void
+add_sizes(PwCallout *callout, const PwStyle *style, const PwModelMark *mark)
+{
+  g_autofree char *none = dup_no_size(style, mark);
+  g_autofree char *own = none == NULL && !mark->text->gone ? dup_own_size(style, mark) : NULL;
+  g_autofree char *change = mark->text->gone ? dup_gone(style, mark) : dup_change(style, mark);
+  g_autofree char *longest = dup_longest(style, mark), *share = dup_share(style, mark);
+  const char *severity = or_empty(severity_word(style, mark->text->severity));
+  gboolean together = change != NULL && mark->change != NULL && mark->change->n_after > 1;
+  const char *first = change != NULL && !together ? change : own != NULL ? own : or_empty(none);
+  gboolean is_short = change == NULL && share == NULL;
+  pw_callout_take_words(callout, PW_ROLE_SIZE,
+                        pw_words_join(first, is_short ? severity : "", NULL));
+  if (together)
+    pw_callout_take_words(callout, PW_ROLE_SIZE, g_steal_pointer(&change));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, g_steal_pointer(&longest));
+  pw_callout_take_words(callout, PW_ROLE_SIZE,
+                        pw_words_join(or_empty(share), is_short ? "" : severity, NULL));
 }
 
 /* The note behind the word that says how it is known. */
@@ -211,11 +245,7 @@ pw_words_fill_callout(PwCallout *callout, const PwStyle *style, const PwModelMar
                       gboolean is_public)
 {
   pw_callout_take_words(callout, PW_ROLE_HEAD, dup_head(style, mark));
-  add_main_size(callout, style, mark);
-  add_further_sizes(callout, style, mark);
-  if (mark->why != NULL && !mark->text->gone && mark->kind != PW_KIND_POINT)
-    pw_callout_take_words(callout, PW_ROLE_NOTE,
-                          pw_style_dup_phrase(style, "no-size", "why", mark->why, NULL));
+  add_sizes(callout, style, mark);
   if (is_undecided(mark))
     pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_style_word(style, "undecided-note")));
   add_note(callout, style, mark);
@@ -237,12 +267,6 @@ pw_words_join(const char *first, ...)
       g_string_append_printf(joined, "%s%s", joined->len > 0 ? " \u00b7 " : "", word);
   va_end(rest);
   return g_string_free(joined, FALSE);
-}
-
-static const char *
-or_empty(const char *text)
-{
-  return text != NULL ? text : "";
 }
 
 char *
@@ -299,22 +323,26 @@ dup_camera(const PwPhotoFacts *facts)
 }
 
 char *
-pw_words_dup_facts(const PwModelPhoto *photo, gboolean is_public)
+pw_words_dup_file(const PwModelPhoto *photo)
 {
-  g_autofree char *camera = photo->readable ? dup_camera(&photo->facts) : NULL;
-  g_autofree char *exposure = photo->readable ? pw_photo_facts_dup_exposure(&photo->facts) : NULL;
-  if (is_public)
-    return pw_words_join(or_empty(camera), or_empty(exposure), NULL);
   g_autofree char *name = g_path_get_basename(photo->file);
   g_autofree char *checksum =
       photo->sha256 != NULL ? g_strndup(photo->sha256, CHECKSUM_DIGITS) : NULL;
-  return pw_words_join(name, or_empty(camera), or_empty(exposure), or_empty(checksum), NULL);
+  return pw_words_join(name, or_empty(checksum), NULL);
+}
+
+char *
+pw_words_dup_camera(const PwModelPhoto *photo)
+{
+  g_autofree char *camera = dup_camera(&photo->facts);
+  g_autofree char *exposure = pw_photo_facts_dup_exposure(&photo->facts);
+  return pw_words_join(or_empty(camera), or_empty(exposure), NULL);
 }
 
 static char *
 dup_colour(const PwStyle *style, const PwPhotoFacts *facts)
 {
-  if (facts->colour == NULL || g_str_equal(facts->colour, "sRGB"))
+  if (facts->colour == NULL || g_str_has_prefix(facts->colour, "sRGB"))
     return NULL;
   if (g_str_has_prefix(facts->colour, "untagged"))
     return g_strdup(pw_style_word(style, "pixels-no-profile"));

@@ -15,8 +15,10 @@ void pw_words_fill_callout(PwCallout *callout, const PwStyle *style, const PwMod
 char *pw_words_dup_stage(const PwStyle *style, const PwModelPhoto *photo);
 /* Date, time, light. */
 char *pw_words_dup_when(const PwStyle *style, const PwModelPhoto *photo);
-/* File, camera, exposure, checksum; for the public camera and exposure alone. */
-char *pw_words_dup_facts(const PwModelPhoto *photo, gboolean is_public);
+/* Name and checksum. */
+char *pw_words_dup_file(const PwModelPhoto *photo);
+/* Camera and exposure. */
+char *pw_words_dup_camera(const PwModelPhoto *photo);
 /* What is done to its pixels on a plate. */
 char *pw_words_dup_pixels(const PwStyle *style, const PwModelPhoto *photo, gboolean cropped,
                           gboolean masked);

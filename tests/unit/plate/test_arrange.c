@@ -11,7 +11,7 @@
 
 static const PwMeasures a4 = {210, 297, 14, 46, 62, 4, 4, 46, 140};
 static const PwMeasures letter = {215.9, 279.4, 14, 46, 62, 4, 4, 46, 140};
-static const PwHeights heights = {27, 10, 55};
+static const PwHeights heights = {27, 10, 15, 40};
 
 /* 10 mm of the object are as long on paper in both pictures, whatever the camera's distance. */
 static void
@@ -25,7 +25,7 @@ pair_has_one_scale(void **state)
       wanted[i] = (PwWanted){chance_double(&chance, 2000, 6000), chance_double(&chance, 2000, 6000),
                              chance_double(&chance, 0.05, 0.2)};
     PwArranged out;
-    PwPlan plan = {trial % 2 == 0, trial % 3 == 0 ? PW_STACKED : PW_IN_ROW, FALSE};
+    PwPlan plan = {trial % 2 == 0, trial % 3 == 0 ? PW_STACKED : PW_IN_ROW, PW_SIDE_RIGHT, 0};
     if (!pw_arrange(&plan, wanted, 2, &a4, &heights, &out))
       continue;
     double ten[2];
@@ -50,7 +50,8 @@ check_page(const PwArranged *out, guint n, const PwMeasures *m)
     assert_true(box->x >= m->margin - 1e-9 &&
                 box->x + box->width <= out->page_width - m->margin + 1e-9);
     assert_true(box->y >= heights.head - 1e-9 &&
-                box->y + box->height + heights.caption <= out->page_height - heights.below + 1e-9);
+                box->y + box->height + heights.caption <=
+                    out->page_height - heights.scale - heights.below + 1e-9);
     for (guint j = 0; j < i; j++)
       assert_false(overlap(box->x, box->x + box->width, out->boxes[j].x,
                            out->boxes[j].x + out->boxes[j].width) &&
@@ -67,6 +68,18 @@ check_page(const PwArranged *out, guint n, const PwMeasures *m)
                 out->spaces[s].x + out->spaces[s].width <= out->page_width - m->margin + 1e-9);
 }
 
+static PwPlan
+plan_by_chance(Chance *chance, guint n)
+{
+  PwPlan plan = {.landscape = chance_int(chance, 0, 2) == 0};
+  plan.arrangement = chance_int(chance, 0, 2) == 0 ? PW_STACKED : PW_IN_ROW;
+  if (plan.arrangement == PW_STACKED)
+    plan.side = (PwSide)chance_int(chance, 0, 3);
+  else if (n == 3)
+    plan.table_mm = chance_int(chance, 0, 2) * 60.0;
+  return plan;
+}
+
 static void
 stays_on_the_page(void **state)
 {
@@ -81,9 +94,7 @@ stays_on_the_page(void **state)
       wanted[i] = (PwWanted){chance_double(&chance, 300, 6000), chance_double(&chance, 300, 6000),
                              (chance_int(&chance, 0, 2) == 0) ? (double)NAN : 0.1};
     PwArranged out;
-    PwPlan plan = {(chance_int(&chance, 0, 2) == 0),
-                   (chance_int(&chance, 0, 2) == 0) ? PW_STACKED : PW_IN_ROW, FALSE};
-    plan.both_sides = plan.arrangement == PW_STACKED && (chance_int(&chance, 0, 2) == 0);
+    PwPlan plan = plan_by_chance(&chance, n);
     if (!pw_arrange(&plan, wanted, n, m, &heights, &out))
       continue;
     arranged++;
@@ -100,7 +111,8 @@ no_scale_no_ratio(void **state)
   (void)state;
   PwWanted wanted[2] = {{3000, 4000, 0.1}, {3000, 4000, NAN}};
   PwArranged out;
-  assert_true(pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, FALSE}, wanted, 2, &a4, &heights, &out));
+  assert_true(
+      pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, PW_SIDE_RIGHT, 0}, wanted, 2, &a4, &heights, &out));
   assert_true(isnan(out.ratio));
   check_page(&out, 2, &a4);
 }
@@ -112,7 +124,8 @@ keeps_its_resolution(void **state)
   (void)state;
   PwWanted wanted = {300, 200, NAN};
   PwArranged out;
-  assert_true(pw_arrange(&(PwPlan){TRUE, PW_STACKED, FALSE}, &wanted, 1, &a4, &heights, &out));
+  assert_true(
+      pw_arrange(&(PwPlan){TRUE, PW_STACKED, PW_SIDE_RIGHT, 0}, &wanted, 1, &a4, &heights, &out));
   assert_true(300 / (out.boxes[0].width / 25.4) >= 140 - 1e-6);
 }
 

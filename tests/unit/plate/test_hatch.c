@@ -57,9 +57,10 @@ stays_inside_and_leaves_holes_free(void **state)
   PwPaper outer[40], hole[12];
   for (guint trial = 0; trial < TRIALS; trial++) {
     PwPaperPath rings[2] = {{outer, 0}, {hole, 0}};
+    double reach = trial % 2 == 0 ? 3 : (double)INFINITY;
     star(&chance, &rings[0], 40, (PwPaper){100, 80}, 8, 20);
     star(&chance, &rings[1], 12, (PwPaper){101, 79}, 2, 5);
-    g_autoptr(GArray) strokes = pw_hatch_new(rings, 2, chance_double(&chance, 0, 180), 1.1);
+    g_autoptr(GArray) strokes = pw_hatch_new(rings, 2, chance_double(&chance, 0, 180), 1.1, reach);
     assert_true(strokes->len > 10);
     for (guint i = 0; i < strokes->len; i++)
       check_inside(rings, &g_array_index(strokes, PwStroke, i));
@@ -75,7 +76,7 @@ covers_the_area(void **state)
   PwPaper window[4] = {{20, 15}, {30, 15}, {30, 25}, {20, 25}};
   PwPaperPath rings[2] = {{square, 4}, {window, 4}};
   for (double angle = 0; angle < 180; angle += 15) {
-    g_autoptr(GArray) strokes = pw_hatch_new(rings, 2, angle, 0.05);
+    g_autoptr(GArray) strokes = pw_hatch_new(rings, 2, angle, 0.05, INFINITY);
     double area = 0;
     for (guint i = 0; i < strokes->len; i++) {
       const PwStroke *s = &g_array_index(strokes, PwStroke, i);
@@ -91,14 +92,36 @@ runs_at_its_angle(void **state)
   (void)state;
   PwPaper square[4] = {{10, 10}, {40, 10}, {40, 30}, {10, 30}};
   PwPaperPath ring = {square, 4};
-  g_autoptr(GArray) strokes = pw_hatch_new(&ring, 1, 45, 2);
+  g_autoptr(GArray) strokes = pw_hatch_new(&ring, 1, 45, 2, 4);
   for (guint i = 0; i < strokes->len; i++) {
     const PwStroke *s = &g_array_index(strokes, PwStroke, i);
     /* Counter-clockwise as seen: up to the right, with y down. */
     assert_true(fabs((s->to.x - s->from.x) + (s->to.y - s->from.y)) < CUT_MM);
   }
-  g_autoptr(GArray) none = pw_hatch_new(&ring, 1, 45, 0);
+  g_autoptr(GArray) none = pw_hatch_new(&ring, 1, 45, 0, 4);
   assert_int_equal(none->len, 0);
+}
+
+/* The middle of a large mark is free; a small one is hatched through. */
+static void
+leaves_a_large_middle_free(void **state)
+{
+  (void)state;
+  PwPaper square[4] = {{10, 10}, {60, 10}, {60, 60}, {10, 60}};
+  PwPaperPath ring = {square, 4};
+  g_autoptr(GArray) strokes = pw_hatch_new(&ring, 1, 0, 2, 4);
+  assert_int_equal(strokes->len, 50);
+  for (guint i = 0; i < strokes->len; i++) {
+    const PwStroke *s = &g_array_index(strokes, PwStroke, i);
+    assert_true(MAX(s->from.x, s->to.x) <= 14 + CUT_MM || MIN(s->from.x, s->to.x) >= 56 - CUT_MM);
+  }
+  PwPaper small[4] = {{10, 10}, {19, 10}, {19, 19}, {10, 19}};
+  PwPaperPath small_ring = {small, 4};
+  g_autoptr(GArray) through = pw_hatch_new(&small_ring, 1, 0, 2, 4);
+  for (guint i = 0; i < through->len; i++) {
+    const PwStroke *s = &g_array_index(through, PwStroke, i);
+    assert_true(fabs(fabs(s->to.x - s->from.x) - 9) < CUT_MM);
+  }
 }
 
 int
@@ -108,6 +131,7 @@ main(void)
       cmocka_unit_test(stays_inside_and_leaves_holes_free),
       cmocka_unit_test(covers_the_area),
       cmocka_unit_test(runs_at_its_angle),
+      cmocka_unit_test(leaves_a_large_middle_free),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
