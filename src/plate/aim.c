@@ -116,12 +116,18 @@ shorten(const PwLayout *layout, const GArray *placed, const guint *which, PwSlot
   }
 }
 
-/* `from` moved towards `to` by `mm`, no farther than there. */
+/* Where a leader from `from` meets the ring of `radius` round `at`: level where it can, else
+ * straight on the middle. */
 static PwPaper
-moved(PwPaper from, PwPaper to, double mm)
+meet_ring(PwPaper at, double radius, PwPaper from)
 {
-  double length = hypot(to.x - from.x, to.y - from.y), t = length > mm ? mm / length : 1;
-  return (PwPaper){from.x + t * (to.x - from.x), from.y + t * (to.y - from.y)};
+  double down = from.y - at.y;
+  if (fabs(down) < radius) {
+    double across = sqrt(radius * radius - down * down);
+    return (PwPaper){from.x < at.x ? at.x - across : at.x + across, from.y};
+  }
+  double t = MIN(1, radius / hypot(from.x - at.x, from.y - at.y));
+  return (PwPaper){at.x + t * (from.x - at.x), at.y + t * (from.y - at.y)};
 }
 
 static void
@@ -133,7 +139,7 @@ set_leader(const PwLayout *layout, PwPlaced *placed, const PwSlot *slot, gboolea
   placed->bend = pw_slot_bend(slot, layout->columns, &layout->grid);
   placed->anchor = slot->anchor;
   if (shape != NULL && shape->kind == PW_KIND_POINT)
-    placed->anchor = moved(slot->anchor, placed->bend, layout->point_radius);
+    placed->anchor = meet_ring(slot->anchor, layout->point_radius, placed->bend);
   double behind = space->x + placed->block->head_width + PW_LEADER_APART;
   placed->start = (PwPaper){space->right ? space->x - PW_LEADER_APART : behind, placed->bend.y};
   placed->tagged = as_tag;

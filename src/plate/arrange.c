@@ -40,6 +40,13 @@ least_column(const Work *w)
   return w->plan->table_mm > 0 ? PW_TAG_STRIP : w->measures->column;
 }
 
+/* Where narrow pictures need room for their words, columns may give way a little. */
+static double
+narrowest_column(const Work *w)
+{
+  return w->plan->table_mm > 0 ? PW_TAG_STRIP : 0.8 * w->measures->column;
+}
+
 static gboolean
 find_room(Work *w, PwArranged *out)
 {
@@ -236,8 +243,8 @@ pw_arrange(const PwPlan *plan, const PwWanted *wanted, guint n, const PwMeasures
     return FALSE;
   if (!size_by_scale(&w, &out->ratio))
     size_by_room(&w);
-  if (cells_width(&w) > out->page_width - 2 * measures->margin -
-                            w.n_columns * (measures->gutter + least_column(&w) / 2))
+  if (cells_width(&w) + w.n_columns * (measures->gutter + narrowest_column(&w)) >
+      out->page_width - 2 * measures->margin)
     return FALSE;
   double column = column_width(&w, out),
          bottom = out->page_height - heights->scale - heights->below;

@@ -12,8 +12,10 @@
  * this, so that its neighbourhood is recognised. */
 #define SURROUNDINGS 0.6
 #define LEAST_CROP_PX 840.0
-/* The longer side of an enlargement is at most this many times the shorter. */
+/* An enlargement is at most this many times as wide as high, and at least that many: so it fills a
+ * page that lies across. */
 #define MOST_ASPECT 1.7
+#define LEAST_ASPECT 1.4
 
 typedef struct {
   const PwModel *model;
@@ -80,7 +82,7 @@ crop_to_mark(PwSheetPicture *picture, const PwModelMark *mark)
   picture->crop_y = top;
   picture->crop_width = width;
   picture->crop_height = height;
-  widen(&picture->crop_x, &picture->crop_width, MAX(x, y / MOST_ASPECT), picture->width_px);
+  widen(&picture->crop_x, &picture->crop_width, MAX(x, y * LEAST_ASPECT), picture->width_px);
   widen(&picture->crop_y, &picture->crop_height, MAX(y, x / MOST_ASPECT), picture->height_px);
 }
 
@@ -216,23 +218,31 @@ all_equal(char *const *words, guint n)
   return TRUE;
 }
 
-/* One sentence in the foot where it is true of all pictures, else one under each. */
+static const char *
+stage_word(const Work *w, guint i)
+{
+  const PwModelPhoto *photo = w->sheet->pictures[i].source;
+  return pw_words_peek_stage(w->options->style, photo->stage);
+}
+
+/* One list where it is true of all pictures, else one for each, behind its stage. */
 static void
 say_pixels(Work *w)
 {
-  PwSheet *sheet = w->sheet;
+  const PwSheet *sheet = w->sheet;
   char *words[PW_MOST_PICTURES] = {NULL};
+  g_autoptr(GString) all = g_string_new(NULL);
   for (guint i = 0; i < sheet->n_pictures; i++)
     words[i] = dup_pixels(w, &sheet->pictures[i]);
   gboolean equal = all_equal(words, sheet->n_pictures);
   for (guint i = 0; i < sheet->n_pictures; i++) {
     if (!equal)
-      sheet->pictures[i].pixels = words[i];
+      g_string_append_printf(all, "%s%s: %s", i > 0 ? "; " : "", stage_word(w, i), words[i]);
     else if (i == 0)
-      sheet->pixels = words[i];
-    else
-      g_free(words[i]);
+      g_string_append(all, words[i]);
+    g_free(words[i]);
   }
+  w->sheet->pixels = pw_style_dup_phrase(w->options->style, "pixels", "changes", all->str, NULL);
 }
 
 /* Under the bar where all pictures have a scale, got in one way or several; else under each, and

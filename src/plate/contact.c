@@ -115,8 +115,7 @@ static void
 add_heading(Work *w, const PwModelPhoto *photo, double row_height)
 {
   Cell *cell = cell_new(w, NULL);
-  static const char *const keys[] = {"stage-none", "stage-before", "stage-during", "stage-after"};
-  add_text(w, cell, PW_ROLE_STAGE, pw_style_word(w->options->style, keys[photo->stage]), 0);
+  add_text(w, cell, PW_ROLE_STAGE, pw_words_peek_stage(w->options->style, photo->stage), 0);
   double height = texts_height(cell) + w->gap;
   if (w->y > w->head->height)
     w->y += w->gap;
@@ -199,6 +198,16 @@ draw_cell(const Work *w, const Cell *cell, const PwPicture *picture)
   }
 }
 
+/* "Page 2 of 3". */
+static void
+number_page(Work *w, guint page, guint n)
+{
+  g_autofree char *number = g_strdup_printf("%u", page), *all = g_strdup_printf("%u", n);
+  g_free(w->sheet->place);
+  w->sheet->place =
+      pw_style_dup_phrase(w->options->style, "page-number", "n", number, "m", all, NULL);
+}
+
 static gboolean
 draw_page(Work *w, guint page, guint *made, guint total, GError **error)
 {
@@ -213,7 +222,7 @@ draw_page(Work *w, guint page, guint *made, guint total, GError **error)
   if (!pw_renders_run(renders, *made, total, error))
     return FALSE;
   *made += pw_renders_n(renders);
-  pw_compose_number_sheet(w->sheet, style, page + 1, w->page + 1);
+  number_page(w, page + 1, w->page + 1);
   PwHead *head = pw_head_new(w->pdf, style, w->sheet, w->page_width);
   cairo_t *cr = pw_pdf_begin_page(w->pdf, w->page_width, w->page_height);
   if (page == 0)
@@ -245,7 +254,7 @@ prepare(Work *w)
   w->sheet->title = g_strdup(pw_style_word(style, "contact-sheet"));
   w->sheet->identity = pw_compose_dup_identity(w->model);
   w->sheet->pixels = g_strdup(pw_style_word(style, "contact-pixels"));
-  pw_compose_number_sheet(w->sheet, style, 1, 1);
+  number_page(w, 1, 1);
   w->head = pw_head_new(w->pdf, style, w->sheet, w->page_width);
   w->foot = pw_foot_new(w->pdf, style, w->sheet, w->sheet->callouts, w->page_width);
 }

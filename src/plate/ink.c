@@ -34,14 +34,14 @@ pw_ink_rule(cairo_t *cr, const PwStyle *style, double from_x, double to_x, doubl
   cairo_restore(cr);
 }
 
-/* Strokes what `cr` holds as its path: the casing whole, the line on it in its dash. */
+/* Strokes what `cr` holds as its path: the casing in one dash, the line on it in another. */
 static void
 stroke_cased(cairo_t *cr, const PwStyle *style, double casing, double line, PwInk ink,
-             const double dash[4])
+             const double casing_dash[4], const double dash[4])
 {
   cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
   cairo_set_line_cap(cr, CAIRO_LINE_CAP_BUTT);
-  cairo_set_dash(cr, NULL, 0, 0);
+  set_dash(cr, casing_dash);
   set_ink(cr, pw_style_ink(style, "casing"));
   cairo_set_line_width(cr, casing);
   cairo_stroke_preserve(cr);
@@ -50,6 +50,8 @@ stroke_cased(cairo_t *cr, const PwStyle *style, double casing, double line, PwIn
   cairo_set_line_width(cr, line);
   cairo_stroke(cr);
 }
+
+static const double solid[4] = {0};
 
 static void
 trace(cairo_t *cr, const PwPaperPath *path, gboolean closed)
@@ -77,17 +79,16 @@ draw_hatch(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, const P
                                            look->hatch_gap_mm, PW_HATCH_REACH);
   trace_strokes(cr, strokes);
   stroke_cased(cr, style, pw_style_length(style, "hatch-casing"), pw_style_length(style, "hatch"),
-               look->ink, look->hatch_dash_mm);
+               look->ink, look->hatch_dash_mm, look->hatch_dash_mm);
 }
 
 static void
 draw_ring(cairo_t *cr, const PwStyle *style, PwPaper at, double radius, PwInk ink)
 {
-  static const double solid[4] = {0};
   cairo_new_sub_path(cr);
   cairo_arc(cr, at.x, at.y, radius, 0, 2 * G_PI);
   stroke_cased(cr, style, pw_style_length(style, "casing"), pw_style_length(style, "outline"), ink,
-               solid);
+               solid, solid);
 }
 
 /* What is too small on paper to be seen gets a ring round it. */
@@ -124,7 +125,7 @@ pw_ink_mark(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, const 
                pw_style_length(style, was    ? "earlier"
                                       : area ? "outline"
                                              : "line"),
-               ink, was ? was_dash : look->line_dash_mm);
+               ink, solid, was ? was_dash : look->line_dash_mm);
   ring_if_small(cr, style, shape, ink);
   cairo_restore(cr);
 }
@@ -149,7 +150,6 @@ pw_ink_swatch(cairo_t *cr, const PwStyle *style, const PwGroupLook *look, PwKind
 void
 pw_ink_leader(cairo_t *cr, const PwStyle *style, PwPaper start, PwPaper bend, PwPaper end)
 {
-  static const double solid[4] = {0};
   PwInk ink = pw_style_ink(style, "leader");
   double dot = pw_style_length(style, "leader-dot"),
          casing = pw_style_length(style, "leader-casing");
@@ -158,7 +158,7 @@ pw_ink_leader(cairo_t *cr, const PwStyle *style, PwPaper start, PwPaper bend, Pw
   cairo_move_to(cr, start.x, start.y);
   cairo_line_to(cr, bend.x, bend.y);
   cairo_line_to(cr, end.x, end.y);
-  stroke_cased(cr, style, casing, line, ink, solid);
+  stroke_cased(cr, style, casing, line, ink, solid, solid);
   cairo_arc(cr, end.x, end.y, dot + (casing - line) / 2, 0, 2 * G_PI);
   set_ink(cr, pw_style_ink(style, "casing"));
   cairo_fill(cr);
@@ -186,10 +186,9 @@ pw_ink_bar(cairo_t *cr, const PwStyle *style, const PwBox *box, guint parts)
 void
 pw_ink_frame(cairo_t *cr, const PwStyle *style, const PwBox *box)
 {
-  static const double solid[4] = {0};
   cairo_save(cr);
   cairo_rectangle(cr, box->x, box->y, box->width, box->height);
   stroke_cased(cr, style, pw_style_length(style, "casing"), pw_style_length(style, "outline"),
-               pw_style_ink(style, "ink"), solid);
+               pw_style_ink(style, "ink"), solid, solid);
   cairo_restore(cr);
 }

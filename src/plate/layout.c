@@ -17,8 +17,8 @@
 #define CAPTION_APART_MM 4.0
 /* Callouts below their pictures are found by number: a step more for the reader. */
 #define TABLE_WORTH 0.85
-/* No more than this share of the page's height goes to callouts below the pictures. */
-#define MOST_TABLE 0.55
+/* Shares of the page's height that are tried for callouts below the pictures. */
+static const double table_shares[] = {0.18, 0.24, 0.3, 0.36, 0.42, 0.48};
 /* What a leader costs that runs right across its picture, as a share of the pictures' area. */
 #define LEADER_COST 0.35
 
@@ -132,7 +132,6 @@ caption_new(const Work *w, guint i, const PwArranged *arranged)
   gboolean named = picture->file != NULL && *picture->file != '\0';
   add_row(w, caption, PW_ROLE_FILE, named ? picture->file : picture->camera, PW_ROLE_FILE,
           named ? picture->camera : NULL, width);
-  add_row(w, caption, PW_ROLE_FILE, picture->pixels, PW_ROLE_FILE, NULL, width);
   add_own_scale(w, caption, i, arranged);
   return caption;
 }
@@ -251,22 +250,30 @@ pages_for(const Work *w, const Tried *tried, guint picture)
   return MAX(1, ceil(words / MAX(room, 1)));
 }
 
-/* The height of a table of all callouts: each number's row is as high as its highest. */
+/* Pages that a table of all callouts needs at `room` mm a page: each number's row is as high as its
+ * highest. `height` gets what it would need on one page. */
 static double
-table_height(const Work *w)
+table_pages(const Work *w, double room, double *height)
 {
-  double height = PW_TABLE_DROP, row = 0;
-  guint number = 0;
-  for (guint i = 0; i < w->trial->len; i++) {
-    const PwBlock *block = w->trial->pdata[i];
-    if (block->callout->number != number) {
-      height += row;
-      row = 0;
+  double pages = 1, used = 0;
+  *height = 0;
+  for (guint i = 0; i < w->trial->len;) {
+    const PwBlock *first = w->trial->pdata[i];
+    double row = 0;
+    for (; i < w->trial->len; i++) {
+      const PwBlock *block = w->trial->pdata[i];
+      if (block->callout->number != first->callout->number)
+        break;
+      row = MAX(row, block_mm(w, block));
     }
-    number = block->callout->number;
-    row = MAX(row, block_mm(w, block));
+    *height += row;
+    if (used > 0 && used + row > room) {
+      pages++;
+      used = 0;
+    }
+    used += row;
   }
-  return height + row;
+  return pages;
 }
 
 /* How far across their pictures the leaders run on average, 0 to 1. */
@@ -299,8 +306,9 @@ mean_run(const Work *w, const PwPlan *plan)
 static double
 pages_of(const Work *w, const Tried *tried)
 {
+  double height;
   if (tried->plan.table_mm > 0)
-    return MAX(1, ceil(0.9 * table_height(w) / tried->plan.table_mm));
+    return table_pages(w, tried->plan.table_mm - PW_TABLE_DROP, &height);
   double pages = 1;
   for (guint i = 0; i < w->sheet->n_pictures; i++)
     pages = MAX(pages, pages_for(w, tried, i));
@@ -330,10 +338,12 @@ try_all(const Work *w, Tried *best)
     try_plan(w, (PwPlan){landscape, PW_STACKED, PW_SIDE_BOTH, 0}, best);
     if (w->sheet->n_pictures > 1)
       try_plan(w, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, 0}, best);
-    if (w->sheet->n_pictures > 2) {
-      double high = landscape ? w->measures.short_mm : w->measures.long_mm;
-      double table = MIN(table_height(w), MOST_TABLE * high);
-      try_plan(w, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, table}, best);
+    double high = landscape ? w->measures.short_mm : w->measures.long_mm;
+    for (gsize i = 0; w->sheet->n_pictures > 2 && i < G_N_ELEMENTS(table_shares); i++) {
+      double whole, share = table_shares[i] * high;
+      table_pages(w, share, &whole);
+      try_plan(w, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, MIN(whole + PW_TABLE_DROP, share)},
+               best);
     }
   }
 }

@@ -40,7 +40,6 @@ picture_clear(PwSheetPicture *picture)
   g_free(picture->when);
   g_free(picture->file);
   g_free(picture->camera);
-  g_free(picture->pixels);
   g_free(picture->scale);
   g_array_unref(picture->marks);
 }

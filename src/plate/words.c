@@ -107,13 +107,11 @@ dup_count_change(const PwStyle *style, const PwModelMark *mark)
 }
 
 /* A difference within its own uncertainty is none that could be measured. */
-static char *
-dup_difference(const PwStyle *style, const PwSize *delta)
+static gboolean
+is_measurable(const PwSize *delta)
 {
   PwQuantity quantity = pw_size_quantity(delta);
-  if (fabs(quantity.value) <= expanded(&quantity))
-    return g_strdup(pw_style_word(style, "no-change"));
-  return dup_delta(delta);
+  return fabs(quantity.value) > expanded(&quantity);
 }
 
 /* A size and what it was more or less before; NULL when nothing is known of that. Only the first of
@@ -128,7 +126,9 @@ dup_change(const PwStyle *style, const PwModelMark *mark)
     return dup_count_change(style, mark);
   if (!change->sized)
     return NULL;
-  g_autofree char *difference = dup_difference(style, &change->delta);
+  if (!is_measurable(&change->delta))
+    return g_strdup(pw_style_word(style, "no-change"));
+  g_autofree char *difference = dup_delta(&change->delta);
   g_autofree char *after = dup_with_unit(&change->after_size, mark->kind);
   const char *key = change->n_after == 1 ? "changed" : "changed-together";
   return pw_style_dup_phrase(style, key, "after", after, "change", difference, NULL);
@@ -194,26 +194,45 @@ dup_longest(const PwStyle *style, const PwModelMark *mark)
   return pw_style_dup_phrase(style, "size-longest", "size", size, NULL);
 }
 
+/* Whether what is said of its change holds its own size too. */
+static gboolean
+change_tells_size(const PwModelMark *mark)
+{
+  const PwModelChange *change = mark->change;
+  if (mark->text->gone || mark->kind == PW_KIND_POINT)
+    return TRUE;
+  return change->n_after == 1 && is_measurable(&change->delta);
+}
+
+/* Adds a line of figures, with how severe the damage is behind it if nothing before has said that;
+ * a line that tells a change is long enough alone. */
+static void
+add_figures(PwCallout *callout, char *figures, gboolean is_long, const char **severity)
+{
+  if (figures == NULL)
+    return;
+  g_autofree char *taken = figures;
+  pw_callout_take_words(callout, PW_ROLE_SIZE,
+                        pw_words_join(taken, is_long ? "" : *severity, NULL));
+  if (!is_long)
+    *severity = "";
+}
+
 /* The size, or what has become of it, on a line of its own; below it what else there is to say in
- * figures, and how severe it is, which follows the size where that is short. */
+ * figures. */
 static void
 add_sizes(PwCallout *callout, const PwStyle *style, const PwModelMark *mark)
 {
-  g_autofree char *none = dup_no_size(style, mark);
-  g_autofree char *own = none == NULL && !mark->text->gone ? dup_own_size(style, mark) : NULL;
-  g_autofree char *change = mark->text->gone ? dup_gone(style, mark) : dup_change(style, mark);
-  g_autofree char *longest = dup_longest(style, mark), *share = dup_share(style, mark);
+  char *change = mark->text->gone ? dup_gone(style, mark) : dup_change(style, mark);
+  char *none = dup_no_size(style, mark);
+  gboolean told = change != NULL && change_tells_size(mark);
   const char *severity = or_empty(severity_word(style, mark->text->severity));
-  gboolean together = change != NULL && mark->change != NULL && mark->change->n_after > 1;
-  const char *first = change != NULL && !together ? change : own != NULL ? own : or_empty(none);
-  gboolean is_short = change == NULL && share == NULL;
-  pw_callout_take_words(callout, PW_ROLE_SIZE,
-                        pw_words_join(first, is_short ? severity : "", NULL));
-  if (together)
-    pw_callout_take_words(callout, PW_ROLE_SIZE, g_steal_pointer(&change));
-  pw_callout_take_words(callout, PW_ROLE_SIZE, g_steal_pointer(&longest));
-  pw_callout_take_words(callout, PW_ROLE_SIZE,
-                        pw_words_join(or_empty(share), is_short ? "" : severity, NULL));
+  add_figures(callout, none == NULL && !told ? dup_own_size(style, mark) : none, change != NULL,
+              &severity);
+  add_figures(callout, change, told, &severity);
+  add_figures(callout, dup_longest(style, mark), FALSE, &severity);
+  add_figures(callout, dup_share(style, mark), FALSE, &severity);
+  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup(severity));
 }
 
 /* The note behind the word that says how it is known. */
@@ -269,14 +288,20 @@ pw_words_join(const char *first, ...)
   return g_string_free(joined, FALSE);
 }
 
+const char *
+pw_words_peek_stage(const PwStyle *style, PwStage stage)
+{
+  static const char *const keys[] = {"stage-none", "stage-before", "stage-during", "stage-after"};
+  return pw_style_word(style, keys[stage]);
+}
+
 char *
 pw_words_dup_stage(const PwStyle *style, const PwModelPhoto *photo)
 {
-  static const char *const keys[] = {"stage-none", "stage-before", "stage-during", "stage-after"};
   const char *step = photo->sidecar != NULL ? photo->sidecar->step : NULL;
   if (photo->stage == PW_STAGE_DURING && step != NULL)
     return pw_style_dup_phrase(style, "stage-step", "step", step, NULL);
-  return g_strdup(pw_style_word(style, keys[photo->stage]));
+  return g_strdup(pw_words_peek_stage(style, photo->stage));
 }
 
 /* The style's word for one of the record's own ("side-fore-edge" for "fore edge"); the record's
@@ -387,7 +412,7 @@ pw_words_dup_pixels(const PwStyle *style, const PwModelPhoto *photo, gboolean cr
   for (gsize i = 0; i < G_N_ELEMENTS(done); i++)
     if (done[i] != NULL)
       g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "", done[i]);
-  return pw_style_dup_phrase(style, "pixels", "changes", list->str, NULL);
+  return g_strdup(list->str);
 }
 
 static const char *

@@ -12,6 +12,8 @@
  * see that something is private. */
 void pw_words_fill_callout(PwCallout *callout, const PwStyle *style, const PwModelMark *mark,
                            gboolean is_public);
+/* "Before treatment"; the second with the step of the work. */
+const char *pw_words_peek_stage(const PwStyle *style, PwStage stage);
 char *pw_words_dup_stage(const PwStyle *style, const PwModelPhoto *photo);
 /* Date, time, light. */
 char *pw_words_dup_when(const PwStyle *style, const PwModelPhoto *photo);

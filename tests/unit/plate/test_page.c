@@ -1,0 +1,359 @@
+/* Whole pages, set in real type: nothing overlaps, nothing leaves the margins, no leader crosses
+ * another or runs through words, and every word of every callout stands on some page. Marks and
+ * words are strewn at random; a failure names the trial, whose figures come back with it. */
+#include "plate/layout.h"
+#include "plate/spacing.h"
+
+#include "chance.h"
+
+#include <glib/gstdio.h>
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <cmocka.h>
+
+#define TRIALS 120
+#define MOST_MARKS 26
+/* Words and pictures may meet, not overlap: rounding of type to 1/1024 pt. */
+#define TOUCH_MM 0.01
+
+typedef struct {
+  PwStyle *a4, *letter;
+  PwPdf *pdf;
+} Fixture;
+
+static PwStyle *
+read_style(const char *name)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  PwStyle *style = pw_style_read(name, complaints, &error);
+  assert_non_null(style);
+  return style;
+}
+
+static PwStyle *
+read_letter(void)
+{
+  g_autofree char *folder = g_dir_make_tmp("plate-XXXXXX", NULL);
+  g_autofree char *path = g_build_filename(folder, "letter.yaml", NULL);
+  static const char text[] =
+      "format: platewright-style 1\nbased-on: \"plate\"\nname: \"letter\"\npage: Letter\n";
+  assert_true(g_file_set_contents(path, text, -1, NULL));
+  PwStyle *style = read_style(path);
+  g_unlink(path);
+  g_rmdir(folder);
+  return style;
+}
+
+static int
+set_up(void **state)
+{
+  Fixture *f = g_new0(Fixture, 1);
+  PwPdfInfo info = {.title = "test", .language = "en", .date = "2026-03-02"};
+  f->a4 = read_style("plate");
+  f->letter = read_letter();
+  f->pdf = pw_pdf_new(&info, NULL);
+  assert_non_null(f->pdf);
+  *state = f;
+  return 0;
+}
+
+static int
+tear_down(void **state)
+{
+  Fixture *f = *state;
+  pw_style_free(f->a4);
+  pw_style_free(f->letter);
+  pw_pdf_free(f->pdf);
+  g_free(f);
+  return 0;
+}
+
+/* ---- Sheets by chance
+ * ------------------------------------------------------------------------------- */
+
+static char *
+some_words(Chance *chance, int least, int most)
+{
+  static const char *const words[] = {
+      "leather", "torn", "at",   "the",   "headcap",   "lining",   "with", "a",
+      "dark",    "tide", "line", "where", "gathering", "thirteen", "is",   "discoloured"};
+  GString *text = g_string_new(NULL);
+  for (int n = chance_int(chance, least, most); n > 0; n--)
+    g_string_append_printf(text, "%s%s", text->len > 0 ? " " : "",
+                           words[chance_int(chance, 0, G_N_ELEMENTS(words))]);
+  return g_string_free(text, FALSE);
+}
+
+static void
+strew_path(Chance *chance, const PwSheetPicture *picture, PwKind kind, PwPxPath *path)
+{
+  double x = chance_double(chance, 0, picture->width_px);
+  double y = chance_double(chance, 0, picture->height_px);
+  double r = chance_double(chance, 10, 500);
+  path->n = kind == PW_KIND_POINT ? 1 : kind == PW_KIND_LINE ? 4 : 9;
+  path->points = g_new(PwPx, path->n);
+  for (gsize i = 0; i < path->n; i++) {
+    double angle = 2 * G_PI * (double)i / (double)path->n;
+    PwPx p = {x + r * cos(angle), y + r * sin(angle)};
+    path->points[i] = (PwPx){CLAMP(p.x, 0, picture->width_px), CLAMP(p.y, 0, picture->height_px)};
+  }
+}
+
+static void
+strew_callout(Chance *chance, PwSheet *sheet, PwPxPath *path, guint number, gboolean long_notes)
+{
+  static const char *const groups[] = {"missing", "parted", "stained", "living"};
+  guint picture = (guint)chance_int(chance, 0, (int)sheet->n_pictures);
+  PwKind kind = (PwKind)chance_int(chance, 0, 3);
+  strew_path(chance, &sheet->pictures[picture], kind, path);
+  PwSheetMark mark = {.kind = kind, .path = path, .group = groups[chance_int(chance, 0, 4)]};
+  GArray *marks = sheet->pictures[picture].marks;
+  gboolean drawn = chance_int(chance, 0, 8) > 0;
+  if (drawn)
+    g_array_append_val(marks, mark);
+  PwCallout *callout =
+      pw_sheet_add_callout(sheet, picture, drawn ? (int)marks->len - 1 : -1, number);
+  callout->family = number;
+  pw_callout_take_words(callout, PW_ROLE_HEAD, some_words(chance, 2, 5));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup("412 ± 14 mm²"));
+  pw_callout_take_words(callout, PW_ROLE_NOTE, some_words(chance, 0, long_notes ? 400 : 24));
+}
+
+static void
+strew_picture(Chance *chance, PwSheetPicture *picture, gboolean scaled)
+{
+  picture->width_px = picture->crop_width = chance_double(chance, 1500, 6000);
+  picture->height_px = picture->crop_height = chance_double(chance, 1500, 6000);
+  if (scaled)
+    picture->mm_per_px = chance_double(chance, 0.06, 0.14);
+  picture->label = g_strdup("Before treatment");
+  picture->when = g_strdup("2 March 2026, 10:14");
+  picture->file = g_strdup("IMG_2041.jpg");
+  picture->camera = g_strdup("60 mm f/8 1/125 s ISO 100");
+}
+
+static PwSheet *
+strew_sheet(Chance *chance, guint n_pictures, guint n_marks, PwPxPath *paths, gboolean long_notes)
+{
+  PwSheet *sheet = pw_sheet_new();
+  sheet->title = g_strdup("Front board");
+  sheet->subtitle = some_words(chance, 0, 30);
+  sheet->place = g_strdup("Plate 1 of 9");
+  sheet->identity = g_strdup("AB-1903 Register");
+  sheet->pixels = some_words(chance, 3, 30);
+  sheet->scale = g_strdup("scale from the card in the picture");
+  sheet->n_pictures = n_pictures;
+  gboolean scaled = chance_int(chance, 0, 4) > 0;
+  for (guint i = 0; i < n_pictures; i++)
+    strew_picture(chance, &sheet->pictures[i], scaled);
+  guint number = 0;
+  for (guint i = 0; i < n_marks; i++) {
+    number += i == 0 || chance_int(chance, 0, 3) > 0 ? 1 : 0;
+    strew_callout(chance, sheet, &paths[i], number, long_notes);
+  }
+  return sheet;
+}
+
+/* ---- What must hold
+ * ---------------------------------------------------------------------------------- */
+
+static gboolean
+overlap(const PwBox *a, const PwBox *b)
+{
+  return a->x + TOUCH_MM < b->x + b->width && b->x + TOUCH_MM < a->x + a->width &&
+         a->y + TOUCH_MM < b->y + b->height && b->y + TOUCH_MM < a->y + a->height;
+}
+
+/* Whether the segment from a to b passes through the box (Liang and Barsky 1984). */
+static gboolean
+runs_through(PwPaper a, PwPaper b, const PwBox *box)
+{
+  double t0 = 0, t1 = 1, d[2] = {b.x - a.x, b.y - a.y}, from[2] = {a.x, a.y};
+  double low[2] = {box->x, box->y}, high[2] = {box->x + box->width, box->y + box->height};
+  for (guint i = 0; i < 2; i++) {
+    if (fabs(d[i]) < 1e-9) {
+      if (from[i] <= low[i] || from[i] >= high[i])
+        return FALSE;
+      continue;
+    }
+    double p = (low[i] - from[i]) / d[i], q = (high[i] - from[i]) / d[i];
+    t0 = MAX(t0, MIN(p, q));
+    t1 = MIN(t1, MAX(p, q));
+  }
+  return t1 - t0 > 1e-6;
+}
+
+static double
+side(PwPaper a, PwPaper b, PwPaper c)
+{
+  return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
+}
+
+static gboolean
+cross(PwPaper a, PwPaper b, PwPaper c, PwPaper d)
+{
+  return side(a, b, c) * side(a, b, d) < 0 && side(c, d, a) * side(c, d, b) < 0;
+}
+
+static gboolean
+leaders_cross(const PwPlaced *p, const PwPlaced *q)
+{
+  return p->leads && q->leads &&
+         (cross(p->start, p->bend, q->start, q->bend) ||
+          cross(p->start, p->bend, q->bend, q->anchor) ||
+          cross(p->bend, p->anchor, q->start, q->bend) ||
+          cross(p->bend, p->anchor, q->bend, q->anchor));
+}
+
+static void
+check_pair(const PwLayout *layout, const PwPlaced *p, const PwPlaced *q, guint trial)
+{
+  PwBox a = pw_layout_words_box(layout, p), b = pw_layout_words_box(layout, q);
+  if (overlap(&a, &b))
+    fail_msg("trial %u: callouts %u and %u overlap", trial, p->block->callout->number,
+             q->block->callout->number);
+  if (leaders_cross(p, q))
+    fail_msg("trial %u: leaders of %u and %u cross", trial, p->block->callout->number,
+             q->block->callout->number);
+  if ((p->leads && (runs_through(p->start, p->bend, &b) || runs_through(p->bend, p->anchor, &b))) ||
+      (q->leads && (runs_through(q->start, q->bend, &a) || runs_through(q->bend, q->anchor, &a))))
+    fail_msg("trial %u: a leader of %u or %u runs through words", trial, p->block->callout->number,
+             q->block->callout->number);
+}
+
+static void
+check_placed(const PwLayout *layout, const PwStyle *style, const PwPage *page,
+             const PwPlaced *placed, guint trial)
+{
+  double margin = pw_style_length(style, "margin");
+  double foot = layout->arranged.page_height - margin - page->foot->height;
+  PwBox words = pw_layout_words_box(layout, placed);
+  if (words.x < margin - TOUCH_MM ||
+      words.x + words.width > layout->arranged.page_width - margin + TOUCH_MM ||
+      words.y < layout->head->rule_y - TOUCH_MM || words.y + words.height > foot + TOUCH_MM)
+    fail_msg("trial %u: callout %u leaves the page or stands in its foot", trial,
+             placed->block->callout->number);
+  for (guint i = 0; i < layout->sheet->n_pictures; i++) {
+    PwBox picture = layout->arranged.boxes[i];
+    picture.height += layout->captions[i]->height;
+    if (overlap(&words, &picture))
+      fail_msg("trial %u: callout %u stands over a picture or its caption", trial,
+               placed->block->callout->number);
+  }
+}
+
+/* Every line of every callout, once. */
+static void
+check_all_said(const PwLayout *layout, guint trial)
+{
+  for (guint i = 0; i < layout->blocks->len; i++) {
+    const PwBlock *block = layout->blocks->pdata[i];
+    guint lines = 0;
+    for (guint k = 0; k < layout->pages->len; k++) {
+      const PwPage *page = layout->pages->pdata[k];
+      for (guint j = 0; j < page->placed->len; j++) {
+        const PwPlaced *placed = &g_array_index(page->placed, PwPlaced, j);
+        lines += placed->block == block ? placed->end - placed->first : 0;
+      }
+    }
+    if (lines != block->lines->len)
+      fail_msg("trial %u: of callout %u %u lines stand, not %u", trial, block->callout->number,
+               lines, block->lines->len);
+  }
+}
+
+static void
+check_scale(const PwLayout *layout)
+{
+  if (!(layout->arranged.ratio > 0))
+    return;
+  for (guint i = 0; i < layout->sheet->n_pictures; i++) {
+    double mm = 10 / layout->sheet->pictures[i].mm_per_px * layout->frames[i].scale_x;
+    assert_true(fabs(mm - 10 * layout->arranged.ratio) < 1e-9);
+    assert_true(fabs(layout->frames[i].scale_x / layout->frames[i].scale_y - 1) < 1e-9);
+  }
+  assert_true(fabs(layout->bar.width - layout->bar_mm * layout->arranged.ratio) < 1e-9);
+}
+
+static void
+check_layout(const PwLayout *layout, const PwStyle *style, guint trial)
+{
+  for (guint k = 0; k < layout->pages->len; k++) {
+    const PwPage *page = layout->pages->pdata[k];
+    for (guint i = 0; i < page->placed->len; i++) {
+      const PwPlaced *p = &g_array_index(page->placed, PwPlaced, i);
+      check_placed(layout, style, page, p, trial);
+      for (guint j = 0; j < i; j++)
+        check_pair(layout, p, &g_array_index(page->placed, PwPlaced, j), trial);
+    }
+  }
+  check_all_said(layout, trial);
+  check_scale(layout);
+}
+
+static guint
+run_trials(const Fixture *f, gboolean long_notes)
+{
+  guint pages = 0;
+  for (guint trial = 0; trial < TRIALS; trial++) {
+    Chance chance = {trial};
+    PwPxPath paths[MOST_MARKS] = {{NULL, 0}};
+    const PwStyle *style = trial % 2 == 0 ? f->a4 : f->letter;
+    guint n_marks = (guint)chance_int(&chance, 0, long_notes ? 6 : MOST_MARKS);
+    g_autoptr(PwSheet) sheet = strew_sheet(&chance, 1 + trial % 3, n_marks, paths, long_notes);
+    g_autoptr(GError) error = NULL;
+    g_autoptr(PwLayout) layout = pw_layout_new(f->pdf, style, sheet, &error);
+    if (layout == NULL)
+      fail_msg("trial %u: %s", trial, error->message);
+    check_layout(layout, style, trial);
+    pages += layout->pages->len;
+    for (guint i = 0; i < n_marks; i++)
+      pw_px_path_clear(&paths[i]);
+  }
+  return pages;
+}
+
+static void
+nothing_overlaps_or_crosses(void **state)
+{
+  guint pages = run_trials(*state, FALSE);
+  print_message("# %u plates on %u pages\n", TRIALS, pages);
+  assert_true(pages > TRIALS);
+}
+
+/* Notes longer than a column, even than a page. */
+static void
+long_notes_go_on(void **state)
+{
+  guint pages = run_trials(*state, TRUE);
+  print_message("# %u plates on %u pages\n", TRIALS, pages);
+  assert_true(pages > TRIALS);
+}
+
+static void
+page_has_the_style_s_format(void **state)
+{
+  const Fixture *f = *state;
+  Chance chance = {1};
+  PwPxPath paths[1] = {{NULL, 0}};
+  g_autoptr(PwSheet) sheet = strew_sheet(&chance, 1, 0, paths, FALSE);
+  g_autoptr(PwLayout) a4 = pw_layout_new(f->pdf, f->a4, sheet, NULL);
+  g_autoptr(PwLayout) letter = pw_layout_new(f->pdf, f->letter, sheet, NULL);
+  /* ISO 216 and ANSI/ASME Y14.1, in ../shared/facts/page-sizes.csv. */
+  assert_true(fabs(a4->arranged.page_width + a4->arranged.page_height - 507) < 1e-6);
+  assert_true(fabs(letter->arranged.page_width + letter->arranged.page_height - 495.3) < 1e-6);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(nothing_overlaps_or_crosses),
+      cmocka_unit_test(long_notes_go_on),
+      cmocka_unit_test(page_has_the_style_s_format),
+  };
+  return cmocka_run_group_tests(tests, set_up, tear_down);
+}
