@@ -86,7 +86,7 @@ sharpest(const Work *w)
 static gboolean
 size_by_scale(Work *w, double *ratio)
 {
-  double width[PW_MOST_PICTURES], height[PW_MOST_PICTURES], most = INFINITY;
+  double width[PW_MOST_PICTURES], height[PW_MOST_PICTURES], most = HUGE_VAL;
   for (guint i = 0; i < w->n; i++) {
     if (!(w->wanted[i].mm_per_px > 0))
       return FALSE;
@@ -238,7 +238,7 @@ pw_arrange(const PwPlan *plan, const PwWanted *wanted, guint n, const PwMeasures
            const PwHeights *heights, PwArranged *out)
 {
   Work w = {.plan = plan, .wanted = wanted, .n = n, .measures = measures, .heights = heights};
-  *out = (PwArranged){.ratio = NAN};
+  *out = (PwArranged){.ratio = (double)NAN};
   if (n == 0 || n > PW_MOST_PICTURES || !find_room(&w, out))
     return FALSE;
   if (!size_by_scale(&w, &out->ratio))

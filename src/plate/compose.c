@@ -68,7 +68,7 @@ static void
 crop_to_mark(PwSheetPicture *picture, const PwModelMark *mark)
 {
   const PwPxPath *path = &mark->text->path;
-  double left = INFINITY, top = INFINITY, right = -INFINITY, bottom = -INFINITY;
+  double left = HUGE_VAL, top = HUGE_VAL, right = -HUGE_VAL, bottom = -HUGE_VAL;
   for (gsize i = 0; i < path->n; i++) {
     left = MIN(left, path->points[i].x);
     right = MAX(right, path->points[i].x);

@@ -372,7 +372,7 @@ set_frames(PwLayout *layout)
 static double
 pictures_middle(const PwLayout *layout)
 {
-  double left = INFINITY, right = 0;
+  double left = HUGE_VAL, right = 0;
   for (guint i = 0; i < layout->sheet->n_pictures; i++) {
     left = MIN(left, layout->arranged.boxes[i].x);
     right = MAX(right, layout->arranged.boxes[i].x + layout->arranged.boxes[i].width);

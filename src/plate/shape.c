@@ -56,7 +56,7 @@ pw_paper_shape_clear(PwPaperShape *shape)
 PwBox
 pw_paper_shape_bounds(const PwPaperShape *shape)
 {
-  double left = INFINITY, top = INFINITY, right = -INFINITY, bottom = -INFINITY;
+  double left = HUGE_VAL, top = HUGE_VAL, right = -HUGE_VAL, bottom = -HUGE_VAL;
   for (gsize i = 0; i < shape->rings[0].n; i++) {
     PwPaper p = shape->rings[0].points[i];
     left = MIN(left, p.x);
@@ -97,7 +97,7 @@ pw_paper_shape_nearest(const PwPaperShape *shape, const PwBox *box, PwPaper from
 {
   const PwPaperPath *ring = &shape->rings[0];
   gsize n = shape->kind == PW_KIND_LINE && ring->n > 1 ? ring->n - 1 : ring->n;
-  double best = INFINITY;
+  double best = HUGE_VAL;
   for (gsize i = 0; i < n; i++) {
     PwPaper p;
     if (nearest_on_segment(ring->points[i], ring->points[(i + 1) % ring->n], box, from, &p) &&

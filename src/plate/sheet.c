@@ -27,7 +27,7 @@ pw_sheet_new(void)
   PwSheet *sheet = g_new0(PwSheet, 1);
   sheet->callouts = g_ptr_array_new_with_free_func((GDestroyNotify)callout_free);
   for (guint i = 0; i < PW_MOST_PICTURES; i++) {
-    sheet->pictures[i].mm_per_px = NAN;
+    sheet->pictures[i].mm_per_px = (double)NAN;
     sheet->pictures[i].marks = g_array_new(FALSE, FALSE, sizeof(PwSheetMark));
   }
   return sheet;

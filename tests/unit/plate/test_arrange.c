@@ -109,7 +109,7 @@ static void
 no_scale_no_ratio(void **state)
 {
   (void)state;
-  PwWanted wanted[2] = {{3000, 4000, 0.1}, {3000, 4000, NAN}};
+  PwWanted wanted[2] = {{3000, 4000, 0.1}, {3000, 4000, (double)NAN}};
   PwArranged out;
   assert_true(
       pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, PW_SIDE_RIGHT, 0}, wanted, 2, &a4, &heights, &out));
@@ -122,7 +122,7 @@ static void
 keeps_its_resolution(void **state)
 {
   (void)state;
-  PwWanted wanted = {300, 200, NAN};
+  PwWanted wanted = {300, 200, (double)NAN};
   PwArranged out;
   assert_true(
       pw_arrange(&(PwPlan){TRUE, PW_STACKED, PW_SIDE_RIGHT, 0}, &wanted, 1, &a4, &heights, &out));

@@ -57,7 +57,7 @@ stays_inside_and_leaves_holes_free(void **state)
   PwPaper outer[40], hole[12];
   for (guint trial = 0; trial < TRIALS; trial++) {
     PwPaperPath rings[2] = {{outer, 0}, {hole, 0}};
-    double reach = trial % 2 == 0 ? 3 : (double)INFINITY;
+    double reach = trial % 2 == 0 ? 3 : HUGE_VAL;
     star(&chance, &rings[0], 40, (PwPaper){100, 80}, 8, 20);
     star(&chance, &rings[1], 12, (PwPaper){101, 79}, 2, 5);
     g_autoptr(GArray) strokes = pw_hatch_new(rings, 2, chance_double(&chance, 0, 180), 1.1, reach);
@@ -76,7 +76,7 @@ covers_the_area(void **state)
   PwPaper window[4] = {{20, 15}, {30, 15}, {30, 25}, {20, 25}};
   PwPaperPath rings[2] = {{square, 4}, {window, 4}};
   for (double angle = 0; angle < 180; angle += 15) {
-    g_autoptr(GArray) strokes = pw_hatch_new(rings, 2, angle, 0.05, INFINITY);
+    g_autoptr(GArray) strokes = pw_hatch_new(rings, 2, angle, 0.05, HUGE_VAL);
     double area = 0;
     for (guint i = 0; i < strokes->len; i++) {
       const PwStroke *s = &g_array_index(strokes, PwStroke, i);
