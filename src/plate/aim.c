@@ -4,8 +4,16 @@
 #include "aim.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "spacing.h"
+
+/* A crossing of another mark's outline is worth a detour of this much. */
+#define CROSSING_COST_MM 12.0
+/* Neighbours change places for no less than this. */
+#define WORTH_CHANGING_MM 2.0
+/* Where an edge is looked for, from the bend up and down. */
+static const double looks_mm[] = {0, -12, 12, -30, 30};
 
 static const PwPaperShape *
 shape_of(const PwLayout *layout, const PwPlaced *placed)
@@ -99,20 +107,126 @@ slots_new(const PwLayout *layout, const GArray *placed, gboolean as_tags, guint 
 /* ---- Leaders
  * --------------------------------------------------------------------------------------- */
 
-static void
-shorten(const PwLayout *layout, const GArray *placed, const guint *which, PwSlot *slots, guint n)
+/* How often the segment from a to b crosses the outline. */
+static guint
+count_crossings(const PwPaperShape *shape, PwPaper a, PwPaper b)
 {
-  for (guint i = 0; i < n; i++) {
-    const PwPlaced *own = &g_array_index(placed, PwPlaced, which[i]);
-    PwPaper old = slots[i].anchor;
-    PwPaper bend = pw_slot_bend(&slots[i], layout->columns, &layout->grid);
-    if (!slots[i].leads || !find_anchor(layout, own, bend, &slots[i].anchor))
+  const PwPaperPath *ring = &shape->rings[0];
+  guint n = 0;
+  for (gsize i = 0; i + 1 < ring->n + (shape->kind == PW_KIND_AREA ? 1 : 0); i++)
+    n += pw_segments_meet(a, b, ring->points[i], ring->points[(i + 1) % ring->n]) ? 1 : 0;
+  return n;
+}
+
+/* What a leader costs: its length, and more where it runs over other marks of its picture. */
+static double
+leader_cost(const PwLayout *layout, const GArray *placed, const PwPlaced *own, PwPaper bend,
+            PwPaper anchor)
+{
+  double cost = hypot(anchor.x - bend.x, anchor.y - bend.y);
+  for (guint i = 0; i < placed->len; i++) {
+    const PwPlaced *other = &g_array_index(placed, PwPlaced, i);
+    const PwPaperShape *shape = shape_of(layout, other);
+    if (shape != NULL && other->block->callout->picture == own->block->callout->picture &&
+        shape != shape_of(layout, own))
+      cost += CROSSING_COST_MM * count_crossings(shape, bend, anchor);
+  }
+  return cost;
+}
+
+static gboolean
+crosses_any(const PwLayout *layout, const PwSlot *slots, guint n, guint which)
+{
+  for (guint j = 0; j < n; j++)
+    if (j != which && pw_slots_cross(&slots[which], &slots[j], layout->columns, &layout->grid))
+      return TRUE;
+  return FALSE;
+}
+
+/* Takes the cheapest of the places nearest to the bend and to places above and below it. */
+static void
+improve(const PwLayout *layout, const GArray *placed, const PwPlaced *own, PwSlot *slots, guint n,
+        guint which)
+{
+  PwSlot *slot = &slots[which];
+  PwPaper bend = pw_slot_bend(slot, layout->columns, &layout->grid), best = slot->anchor;
+  double least = leader_cost(layout, placed, own, bend, best);
+  for (gsize k = 0; k < G_N_ELEMENTS(looks_mm); k++) {
+    PwPaper from = {bend.x, bend.y + looks_mm[k]};
+    if (!find_anchor(layout, own, from, &slot->anchor) || crosses_any(layout, slots, n, which))
       continue;
-    for (guint j = 0; j < n; j++)
-      if (j != i && pw_slots_cross(&slots[i], &slots[j], layout->columns, &layout->grid)) {
-        slots[i].anchor = old;
-        break;
-      }
+    double cost = leader_cost(layout, placed, own, bend, slot->anchor);
+    if (cost < least) {
+      least = cost;
+      best = slot->anchor;
+    }
+  }
+  slot->anchor = best;
+}
+
+/* Callouts of one page under way: slot i is that of placed[which[i]]. */
+typedef struct {
+  const PwLayout *layout;
+  GArray *placed;
+  guint *which, n;
+} Aiming;
+
+static const PwPlaced *
+owner_of(const Aiming *a, guint i)
+{
+  return &g_array_index(a->placed, PwPlaced, a->which[i]);
+}
+
+/* Places the slots, improves their leaders; what all leaders cost. */
+static double
+settle(const Aiming *a, PwSlot *slots)
+{
+  const PwLayout *layout = a->layout;
+  double cost = 0;
+  pw_slots_place(slots, a->n, layout->columns, layout->arranged.n_spaces, &layout->grid);
+  for (guint i = 0; i < a->n; i++)
+    if (slots[i].leads)
+      improve(layout, a->placed, owner_of(a, i), slots, a->n, i);
+  for (guint i = 0; i < a->n; i++)
+    if (slots[i].leads)
+      cost += leader_cost(layout, a->placed, owner_of(a, i),
+                          pw_slot_bend(&slots[i], layout->columns, &layout->grid), slots[i].anchor);
+  return cost;
+}
+
+/* The slot that stands next below slot i in its column, or n. */
+static guint
+next_below(const PwSlot *slots, guint n, guint i)
+{
+  guint next = n;
+  for (guint j = 0; j < n; j++)
+    if (slots[j].column == slots[i].column && slots[j].line > slots[i].line &&
+        (next == n || slots[j].line < slots[next].line))
+      next = j;
+  return next;
+}
+
+/* Settles the slots; then lets neighbours change places where that makes all leaders cheaper. */
+static void
+settle_best(const Aiming *a, PwSlot *slots)
+{
+  gsize bytes = (a->n + 1) * sizeof *slots;
+  g_autofree PwSlot *wishes = g_memdup2(slots, bytes), *trial = g_new(PwSlot, a->n + 1);
+  double least = settle(a, slots);
+  for (guint i = 0; i < a->n; i++) {
+    guint j = next_below(slots, a->n, i);
+    if (j == a->n || !slots[i].leads || !slots[j].leads)
+      continue;
+    memcpy(trial, wishes, bytes);
+    trial[i].wanted = wishes[j].wanted;
+    trial[j].wanted = wishes[i].wanted;
+    double cost = settle(a, trial);
+    if (cost >= least - WORTH_CHANGING_MM)
+      continue;
+    least = cost;
+    wishes[i].wanted = trial[i].wanted;
+    wishes[j].wanted = trial[j].wanted;
+    memcpy(slots, trial, bytes);
   }
 }
 
@@ -152,16 +266,14 @@ set_leader(const PwLayout *layout, PwPlaced *placed, const PwSlot *slot, gboolea
 gboolean
 pw_aim_place(const PwLayout *layout, GArray *placed, gboolean as_tags, gboolean try_only)
 {
-  guint n;
   g_autofree guint *which = g_new(guint, placed->len + 1);
-  g_autofree PwSlot *slots = slots_new(layout, placed, as_tags, which, &n);
-  guint n_columns = layout->arranged.n_spaces;
-  gboolean fits = pw_slots_fit(slots, n, layout->columns, n_columns);
+  Aiming a = {layout, placed, which, 0};
+  g_autofree PwSlot *slots = slots_new(layout, placed, as_tags, which, &a.n);
+  gboolean fits = pw_slots_fit(slots, a.n, layout->columns, layout->arranged.n_spaces);
   if (try_only)
     return fits;
-  pw_slots_place(slots, n, layout->columns, n_columns, &layout->grid);
-  shorten(layout, placed, which, slots, n);
-  for (guint i = 0; i < n; i++)
+  settle_best(&a, slots);
+  for (guint i = 0; i < a.n; i++)
     set_leader(layout, &g_array_index(placed, PwPlaced, which[i]), &slots[i], as_tags);
   return fits;
 }

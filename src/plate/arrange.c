@@ -187,6 +187,15 @@ set_row(const Work *w, PwArranged *out, double column, double bottom)
   }
 }
 
+static double
+highest(const Work *w)
+{
+  double height = 0;
+  for (guint i = 0; i < w->n; i++)
+    height = MAX(height, w->height[i]);
+  return height;
+}
+
 /* Across the whole page, what is left over shared out, a strip for numbers at the right of each,
  * the callouts' table below the scale bar. */
 static void
@@ -196,14 +205,16 @@ set_tabled(const Work *w, PwArranged *out)
   double strip = m->gutter + PW_TAG_STRIP;
   double inner = out->page_width - 2 * m->margin - (w->n - 1) * m->gap;
   double spare = MAX(0, (inner - cells_width(w) + (w->n - 1) * m->gap) / w->n - strip);
-  double top = out->page_height - w->heights->below - w->plan->table_mm, x = m->margin;
+  double x = m->margin,
+         top = w->heights->head + highest(w) + w->heights->caption + w->heights->scale;
+  double table = out->page_height - w->heights->below - top;
   for (guint i = 0; i < w->n; i++) {
     double words = cell_width(w, i) + strip + spare - m->gutter;
     set_box(w, out, i, x, w->heights->head);
     out->caption_width[i] = words;
     add_space(out, i, TRUE, x + w->width[i] + m->gutter, PW_TAG_STRIP,
               w->heights->head + w->height[i]);
-    out->tables[i] = (PwBox){x, top, words, w->plan->table_mm};
+    out->tables[i] = (PwBox){x, top, words, table};
     x += words + m->gutter + m->gap;
   }
 }
@@ -218,7 +229,7 @@ set_stack(const Work *w, PwArranged *out, double column)
   if (side == PW_SIDE_BOTH)
     x = (out->page_width - cells_width(w)) / 2;
   else if (side == PW_SIDE_LEFT)
-    x = m->margin + column + m->gutter;
+    x = out->page_width - m->margin - cells_width(w);
   if (side == PW_SIDE_BOTH)
     right = out->page_width - m->margin - column;
   for (guint i = 0; i < w->n; i++) {

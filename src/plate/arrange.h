@@ -20,8 +20,9 @@ typedef struct {
   gboolean landscape;
   PwArrangement arrangement;
   PwSide side;
-  double table_mm; /* in a row: so much is kept below the pictures for the callouts, and only their
-                    * numbers stand beside the pictures. 0: the callouts stand beside them */
+  double
+      table_mm; /* in a row: at least so much is kept below the pictures for the callouts, and only
+                 * their numbers stand beside the pictures. 0: the callouts stand beside them */
 } PwPlan;
 
 /* What a picture wants: pixels of its crop, and mm of the object for one of them (NAN: no scale).

@@ -48,8 +48,8 @@ within(PwPaper a, PwPaper b, PwPaper c)
          c.y <= MAX(a.y, b.y);
 }
 
-static gboolean
-segments_meet(PwPaper a, PwPaper b, PwPaper c, PwPaper d)
+gboolean
+pw_segments_meet(PwPaper a, PwPaper b, PwPaper c, PwPaper d)
 {
   double s1 = side(a, b, c), s2 = side(a, b, d), s3 = side(c, d, a), s4 = side(c, d, b);
   if (((s1 > 0 && s2 < 0) || (s1 < 0 && s2 > 0)) && ((s3 > 0 && s4 < 0) || (s3 < 0 && s4 > 0)))
@@ -63,8 +63,8 @@ gboolean
 pw_slots_cross(const PwSlot *a, const PwSlot *b, const PwColumn *columns, const PwGrid *grid)
 {
   return a->leads && b->leads &&
-         segments_meet(pw_slot_bend(a, columns, grid), a->anchor, pw_slot_bend(b, columns, grid),
-                       b->anchor);
+         pw_segments_meet(pw_slot_bend(a, columns, grid), a->anchor, pw_slot_bend(b, columns, grid),
+                          b->anchor);
 }
 
 /* ---- Fitting --------------------------------------------------------------------------------- */

@@ -41,6 +41,8 @@ void pw_slots_place(PwSlot *slots, guint n, const PwColumn *columns, guint n_col
 double pw_grid_y(const PwGrid *grid, double line);
 /* Where a slot's leader bends. */
 PwPaper pw_slot_bend(const PwSlot *slot, const PwColumn *columns, const PwGrid *grid);
+/* Whether the segments ab and cd cross or touch. */
+gboolean pw_segments_meet(PwPaper a, PwPaper b, PwPaper c, PwPaper d);
 /* Whether the leaders of two slots cross or touch. */
 gboolean pw_slots_cross(const PwSlot *a, const PwSlot *b, const PwColumn *columns,
                         const PwGrid *grid);

@@ -274,12 +274,16 @@ say_scale(Work *w)
 }
 
 char *
-pw_compose_dup_identity(const PwModel *model)
+pw_compose_dup_identity(const PwModel *model, const PwStyle *style)
 {
   const PwVolume *volume = pw_model_peek_volume(model);
   const char *id = pw_model_peek_id(model);
-  return volume != NULL && volume->title != NULL ? g_strdup_printf("%s  %s", id, volume->title)
-                                                 : g_strdup(id);
+  if (volume == NULL || volume->title == NULL)
+    return g_strdup(id);
+  if (volume->date == NULL)
+    return pw_style_dup_phrase(style, "volume-undated", "id", id, "title", volume->title, NULL);
+  return pw_style_dup_phrase(style, "volume", "id", id, "title", volume->title, "date",
+                             volume->date, NULL);
 }
 
 static void
@@ -313,7 +317,7 @@ pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwMo
   w.pictures = g_array_new(FALSE, FALSE, sizeof(guint));
   sheet->title = g_strdup(plate->title);
   sheet->subtitle = g_strdup(plate->subtitle);
-  sheet->identity = pw_compose_dup_identity(model);
+  sheet->identity = pw_compose_dup_identity(model, options->style);
   add_callouts(&w);
   say_pixels(&w);
   say_scale(&w);

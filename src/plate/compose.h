@@ -12,7 +12,7 @@ PwSheet *pw_compose_sheet(const PwModel *model, const PwPlateOptions *options,
                           const PwModelPlate *plate);
 /* "Plate 3 of 11". */
 void pw_compose_number_sheet(PwSheet *sheet, const PwStyle *style, guint which, guint n);
-/* Id and title of the volume. Yours. */
-char *pw_compose_dup_identity(const PwModel *model);
+/* Id, title and date of the volume. Yours. */
+char *pw_compose_dup_identity(const PwModel *model, const PwStyle *style);
 
 #endif

@@ -77,7 +77,8 @@ draw_scale(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style
     pw_ink_bar(cr, style, &layout->bar, pw_bar_parts(layout->bar_mm));
     g_autofree char *length = pw_format_double(layout->bar_mm);
     g_autofree char *words = pw_style_dup_phrase(style, "bar-end", "length", length, NULL);
-    g_autoptr(PwText) zero = pw_plate_text_new(pdf, style, PW_ROLE_SIZE, "0", 0);
+    g_autoptr(PwText) zero =
+        pw_plate_text_new(pdf, style, PW_ROLE_SIZE, pw_style_word(style, "bar-zero"), 0);
     g_autoptr(PwText) end = pw_plate_text_new(pdf, style, PW_ROLE_SIZE, words, 0);
     double y = layout->bar.y - PW_BAR_LABEL;
     pw_text_draw(zero, layout->bar.x - pw_text_width(zero) / 2, y, 0, 0, 0);

@@ -191,22 +191,29 @@ set_cautions(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const GPtrArray *ca
   double height = 0;
   for (guint i = 0; i < cautions->len; i++) {
     PwText *text = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, cautions->pdata[i], width);
-    g_ptr_array_add(foot->cautions, text);
+    g_ptr_array_add(foot->notes, text);
     height += pw_text_height(text);
   }
   return height;
 }
 
+/* What was done to the pixels stands right of the volume's name where one line holds both, else in
+ * a paragraph above it. The height of what stands above. */
 static double
 set_identity(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double width)
 {
-  foot->identity = pw_plate_text_new(pdf, style, PW_ROLE_KEY, sheet->identity, width * 0.46);
-  double height = pw_text_height(foot->identity);
+  foot->identity = pw_plate_text_new(pdf, style, PW_ROLE_KEY, sheet->identity, width);
   if (sheet->pixels == NULL)
-    return height;
-  foot->pixels_width = width - pw_text_width(foot->identity) - PW_APART;
-  foot->pixels = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, sheet->pixels, foot->pixels_width);
-  return MAX(height, pw_text_height(foot->pixels));
+    return 0;
+  PwText *line = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, sheet->pixels, 0);
+  if (pw_text_width(foot->identity) + PW_APART + pw_text_width(line) <= width) {
+    foot->pixels = line;
+    return 0;
+  }
+  pw_text_free(line);
+  line = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, sheet->pixels, width);
+  g_ptr_array_add(foot->notes, line);
+  return pw_text_height(line);
 }
 
 PwFoot *
@@ -216,14 +223,15 @@ pw_foot_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, const GPtrAr
   PwFoot *foot = g_new0(PwFoot, 1);
   foot->key = g_array_new(FALSE, FALSE, sizeof(PwKeyEntry));
   foot->right = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
-  foot->cautions = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
-  double width = inner_width(style, page_width), space = PW_FOOT_SPACE;
+  foot->notes = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
+  double width = inner_width(style, page_width);
   double y = set_key(foot, pdf, style, sheet, callouts, width);
-  foot->cautions_y = y + space;
-  double cautions = set_cautions(foot, pdf, style, callouts, width);
-  y += cautions > 0 ? cautions + space : 0;
-  foot->identity_y = y + space;
-  foot->height = foot->identity_y + set_identity(foot, pdf, style, sheet, width);
+  foot->notes_y = y + PW_FOOT_SPACE;
+  double notes = set_cautions(foot, pdf, style, callouts, width);
+  notes += set_identity(foot, pdf, style, sheet, width);
+  y += notes > 0 ? notes + PW_FOOT_SPACE : 0;
+  foot->identity_y = y + PW_FOOT_SPACE;
+  foot->height = foot->identity_y + pw_text_height(foot->identity);
   return foot;
 }
 
@@ -236,7 +244,7 @@ pw_foot_free(PwFoot *foot)
     pw_text_free(g_array_index(foot->key, PwKeyEntry, i).text);
   g_array_unref(foot->key);
   g_ptr_array_unref(foot->right);
-  g_ptr_array_unref(foot->cautions);
+  g_ptr_array_unref(foot->notes);
   pw_text_free(foot->identity);
   pw_text_free(foot->pixels);
   g_free(foot);
@@ -266,14 +274,14 @@ pw_foot_draw(const PwFoot *foot, cairo_t *cr, const PwStyle *style, double page_
   draw_key(foot, cr, style, margin, top);
   for (guint i = 0; i < foot->right->len; i++)
     pw_text_draw(foot->right->pdata[i], right, top + foot->right_y + i * key_row(style), 1, 0, 0);
-  double y = top + foot->cautions_y;
-  for (guint i = 0; i < foot->cautions->len; i++) {
-    const PwText *text = foot->cautions->pdata[i];
+  double y = top + foot->notes_y;
+  for (guint i = 0; i < foot->notes->len; i++) {
+    const PwText *text = foot->notes->pdata[i];
     pw_text_draw(text, margin, y + pw_text_first_baseline(text), 0, 0, 0);
     y += pw_text_height(text);
   }
   double base = top + foot->identity_y + pw_text_first_baseline(foot->identity);
   pw_text_draw(foot->identity, margin, base, 0, 0, 0);
   if (foot->pixels != NULL)
-    pw_text_draw(foot->pixels, right - foot->pixels_width, base, 1, 0, 0);
+    pw_text_draw(foot->pixels, right, base, 1, 0, 0);
 }

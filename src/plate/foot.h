@@ -25,13 +25,13 @@ typedef struct {
 } PwKeyEntry;
 
 typedef struct {
-  GArray *key;         /* PwKeyEntry */
-  GPtrArray *right;    /* PwText set to the right in the key's rows, one below the other */
-  double right_y;      /* of the first of them, from the top */
-  GPtrArray *cautions; /* PwText over the whole width */
-  double cautions_y;
-  PwText *identity, *pixels; /* pixels may be NULL */
-  double identity_y, pixels_width;
+  GArray *key;      /* PwKeyEntry */
+  GPtrArray *right; /* PwText set to the right in the key's rows, one below the other */
+  double right_y;   /* of the first of them, from the top */
+  GPtrArray *notes; /* PwText over the whole width: cautions, what was done to the pixels */
+  double notes_y;
+  PwText *identity, *pixels; /* pixels, on the same line at the right, may be NULL */
+  double identity_y;
   double height; /* from its rule to the last line's bottom */
 } PwFoot;
 

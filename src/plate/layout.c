@@ -70,11 +70,13 @@ caption_free(PwCaption *caption)
 
 /* The ratio before what is said of it. */
 static char *
-dup_scale_words(double ratio, const char *words)
+dup_scale_words(const Work *w, double ratio, const char *words)
 {
   if (!(ratio > 0))
     return g_strdup(words);
-  g_autofree char *figures = pw_ratio_dup_text(ratio);
+  g_autofree char *figure = pw_ratio_dup_figure(ratio);
+  g_autofree char *figures = pw_style_dup_phrase(
+      w->style, ratio < 1 ? "scale-ratio" : "scale-larger", "ratio", figure, NULL);
   return words == NULL || *words == '\0' ? g_strdup(figures)
                                          : g_strdup_printf("%s \u00b7 %s", figures, words);
 }
@@ -115,7 +117,7 @@ add_own_scale(const Work *w, PwCaption *caption, guint i, const PwArranged *arra
     return;
   double ratio = arranged->boxes[i].width / (picture->crop_width * picture->mm_per_px);
   g_autofree char *words =
-      dup_scale_words(arranged->ratio > 0 ? (double)NAN : ratio, picture->scale);
+      dup_scale_words(w, arranged->ratio > 0 ? (double)NAN : ratio, picture->scale);
   add_row(w, caption, PW_ROLE_FILE, words, PW_ROLE_FILE, NULL, arranged->caption_width[i]);
 }
 
@@ -161,7 +163,7 @@ typedef struct {
 static PwText *
 scale_text_new(const Work *w, double ratio, double page_width)
 {
-  g_autofree char *words = dup_scale_words(ratio, w->sheet->scale);
+  g_autofree char *words = dup_scale_words(w, ratio, w->sheet->scale);
   return pw_plate_text_new(w->pdf, w->style, PW_ROLE_SCALE, words,
                            page_width - 2 * w->measures.margin);
 }
@@ -308,7 +310,7 @@ pages_of(const Work *w, const Tried *tried)
 {
   double height;
   if (tried->plan.table_mm > 0)
-    return table_pages(w, tried->plan.table_mm - PW_TABLE_DROP, &height);
+    return table_pages(w, tried->arranged.tables[0].height - PW_TABLE_DROP, &height);
   double pages = 1;
   for (guint i = 0; i < w->sheet->n_pictures; i++)
     pages = MAX(pages, pages_for(w, tried, i));

@@ -10,6 +10,9 @@
 #include "aim.h"
 #include "table.h"
 
+/* How many ways to share callouts out over pages are tried. */
+#define MOST_BALANCING 4
+
 typedef struct {
   PwLayout *layout;
   PwPdf *pdf;
@@ -200,7 +203,6 @@ fill_page(Work *w, guint most_groups)
     ;
   if (page->placed->len == 0 && w->next < w->all->len)
     g_array_append_val(page->placed, g_array_index(w->all, PwPlaced, w->next++));
-  place_page(w->layout, page->placed);
   g_ptr_array_add(w->layout->pages, page);
 }
 
@@ -219,14 +221,14 @@ static void
 balance(Work *w)
 {
   guint pages = w->layout->pages->len, groups = count_groups(w->all);
-  if (pages < 2)
-    return;
-  for (guint most = (groups + pages - 1) / pages; most < groups; most++) {
-    fill_pages(w, most);
+  guint fewest = (groups + pages - 1) / pages;
+  for (guint more = 0; pages > 1 && more < MOST_BALANCING; more++) {
+    fill_pages(w, fewest + more);
     if (w->layout->pages->len <= pages)
       return;
   }
-  fill_pages(w, groups);
+  if (pages > 1)
+    fill_pages(w, groups);
 }
 
 /* ---- What a page says of itself
@@ -267,6 +269,7 @@ pw_layout_paginate(PwLayout *layout, PwPdf *pdf, const PwStyle *style)
   fill_pages(&w, MAX(1, w.all->len));
   balance(&w);
   for (guint i = 0; i < layout->pages->len; i++) {
+    place_page(layout, ((PwPage *)layout->pages->pdata[i])->placed);
     name_part(&w, i);
     set_foot(&w, layout->pages->pdata[i]);
   }

@@ -101,7 +101,7 @@ static PwPdf *
 open_pdf(const PwModel *model, const PwPlateOptions *options, GError **error)
 {
   const PwStyle *style = options->style;
-  g_autofree char *identity = pw_compose_dup_identity(model), *date = dup_record_date(model);
+  g_autofree char *identity = pw_compose_dup_identity(model, style), *date = dup_record_date(model);
   const char *key = options->contact ? "contact-document" : "plates-document";
   g_autofree char *title = pw_style_dup_phrase(style, key, "volume", identity, NULL);
   const PwVolume *volume = pw_model_peek_volume(model);

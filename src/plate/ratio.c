@@ -42,12 +42,11 @@ pw_ratio_round(double most)
 }
 
 char *
-pw_ratio_dup_text(double ratio)
+pw_ratio_dup_figure(double ratio)
 {
   double figure = ratio >= 1 ? ratio : 1 / ratio;
   gboolean whole = fabs(figure - round(figure)) < 1e-6;
-  g_autofree char *text = pw_format_fixed(figure, whole ? 0 : 1);
-  return ratio >= 1 ? g_strdup_printf("%s : 1", text) : g_strdup_printf("1 : %s", text);
+  return pw_format_fixed(figure, whole ? 0 : 1);
 }
 
 double

@@ -9,8 +9,9 @@
  * : 1. Gives up at most a twentieth for a rounder figure, a tenth where figures are coarse near 1
  * : 1. */
 double pw_ratio_round(double most);
-/* "1 : 4", "2.5 : 1". Exact for what pw_ratio_round gives. Yours. */
-char *pw_ratio_dup_text(double ratio);
+/* The figure F of "1 : F", or of "F : 1" from 1 : 1 upwards. Exact for what pw_ratio_round gives.
+ * Yours. */
+char *pw_ratio_dup_figure(double ratio);
 /* The longest 1, 2 or 5 x 10^k mm of the object that is no longer than `longest_mm` on paper. */
 double pw_bar_length(double ratio, double longest_mm);
 /* Into how many equal parts such a length is divided: 4 for 2 x 10^k, else 5. */

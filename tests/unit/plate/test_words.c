@@ -1,0 +1,237 @@
+/* The words of callouts and captions, from figures made up here. */
+#include "plate/words.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <string.h>
+#include <cmocka.h>
+
+static PwStyle *style;
+
+static int
+set_up(void **state)
+{
+  (void)state;
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  style = pw_style_read("plate", complaints, NULL);
+  return style != NULL ? 0 : -1;
+}
+
+static int
+tear_down(void **state)
+{
+  (void)state;
+  pw_style_free(style);
+  return 0;
+}
+
+/* A size of standard uncertainty u, infinite degrees of freedom: U is 2 u. */
+static PwSize
+size(PwContribution *contribution, double value, double u)
+{
+  *contribution = (PwContribution){.c = u, .dof = HUGE_VAL};
+  return (PwSize){value, contribution, 1};
+}
+
+/* The paragraphs of a mark's callout, joined by " / ". */
+static char *
+callout_of(const PwModelMark *mark, gboolean is_public)
+{
+  g_autoptr(PwSheet) sheet = pw_sheet_new();
+  PwCallout *callout = pw_sheet_add_callout(sheet, 0, -1, 1);
+  pw_words_fill_callout(callout, style, mark, is_public);
+  GString *text = g_string_new(NULL);
+  for (guint i = 0; i < callout->words->len; i++)
+    g_string_append_printf(text, "%s%s", i > 0 ? " / " : "",
+                           ((PwWords *)callout->words->pdata[i])->text);
+  return g_string_free(text, FALSE);
+}
+
+static void
+assert_callout(const PwModelMark *mark, const char *expected)
+{
+  g_autofree char *text = callout_of(mark, FALSE);
+  assert_string_equal(text, expected);
+}
+
+static void
+says_an_area(void **state)
+{
+  (void)state;
+  PwContribution c[3];
+  PwModelPhoto photo = {0};
+  PwMark text = {.term = (char *)"loss",
+                 .part = (char *)"spine leather",
+                 .severity = 2,
+                 .note = (char *)"at the head"};
+  PwModelMark mark = {
+      .photo = &photo, .text = &text, .group = "missing", .kind = PW_KIND_AREA, .sized = TRUE};
+  mark.sizes.area_mm2 = size(&c[0], 52.44, 2.05);
+  mark.sizes.longest_mm = size(&c[1], 9, 0.2);
+  assert_callout(&mark, "loss, spine leather / 52.4 ± 4.1 mm² · moderate / at the head");
+  mark.sizes.longest_mm = size(&c[1], 34.2, 0.5);
+  mark.has_share = TRUE;
+  mark.share_percent = size(&c[2], 0.36, 0.01);
+  assert_callout(&mark, "loss, spine leather / 52.4 ± 4.1 mm² · moderate / longest 34.2 ± 1.0 mm / "
+                        "at the head");
+  mark.share_percent = size(&c[2], 4.171, 0.065);
+  assert_callout(&mark, "loss, spine leather / 52.4 ± 4.1 mm² · moderate / longest 34.2 ± 1.0 mm / "
+                        "4.17 ± 0.13 % of the face / at the head");
+}
+
+static void
+says_how_it_is_known(void **state)
+{
+  (void)state;
+  static const struct {
+    PwBasis basis;
+    const char *note, *expected;
+  } rows[] = {
+      {PW_BASIS_INFERRED, "pulled", "tear, leaf / 1 place / interpretation: pulled"},
+      {PW_BASIS_REPORTED, "wetted", "tear, leaf / 1 place / according to the owner: wetted"},
+      {PW_BASIS_TESTED, "animal glue", "tear, leaf / 1 place / tested: animal glue"},
+      {PW_BASIS_INFERRED, NULL, "tear, leaf / 1 place / interpretation"},
+      {PW_BASIS_OBSERVED, NULL, "tear, leaf / 1 place"},
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS(rows); i++) {
+    PwModelPhoto photo = {0};
+    PwMark text = {.term = (char *)"tear",
+                   .part = (char *)"leaf",
+                   .count = 1,
+                   .basis = rows[i].basis,
+                   .note = (char *)(gsize)rows[i].note};
+    PwModelMark mark = {.photo = &photo, .text = &text, .group = "parted", .kind = PW_KIND_POINT};
+    assert_callout(&mark, rows[i].expected);
+  }
+}
+
+static void
+says_why_there_is_no_size(void **state)
+{
+  (void)state;
+  PwModelPhoto photo = {.why = (char *)"no scale in the picture"};
+  PwMark text = {.term = (char *)"undecided", .part = (char *)"leaf"};
+  PwModelMark mark = {.photo = &photo,
+                      .text = &text,
+                      .group = "other",
+                      .kind = PW_KIND_LINE,
+                      .why = (char *)"no plane-offset"};
+  assert_callout(&mark,
+                 "undecided, leaf / no size: no plane-offset / what it is has not been decided");
+  mark.why = photo.why;
+  assert_callout(&mark, "undecided, leaf / no size / what it is has not been decided");
+}
+
+/* A before mark, one after mark, and what was measured between them. */
+typedef struct {
+  PwContribution c[4];
+  PwModelPhoto photo;
+  PwMark before_text, after_text;
+  PwModelMark before, after, *afters[1];
+  PwModelChange change;
+} Changed;
+
+static void
+change_init(Changed *x, PwKind kind, const char *group, double before, double after, double delta_u)
+{
+  *x = (Changed){.photo = {0}};
+  x->before_text = x->after_text = (PwMark){.term = (char *)"stain", .count = 1};
+  x->before = (PwModelMark){
+      .photo = &x->photo, .text = &x->before_text, .group = group, .kind = kind, .sized = TRUE};
+  x->after = x->before;
+  x->after.text = &x->after_text;
+  x->after.earlier = &x->before;
+  x->before.sizes.area_mm2 = x->before.sizes.length_mm = size(&x->c[0], before, 5);
+  x->after.sizes.area_mm2 = x->after.sizes.length_mm = size(&x->c[1], after, 6);
+  x->afters[0] = &x->after;
+  x->change =
+      (PwModelChange){.before = &x->before, .after = x->afters, .n_after = 1, .sized = TRUE};
+  x->change.delta = size(&x->c[2], after - before, delta_u);
+  x->change.after_size = size(&x->c[3], after, 6);
+  x->after.change = &x->change;
+}
+
+static void
+says_what_has_changed(void **state)
+{
+  (void)state;
+  Changed x;
+  change_init(&x, PW_KIND_AREA, "stained", 301, 140, 11);
+  assert_callout(&x.after, "stain / 140 ± 12 mm² (\u2212 161 ± 22)");
+  change_init(&x, PW_KIND_AREA, "stained", 301, 296, 11);
+  assert_callout(&x.after, "stain / 296 ± 12 mm² / no measurable change");
+  change_init(&x, PW_KIND_AREA, "missing", 52.4, 0, 5);
+  x.after_text.gone = TRUE;
+  assert_callout(&x.after, "stain / made good: 0 of 52 mm²");
+  change_init(&x, PW_KIND_LINE, "parted", 13.6, 0, 5);
+  x.after_text.gone = TRUE;
+  assert_callout(&x.after, "stain / closed");
+}
+
+static void
+says_private_to_those_who_may_know(void **state)
+{
+  (void)state;
+  PwModelPhoto photo = {0};
+  PwMark text = {.term = (char *)"inscription", .count = 2};
+  PwModelMark mark = {
+      .photo = &photo, .text = &text, .group = "noted", .kind = PW_KIND_POINT, .withheld = TRUE};
+  g_autofree char *inside = callout_of(&mark, FALSE), *outside = callout_of(&mark, TRUE);
+  assert_string_equal(inside, "inscription / 2 places / private");
+  assert_string_equal(outside, "inscription / 2 places");
+}
+
+static void
+says_when_and_in_what_light(void **state)
+{
+  (void)state;
+  static const struct {
+    const char *light, *expected;
+  } rows[] = {
+      {"normal", "2 March 2026, 10:14 · normal light"},
+      {"raking from fore edge", "2 March 2026, 10:14 · raking light from the fore edge"},
+      {"raking from below left", "2 March 2026, 10:14 · raking light from below left"},
+      {"ultraviolet fluorescence", "2 March 2026, 10:14 · ultraviolet fluorescence"},
+      {NULL, "2 March 2026, 10:14"},
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS(rows); i++) {
+    PwSidecar sidecar = {.light = (char *)(gsize)rows[i].light};
+    PwModelPhoto photo = {.sidecar = &sidecar, .taken = (char *)"2026-03-02T10:14:07+01:00"};
+    g_autofree char *when = pw_words_dup_when(style, &photo);
+    assert_string_equal(when, rows[i].expected);
+  }
+}
+
+/* EXIF orientation 6 is turned by a quarter clockwise, 8 the other way, 2 mirrored. */
+static void
+says_what_was_done_to_the_pixels(void **state)
+{
+  (void)state;
+  PwModelPhoto photo = {.readable = TRUE, .facts = {.orientation = 6, .colour = (char *)"sRGB"}};
+  g_autofree char *turned = pw_words_dup_pixels(style, &photo, FALSE, FALSE);
+  assert_non_null(strstr(turned, "turned by 90°"));
+  assert_null(strstr(turned, "cropped"));
+  photo.facts = (PwPhotoFacts){.orientation = 2, .colour = (char *)"Adobe RGB (1998)"};
+  g_autofree char *mirrored = pw_words_dup_pixels(style, &photo, TRUE, TRUE);
+  assert_non_null(strstr(mirrored, "mirrored"));
+  assert_non_null(strstr(mirrored, "cropped"));
+  assert_non_null(strstr(mirrored, "covered"));
+  assert_non_null(strstr(mirrored, "converted to sRGB from Adobe RGB (1998)"));
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(says_an_area),
+      cmocka_unit_test(says_how_it_is_known),
+      cmocka_unit_test(says_why_there_is_no_size),
+      cmocka_unit_test(says_what_has_changed),
+      cmocka_unit_test(says_private_to_those_who_may_know),
+      cmocka_unit_test(says_when_and_in_what_light),
+      cmocka_unit_test(says_what_was_done_to_the_pixels),
+  };
+  return cmocka_run_group_tests(tests, set_up, tear_down);
+}
