@@ -10,9 +10,9 @@ int pw_aim_lines(const PwPlaced *placed);
 PwPaper pw_aim_middle(const PwLayout *layout, const PwPlaced *placed);
 /* Finds where its leader ends, seen from its column: its `space` must be set. */
 void pw_aim(const PwLayout *layout, PwPlaced *placed);
-/* Gives the callouts (PwPlaced, aimed) of one page their places in columns, `lines` of each given
- * by `as_tags`: one for a number alone, else its words'. FALSE when they do not fit. With
- * `try_only` nothing is placed. */
+/* Gives the callouts (PwPlaced, aimed) of one page their places in their columns: words and
+ * leaders, or with `as_tags` numbers and leaders of those that lead, whose words stand elsewhere.
+ * FALSE when they do not fit. With `try_only` nothing is placed. */
 gboolean pw_aim_place(const PwLayout *layout, GArray *placed, gboolean as_tags, gboolean try_only);
 
 #endif

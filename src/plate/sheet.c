@@ -3,11 +3,9 @@
 
 #include <math.h>
 
-void
-pw_words_free(PwWords *words)
+static void
+words_free(PwWords *words)
 {
-  if (words == NULL)
-    return;
   g_free(words->text);
   g_free(words);
 }
@@ -76,7 +74,7 @@ pw_sheet_add_callout(PwSheet *sheet, guint picture, int mark, guint number)
   callout->picture = picture;
   callout->mark = mark;
   callout->number = number;
-  callout->words = g_ptr_array_new_with_free_func((GDestroyNotify)pw_words_free);
+  callout->words = g_ptr_array_new_with_free_func((GDestroyNotify)words_free);
   g_ptr_array_add(sheet->callouts, callout);
   return callout;
 }

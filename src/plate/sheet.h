@@ -67,7 +67,6 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSheet, pw_sheet_free)
 PwCallout *pw_sheet_add_callout(PwSheet *sheet, guint picture, int mark, guint number);
 /* Adds a paragraph; `text` is taken, NULL or empty adds nothing. */
 void pw_callout_take_words(PwCallout *callout, PwRole role, char *text);
-void pw_words_free(PwWords *words);
 /* What is drawn for a callout; NULL when nothing is. */
 const PwSheetMark *pw_callout_peek_mark(const PwSheet *sheet, const PwCallout *callout);
 

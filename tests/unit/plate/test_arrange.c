@@ -122,11 +122,13 @@ static void
 keeps_its_resolution(void **state)
 {
   (void)state;
-  PwWanted wanted = {300, 200, (double)NAN};
-  PwArranged out;
-  assert_true(
-      pw_arrange(&(PwPlan){TRUE, PW_STACKED, PW_SIDE_RIGHT, 0}, &wanted, 1, &a4, &heights, &out));
-  assert_true(300 / (out.boxes[0].width / 25.4) >= 140 - 1e-6);
+  for (guint scaled = 0; scaled < 2; scaled++) {
+    PwWanted wanted = {300, 200, scaled == 1 ? 0.1 : (double)NAN};
+    PwArranged out;
+    assert_true(
+        pw_arrange(&(PwPlan){TRUE, PW_STACKED, PW_SIDE_RIGHT, 0}, &wanted, 1, &a4, &heights, &out));
+    assert_true(300 / (out.boxes[0].width / 25.4) >= 140 - 1e-6);
+  }
 }
 
 int
