@@ -72,7 +72,6 @@ draw_scale(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style
 {
   if (layout->scale == NULL)
     return;
-  double margin = pw_style_length(style, "margin");
   if (layout->bar_mm > 0) {
     pw_ink_bar(cr, style, &layout->bar, pw_bar_parts(layout->bar_mm));
     g_autofree char *length = pw_format_double(layout->bar_mm);
@@ -85,15 +84,8 @@ draw_scale(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style
     /* The figure, not its unit, stands over the end. */
     g_autoptr(PwText) figure = pw_plate_text_new(pdf, style, PW_ROLE_SIZE, length, 0);
     pw_text_draw(end, layout->bar.x + layout->bar.width - pw_text_width(figure) / 2, y, 0, 0, 0);
-    double middle = layout->bar.x + layout->bar.width / 2;
-    double half = layout->arranged.page_width / 2 - margin;
-    double at = middle - half;
-    if (pw_text_n_lines(layout->scale) > 1)
-      at = margin;
-    pw_text_draw(layout->scale, at, layout->scale_y, 0.5, 0, 0);
-    return;
   }
-  pw_text_draw(layout->scale, layout->arranged.boxes[0].x, layout->scale_y, 0, 0, 0);
+  pw_text_draw(layout->scale, layout->scale_x, layout->scale_y, 0, 0, 0);
 }
 
 static void

@@ -382,20 +382,29 @@ pictures_middle(const PwLayout *layout)
   return (left + right) / 2;
 }
 
+/* Centred beneath the pictures, within the margins. */
+static double
+centred(const Work *w, const PwLayout *layout, double width)
+{
+  double margin = w->measures.margin;
+  return CLAMP(pictures_middle(layout) - width / 2, margin,
+               MAX(margin, layout->arranged.page_width - margin - width));
+}
+
 static void
 set_scale(const Work *w, PwLayout *layout)
 {
   if (w->sheet->scale == NULL)
     return;
-  double margin = w->measures.margin, page = layout->arranged.page_width;
-  layout->scale = scale_text_new(w, layout->arranged.ratio, page);
+  double ratio = layout->arranged.ratio;
+  layout->scale = scale_text_new(w, ratio, layout->arranged.page_width);
+  layout->scale_x = centred(w, layout, pw_text_width(layout->scale));
   double y = layout->arranged.captions_end + PW_BAR_DROP;
-  if (layout->arranged.ratio > 0) {
-    double longest = pw_style_length(w->style, "bar-longest");
-    layout->bar_mm = pw_bar_length(layout->arranged.ratio, longest);
-    double width = layout->bar_mm * layout->arranged.ratio;
-    layout->bar = (PwBox){CLAMP(pictures_middle(layout) - width / 2, margin, page - margin - width),
-                          y, width, pw_style_length(w->style, "bar-height")};
+  if (ratio > 0) {
+    layout->bar_mm = pw_bar_length(ratio, pw_style_length(w->style, "bar-longest"));
+    double width = layout->bar_mm * ratio;
+    layout->bar =
+        (PwBox){centred(w, layout, width), y, width, pw_style_length(w->style, "bar-height")};
     y += layout->bar.height + PW_SCALE_DROP;
   }
   layout->scale_y = y + pw_text_first_baseline(layout->scale);

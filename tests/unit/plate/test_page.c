@@ -144,7 +144,7 @@ strew_sheet(Chance *chance, guint n_pictures, guint n_marks, PwPxPath *paths, gb
   sheet->place = g_strdup("Plate 1 of 9");
   sheet->identity = g_strdup("AB-1903 Register");
   sheet->pixels = some_words(chance, 3, 30);
-  sheet->scale = g_strdup("scale from the card in the picture");
+  sheet->scale = some_words(chance, 3, 24);
   sheet->n_pictures = n_pictures;
   gboolean scaled = chance_int(chance, 0, 4) > 0;
   for (guint i = 0; i < n_pictures; i++)
@@ -266,7 +266,7 @@ check_all_said(const PwLayout *layout, guint trial)
 }
 
 static void
-check_scale(const PwLayout *layout)
+check_scale(const PwLayout *layout, const PwStyle *style)
 {
   if (!(layout->arranged.ratio > 0))
     return;
@@ -275,6 +275,10 @@ check_scale(const PwLayout *layout)
     assert_true(fabs(mm - 10 * layout->arranged.ratio) < 1e-9);
     assert_true(fabs(layout->frames[i].scale_x / layout->frames[i].scale_y - 1) < 1e-9);
   }
+  double right = layout->arranged.page_width - pw_style_length(style, "margin") + TOUCH_MM;
+  double left = pw_style_length(style, "margin") - TOUCH_MM;
+  assert_true(layout->bar.x >= left && layout->bar.x + layout->bar.width <= right);
+  assert_true(layout->scale_x >= left && layout->scale_x + pw_text_width(layout->scale) <= right);
   assert_true(fabs(layout->bar.width - layout->bar_mm * layout->arranged.ratio) < 1e-9);
 }
 
@@ -291,7 +295,7 @@ check_layout(const PwLayout *layout, const PwStyle *style, guint trial)
     }
   }
   check_all_said(layout, trial);
-  check_scale(layout);
+  check_scale(layout, style);
 }
 
 static guint
