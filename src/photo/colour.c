@@ -61,6 +61,14 @@ pw_colour_is_readable(const VipsImage *image)
   return format == VIPS_FORMAT_UCHAR || format == VIPS_FORMAT_USHORT;
 }
 
+/* ---- Profiles ----------------------------------------------------------------------------------
+ */
+
+typedef enum { PROFILE_USELESS = 1, PROFILE_WORKS, PROFILE_CHANGES_NOTHING } ProfileVerdict;
+
+/* A cube of colours, every sixteenth level of each channel and the last, one row. */
+enum { CUBE_SIDE = 17, CUBE = CUBE_SIDE * CUBE_SIDE * CUBE_SIDE, ROUNDING_LEVELS = 1 };
+
 /* Sends one black pixel of the image's kind through its profile. Only doing it shows whether it
  * can be done: damaged profiles open well and fail late. vips (8.14) then takes a profile of its
  * own and says nothing, but the result carries the one that was used. */
@@ -87,6 +95,78 @@ profile_works(VipsImage *image, const void *profile, gsize length)
   g_object_unref(scope);
   vips_error_clear();
   return works;
+}
+
+static void
+fill_cube(guint8 *cube)
+{
+  for (int i = 0; i < CUBE; i++) {
+    int steps[3] = {i % CUBE_SIDE, i / CUBE_SIDE % CUBE_SIDE, i / CUBE_SIDE / CUBE_SIDE};
+    for (int band = 0; band < 3; band++)
+      cube[3 * i + band] = (guint8)MIN(steps[band] * 16, 255);
+  }
+}
+
+static int convert_by_profile(VipsImage *image, VipsImage **out);
+
+/* Whether a profile is sRGB but in name: no colour of the cube moves by more than rounding does.
+ * Many cameras tag their pictures so, and a conversion then only costs time. */
+static gboolean
+changes_nothing(const void *profile, gsize length)
+{
+  guint8 cube[3 * CUBE];
+  size_t n = 0;
+  guint8 *moved = NULL;
+  VipsImage *scope = vips_image_new();
+  VipsImage **t = (VipsImage **)vips_object_local_array(VIPS_OBJECT(scope), 3);
+  fill_cube(cube);
+  t[0] = vips_image_new_from_memory(cube, sizeof cube, CUBE, 1, 3, VIPS_FORMAT_UCHAR);
+  if (t[0] != NULL &&
+      vips_copy(t[0], &t[1], "interpretation", VIPS_INTERPRETATION_sRGB, NULL) == 0) {
+    vips_image_set_blob_copy(t[1], VIPS_META_ICC_NAME, profile, length);
+    if (convert_by_profile(t[1], &t[2]) == 0)
+      moved = vips_image_write_to_memory(t[2], &n);
+  }
+  gboolean same = moved != NULL && n == sizeof cube;
+  for (gsize i = 0; same && i < sizeof cube; i++)
+    same = ABS((int)moved[i] - (int)cube[i]) <= ROUNDING_LEVELS;
+  g_free(moved);
+  g_object_unref(scope);
+  vips_error_clear();
+  return same;
+}
+
+static ProfileVerdict
+judge(VipsImage *image, const void *profile, gsize length)
+{
+  if (!profile_works(image, profile, length))
+    return PROFILE_USELESS;
+  return kind_of(image) == KIND_RGB && changes_nothing(profile, length) ? PROFILE_CHANGES_NOTHING
+                                                                        : PROFILE_WORKS;
+}
+
+/* Judging a profile costs as much as opening a hundred headers, and a camera writes the same one
+ * into every picture: verdicts are remembered, for as many profiles as a studio has cameras. */
+static ProfileVerdict
+remembered_verdict(VipsImage *image, const void *profile, gsize length)
+{
+  enum { MOST_REMEMBERED = 64 };
+  static GMutex lock;
+  static GHashTable *verdicts;
+  g_autofree char *digest = g_compute_checksum_for_data(G_CHECKSUM_SHA256, profile, length);
+  g_autofree char *key = g_strdup_printf("%d %d %s", (int)vips_image_guess_interpretation(image),
+                                         (int)vips_image_get_format(image), digest);
+  g_mutex_lock(&lock);
+  if (verdicts == NULL)
+    verdicts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+  ProfileVerdict verdict = (ProfileVerdict)GPOINTER_TO_INT(g_hash_table_lookup(verdicts, key));
+  if (verdict == 0) {
+    verdict = judge(image, profile, length);
+    if (g_hash_table_size(verdicts) < MOST_REMEMBERED)
+      g_hash_table_insert(verdicts, g_steal_pointer(&key), GINT_TO_POINTER((int)verdict));
+  }
+  g_mutex_unlock(&lock);
+  return verdict;
 }
 
 static const char *
@@ -116,10 +196,13 @@ pw_colour_describe(VipsImage *image, gboolean says_adobe_rgb, PwColourWay *way)
     *way = PW_COLOUR_ADOBE_RGB;
     return g_strdup("Adobe RGB (1998), by EXIF alone");
   }
-  if (kind == KIND_LAB || !has_profile || !pw_profile_is_of(profile, length, space_of(kind)) ||
-      !profile_works(image, profile, length))
+  if (kind == KIND_LAB || !has_profile || !pw_profile_is_of(profile, length, space_of(kind)))
     return g_strdup(words_without_profile(kind, has_profile));
-  *way = PW_COLOUR_BY_PROFILE;
+  ProfileVerdict verdict = remembered_verdict(image, profile, length);
+  if (verdict == PROFILE_USELESS)
+    return g_strdup(words_without_profile(kind, has_profile));
+  if (verdict == PROFILE_WORKS)
+    *way = PW_COLOUR_BY_PROFILE;
   char *name = pw_profile_dup_name(profile, length);
   return name != NULL ? name : g_strdup("a profile without a name");
 }

@@ -13,6 +13,8 @@
 
 /* Rounding to 8 bits twice, and JPEG's own loss on a flat field. */
 #define ROUNDING 1.1
+/* Nothing was converted. */
+#define EXACT 1e-9
 /* 16-bit profiles, their curves in tables, a matrix rounded to 16 bits. */
 #define PROFILE_ROUNDING 1.6
 
@@ -242,6 +244,21 @@ test_adobe_rgb_by_exif_alone(void **state G_GNUC_UNUSED)
   check_file(other, brown, ROUNDING, "untagged, taken as sRGB");
 }
 
+/* IEC 61966-2-1 as a profile: many cameras embed it, and it must move nothing. */
+static GBytes *
+srgb_profile(void)
+{
+  return bytes_of(cmsCreate_sRGBProfile());
+}
+
+static void
+test_srgb_profile_moves_nothing(void **state G_GNUC_UNUSED)
+{
+  check(flat8(brown), "srgb.png", srgb_profile(), brown, EXACT, NULL);
+  check(flat8(moss), "srgb.tif", srgb_profile(), moss, EXACT, NULL);
+  check(flat16(moss), "srgb16.tif", srgb_profile(), moss, ROUNDING, NULL);
+}
+
 static void
 test_display_p3(void **state G_GNUC_UNUSED)
 {
@@ -382,6 +399,7 @@ main(void)
       cmocka_unit_test(test_untagged_does_not_shift),
       cmocka_unit_test(test_adobe_rgb),
       cmocka_unit_test(test_adobe_rgb_by_exif_alone),
+      cmocka_unit_test(test_srgb_profile_moves_nothing),
       cmocka_unit_test(test_display_p3),
       cmocka_unit_test(test_unusable_profiles),
       cmocka_unit_test(test_cmyk),
