@@ -148,6 +148,19 @@ void pw_json_null(PwJson *json);
 char *pw_json_take_text(PwJson *json);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwJson, pw_json_free)
 
+/* ---- SHA-256 (FIPS 180-4) ----------------------------------------------------------------------- */
+
+/* A sum over bytes as they come. */
+typedef struct PwSha256 PwSha256;
+PwSha256 *pw_sha256_new(void);
+void pw_sha256_free(PwSha256 *sum);
+void pw_sha256_add(PwSha256 *sum, const void *data, gsize length);
+/* The sum so far as 64 lower-case hex digits, yours; the sum then starts anew. */
+char *pw_sha256_take_hex(PwSha256 *sum);
+/* Of one block of bytes. Yours. */
+char *pw_sha256_dup_hex(const void *data, gsize length);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSha256, pw_sha256_free)
+
 /* ---- Files ----------------------------------------------------------------------------- */
 
 /* What tells a file's very content apart from a later one without reading it. */

@@ -14,7 +14,7 @@ enum { DIGEST_CHARS = 64, LARGEST_ENTRY = 256 * 1024 * 1024 };
 static char *
 entry_path(const char *folder, const char *kind, const char *key)
 {
-  g_autofree char *name = g_compute_checksum_for_string(G_CHECKSUM_SHA256, key, -1);
+  g_autofree char *name = pw_sha256_dup_hex(key, strlen(key));
   return g_build_filename(folder, PW_CACHE_FOLDER, kind, name, NULL);
 }
 
@@ -26,8 +26,7 @@ pw_cache_get(const char *folder, const char *kind, const char *key)
   g_autofree char *data = pw_file_read(path, LARGEST_ENTRY, &length, NULL, NULL);
   if (data == NULL || length < DIGEST_CHARS)
     return NULL;
-  g_autofree char *digest = g_compute_checksum_for_data(
-      G_CHECKSUM_SHA256, (const guchar *)data + DIGEST_CHARS, length - DIGEST_CHARS);
+  g_autofree char *digest = pw_sha256_dup_hex(data + DIGEST_CHARS, length - DIGEST_CHARS);
   if (memcmp(digest, data, DIGEST_CHARS) != 0)
     return NULL;
   g_autoptr(GBytes) all = g_bytes_new_take(g_steal_pointer(&data), length);
@@ -39,7 +38,7 @@ pw_cache_put(const char *folder, const char *kind, const char *key, GBytes *data
 {
   g_autofree char *path = entry_path(folder, kind, key);
   g_autofree char *parent = g_path_get_dirname(path);
-  g_autofree char *digest = g_compute_checksum_for_bytes(G_CHECKSUM_SHA256, data);
+  g_autofree char *digest = pw_sha256_dup_hex(g_bytes_get_data(data, NULL), g_bytes_get_size(data));
   if (g_mkdir_with_parents(parent, 0777) != 0)
     return;
   g_autoptr(GByteArray) entry =

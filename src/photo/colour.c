@@ -153,7 +153,7 @@ remembered_verdict(VipsImage *image, const void *profile, gsize length)
   enum { MOST_REMEMBERED = 64 };
   static GMutex lock;
   static GHashTable *verdicts;
-  g_autofree char *digest = g_compute_checksum_for_data(G_CHECKSUM_SHA256, profile, length);
+  g_autofree char *digest = pw_sha256_dup_hex(profile, length);
   g_autofree char *key = g_strdup_printf("%d %d %s", (int)vips_image_guess_interpretation(image),
                                          (int)vips_image_get_format(image), digest);
   g_mutex_lock(&lock);

@@ -197,12 +197,12 @@ pw_photo_peek_facts(const PwPhoto *photo)
 char *
 pw_photo_dup_sha256(PwPhoto *photo, GError **error)
 {
-  g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
+  g_autoptr(PwSha256) sum = pw_sha256_new();
   g_autofree guint8 *block = g_malloc(HASH_BLOCK);
   gint64 at = 0;
   gssize got;
   while ((got = pw_photo_read_at(photo->fd, block, HASH_BLOCK, at)) > 0) {
-    g_checksum_update(sum, block, got);
+    pw_sha256_add(sum, block, (gsize)got);
     at += got;
   }
   if (got < 0) {
@@ -211,5 +211,5 @@ pw_photo_dup_sha256(PwPhoto *photo, GError **error)
   }
   if (!pw_photo_is_unchanged(photo, error))
     return NULL;
-  return g_strdup(g_checksum_get_string(sum));
+  return pw_sha256_take_hex(sum);
 }

@@ -204,35 +204,23 @@ change_tells_size(const PwModelMark *mark)
   return change->n_after == 1 && is_measurable(&change->delta);
 }
 
-/* Adds a line of figures, with how severe the damage is behind it if nothing before has said that;
- * a line that tells a change is long enough alone. */
-static void
-add_figures(PwCallout *callout, char *figures, gboolean is_long, const char **severity)
-{
-  if (figures == NULL)
-    return;
-  g_autofree char *taken = figures;
-  pw_callout_take_words(callout, PW_ROLE_SIZE,
-                        pw_words_join(taken, is_long ? "" : *severity, NULL));
-  if (!is_long)
-    *severity = "";
-}
-
 /* The size, or what has become of it, on a line of its own; below it what else there is to say in
- * figures. */
+ * figures. How severe the damage is stands behind its size, never behind a change, of which it
+ * would seem to speak. */
 static void
 add_sizes(PwCallout *callout, const PwStyle *style, const PwModelMark *mark)
 {
   char *change = mark->text->gone ? dup_gone(style, mark) : dup_change(style, mark);
-  char *none = dup_no_size(style, mark);
   gboolean told = change != NULL && change_tells_size(mark);
+  g_autofree char *none = dup_no_size(style, mark);
+  g_autofree char *own = none != NULL || told ? NULL : dup_own_size(style, mark);
   const char *severity = or_empty(severity_word(style, mark->text->severity));
-  add_figures(callout, none == NULL && !told ? dup_own_size(style, mark) : none, change != NULL,
-              &severity);
-  add_figures(callout, change, told, &severity);
-  add_figures(callout, dup_longest(style, mark), FALSE, &severity);
-  add_figures(callout, dup_share(style, mark), FALSE, &severity);
-  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup(severity));
+  pw_callout_take_words(callout, PW_ROLE_SIZE,
+                        pw_words_join(or_empty(none), or_empty(own), told ? "" : severity, NULL));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, change);
+  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup(told ? severity : ""));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, dup_longest(style, mark));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, dup_share(style, mark));
 }
 
 /* The note behind the word that says how it is known. */

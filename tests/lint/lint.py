@@ -23,6 +23,7 @@ LEVELS = {
 }
 # A third-party library stays in the module it stands beside.
 LIBRARIES = {
+    r"nettle/": {"base"},
     r"yaml\.h": {"yaml"},
     r"geos_c\.h": {"geometry"},
     r"vips/": {"photo"},
