@@ -19,7 +19,7 @@
 
 PW_BEGIN_DECLS
 
-/* ---- Errors -------------------------------------------------------------------------- */
+/* ---- Errors ------------------------------------------------------------------------ */
 
 /* The domain of our GErrors. The code says who can mend it, and becomes the exit status of the
  * command; the message says what is wrong and what to do, without "error:" and without a full
@@ -35,7 +35,7 @@ typedef enum {
 } PwErrorCode;
 GQuark pw_error_quark(void);
 
-/* ---- Complaints ---------------------------------------------------------------------- */
+/* ---- Complaints -------------------------------------------------------------------- */
 
 typedef enum { PW_SEVERITY_NOTE, PW_SEVERITY_WARNING, PW_SEVERITY_ERROR } PwSeverity;
 
@@ -76,7 +76,7 @@ guint pw_complaints_n_dropped(const PwComplaints *complaints);
 char *pw_complaint_dup_text(const PwComplaint *complaint);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwComplaints, pw_complaints_free)
 
-/* ---- Limits -------------------------------------------------------------------------- */
+/* ---- Limits ------------------------------------------------------------------------ */
 
 enum {
   PW_LIMIT_TEXT_BYTES = 8 * 1024 * 1024, /* a text file of the record */
@@ -87,7 +87,7 @@ enum {
   PW_LIMIT_PHOTOS = 10000                /* in one volume folder */
 };
 
-/* ---- Numbers, units, words ------------------------------------------------------------ */
+/* ---- Numbers, units, words --------------------------------------------------------- */
 
 /* The whole of `text` as a decimal number: digits, one point, an exponent, a sign; no blanks, no
  * "inf", "nan" or hexadecimal. FALSE, and `value` untouched, when it is anything else or not
@@ -127,7 +127,7 @@ char *pw_dup_printable(const char *text);
  * meant (a third of its length, at least 1), whatever the case; else NULL. Not a copy. */
 const char *pw_nearest_word(const char *word, const char *const *words);
 
-/* ---- JSON ------------------------------------------------------------------------------ */
+/* ---- JSON -------------------------------------------------------------------------- */
 
 /* Writes one JSON value piece by piece; commas, quotes and line breaks are its business. Misuse
  * (a value without key in an object) is a programmer's error and aborts. A number that is not
@@ -161,7 +161,7 @@ char *pw_sha256_take_hex(PwSha256 *sum);
 char *pw_sha256_dup_hex(const void *data, gsize length);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSha256, pw_sha256_free)
 
-/* ---- Files ----------------------------------------------------------------------------- */
+/* ---- Files ------------------------------------------------------------------------- */
 
 /* What tells a file's very content apart from a later one without reading it. */
 typedef struct {
@@ -177,7 +177,8 @@ gboolean pw_file_state_equal(const PwFileState *a, const PwFileState *b);
  * O_NONBLOCK, O_NOATIME where allowed). The descriptor, yours to close, or -1. */
 int pw_file_open(const char *path, PwFileState *state, GError **error);
 /* A whole file of at most `limit` bytes, with its state; NUL-terminated besides. */
-char *pw_file_read(const char *path, gsize limit, gsize *length, PwFileState *state, GError **error);
+char *pw_file_read(const char *path, gsize limit, gsize *length, PwFileState *state,
+                   GError **error);
 
 /* Writes a file whole or not at all: a temporary file beside it (".platewright-tmp-XXXXXX"),
  * flushed, renamed over it, the folder flushed. With `expected` the write is refused
@@ -193,7 +194,7 @@ gboolean pw_file_write_whole(const char *path, const void *data, gsize length,
 /* Prefix of the temporary names, so that `check` can find what a crash left behind. */
 #define PW_TEMP_PREFIX ".platewright-tmp-"
 
-/* ---- Progress ---------------------------------------------------------------------------- */
+/* ---- Progress ---------------------------------------------------------------------- */
 
 /* Told by long work, from any thread but never from two at once. */
 typedef struct {

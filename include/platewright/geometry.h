@@ -42,9 +42,10 @@ gboolean pw_px_path_parse(const char *text, PwPxPath *path, gsize *offset, GErro
 /* The same text back, each number with at most two decimals. Yours. */
 char *pw_px_path_format(const PwPxPath *path);
 
-/* ---- Homographies -------------------------------------------------------------------------- */
+/* ---- Homographies ------------------------------------------------------------------ */
 
-/* 3 x 3, row by row, m[8] = 1: (x', y') = (m0 x + m1 y + m2, m3 x + m4 y + m5) / (m6 x + m7 y + 1). */
+/* 3 x 3, row by row, m[8] = 1:
+ * (x', y') = (m0 x + m1 y + m2, m3 x + m4 y + m5) / (m6 x + m7 y + 1). */
 typedef struct {
   double m[9];
 } PwHomography;
@@ -62,7 +63,7 @@ void pw_homography_multiply(const PwHomography *a, const PwHomography *b, PwHomo
 /* [dX/dx dX/dy; dY/dx dY/dy] at (x, y). */
 void pw_homography_jacobian(const PwHomography *h, double x, double y, double j[4]);
 
-/* ---- The lens -------------------------------------------------------------------------------- */
+/* ---- The lens ---------------------------------------------------------------------- */
 
 /* Radial distortion: x_d = x_u (1 + k1 r^2 + k2 r^4) about (cx, cy), r in units of f_px. All in
  * upright pixels. A zeroed struct with f_px = 0 is no distortion. */
@@ -75,7 +76,7 @@ void pw_lens_jacobian(const PwLens *lens, PwPx undistorted, double j[4]);
 /* By iteration to 1e-6 px; FALSE where the model folds over and no undistorted point exists. */
 gboolean pw_lens_undistort(const PwLens *lens, PwPx distorted, PwPx *undistorted);
 
-/* ---- Polygons ---------------------------------------------------------------------------------- */
+/* ---- Polygons ---------------------------------------------------------------------- */
 
 /* Where and why an outline is not simple. `at` in the outline's own px; `what` static words. */
 typedef struct {

@@ -13,7 +13,7 @@
 
 PW_BEGIN_DECLS
 
-/* ---- Inputs and their uncertainty ------------------------------------------------------------- */
+/* ---- Inputs and their uncertainty -------------------------------------------------- */
 
 typedef enum {
   PW_INPUT_CORNER,
@@ -38,7 +38,8 @@ typedef enum {
   PW_SCOPE_VOLUME
 } PwScope;
 const char *pw_input_name(PwInput input); /* as under `uncertainty:`, "plane-offset" */
-const char *pw_scope_name(PwScope scope); /* "mark", "photograph", "card", "camera and lens", "volume" */
+/* "mark", "photograph", "card", "camera and lens", "volume" */
+const char *pw_scope_name(PwScope scope);
 
 /* Settings by input: standard uncertainty of a normal input, half-width of a rectangular one, in
  * px, mm or degrees; print, distance and lens in %. */
@@ -83,11 +84,17 @@ double pw_size_share_of(const PwSize *size, PwInput input, PwScope scope);
 /* Student's t quantile, two-sided probability p, any positive dof (may be fractional, INFINITY). */
 double pw_student_t(double p, double dof);
 
-/* ---- Scale -------------------------------------------------------------------------------------- */
+/* ---- Scale ------------------------------------------------------------------------- */
 
-typedef enum { PW_SCALE_NONE, PW_SCALE_RECTANGLE, PW_SCALE_SPAN, PW_SCALE_TICKS, PW_SCALE_TAGS } PwScaleMethod;
+typedef enum {
+  PW_SCALE_NONE,
+  PW_SCALE_RECTANGLE,
+  PW_SCALE_SPAN,
+  PW_SCALE_TICKS,
+  PW_SCALE_TAGS
+} PwScaleMethod;
 
-/* What a photograph says of its scale, and what is known of its camera. NAN where nothing is known. */
+/* What a photograph says of its scale, and what is known of its camera. NAN: nothing is known. */
 typedef struct {
   PwScaleMethod method;
   PwPx corners[4];          /* rectangle: clockwise as seen, the first edge is the width */
@@ -98,8 +105,8 @@ typedef struct {
   double plane_offset_mm;   /* NAN: not stated, then no size */
   double camera_distance_mm; /* straight from the lens to the card's plane; wins over the pose */
   double focal_px;          /* principal distance at infinity, from EXIF, in px; NAN */
-  double focal_mm;          /* EXIF's focal length: with focal_px it gives the size of a pixel, and so
-                               the magnification; not above 0: none, as for a camera far away */
+  double focal_mm;          /* EXIF's focal length: with focal_px it gives the size of a pixel, and
+                               so the magnification; not above 0: none, as for a camera far away */
   double picture_width, picture_height; /* upright px */
   PwLens lens;              /* f_px 0: no coefficients */
   double lens_residual_px;  /* where coefficients are given */
@@ -133,7 +140,7 @@ void pw_scale_facts(const PwScale *scale, PwScaleFacts *facts);
 /* Upright px to mm on the measured surface. */
 gboolean pw_scale_map(const PwScale *scale, PwPx at, PwMm *mm);
 
-/* ---- Sizes -------------------------------------------------------------------------------------- */
+/* ---- Sizes ------------------------------------------------------------------------- */
 
 /* A mark's geometry in upright px. */
 typedef struct {

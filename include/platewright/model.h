@@ -109,9 +109,10 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModel, pw_model_free)
 
 const char *pw_model_peek_folder(const PwModel *model);
 const PwVolume *pw_model_peek_volume(const PwModel *model); /* NULL: no volume.yaml */
-const char *pw_model_peek_id(const PwModel *model);         /* the volume's id, else the folder's name */
+/* The volume's id, else the folder's name. */
+const char *pw_model_peek_id(const PwModel *model);
 const PwTerms *pw_model_peek_terms(const PwModel *model);
-const char *pw_model_peek_only(const PwModel *model);        /* the one photograph asked for, or NULL */
+const char *pw_model_peek_only(const PwModel *model); /* the one photograph asked for, or NULL */
 /* Whether that path is, by device and inode, a photograph or a text of the record. */
 gboolean pw_model_holds(const PwModel *model, const char *path);
 gsize pw_model_n_photos(const PwModel *model);
@@ -125,7 +126,7 @@ const PwModelChange *pw_model_peek_change(const PwModel *model, gsize i);
 gsize pw_model_n_plates(const PwModel *model);
 const PwModelPlate *pw_model_peek_plate(const PwModel *model, gsize i);
 
-/* ---- Who may see what ------------------------------------------------------------------------ */
+/* ---- Who may see what -------------------------------------------------------------- */
 
 /* PW_ERROR_RECORD with the reason when nothing may be shown to them at all (public: no consent). */
 gboolean pw_model_may_show(const PwModel *model, PwAudience audience, GError **error);
@@ -138,14 +139,15 @@ PwPxPath *pw_model_dup_masks(const PwModel *model, const PwModelPhoto *photo, Pw
                              gsize *n);
 void pw_model_masks_free(PwPxPath *masks, gsize n);
 
-/* ---- Rendered pictures, cached ------------------------------------------------------------------ */
+/* ---- Rendered pictures, cached ----------------------------------------------------- */
 
-/* pw_photo_render_jpeg through the cache of the folder (keyed by the file's sha256 and everything in
- * `render`); without a cache when the folder cannot be written. Safe from several threads. */
-GBytes *pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo, const PwRender *render,
-                             int quality, int *width, int *height, GError **error);
+/* pw_photo_render_jpeg through the cache of the folder (keyed by the file's sha256 and everything
+ * in `render`); without a cache when the folder cannot be written. Safe from several threads. */
+GBytes *pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo,
+                             const PwRender *render, int quality, int *width, int *height,
+                             GError **error);
 
-/* ---- Intake and check ----------------------------------------------------------------------------- */
+/* ---- Intake and check -------------------------------------------------------------- */
 
 typedef struct {
   guint n_new;       /* sidecars written */
@@ -153,9 +155,10 @@ typedef struct {
   guint n_relinked;
   gboolean wrote_volume;
 } PwIntakeResult;
-/* Reads all photographs of `folder` and its subfolders; writes volume.yaml and a sidecar where there
- * is none, never over anything. Renamed photographs (a sidecar whose photograph is gone, a photograph
- * without sidecar, the same sha256) are complained of, or with `relink` get their sidecar renamed. */
+/* Reads all photographs of `folder` and its subfolders; writes volume.yaml and a sidecar where
+ * there is none, never over anything. Renamed photographs (a sidecar whose photograph is gone, a
+ * photograph without sidecar, the same sha256) are complained of, or with `relink` get their
+ * sidecar renamed. */
 gboolean pw_intake(const char *folder, gboolean relink, const PwProgress *progress,
                    PwIntakeResult *result, PwComplaints *complaints, GError **error);
 

@@ -1,7 +1,8 @@
-/* Pdf: Cairo pages with type and pictures, finished as PDF/A-1b. What every PDF of ours passes through.
+/* Pdf: Cairo pages with type and pictures, finished as PDF/A-1b. What every PDF of ours passes
+ * through.
  *
- * User space on a page is millimetres, origin at the top-left corner of the paper, y down. Only opaque
- * paint, no filters, no extend: PDF/A-1b has no transparency. Type sizes are in points.
+ * User space on a page is millimetres, origin at the top-left corner of the paper, y down. Only
+ * opaque paint, no filters, no extend: PDF/A-1b has no transparency. Type sizes are in points.
  */
 #ifndef PLATEWRIGHT_PDF_H
 #define PLATEWRIGHT_PDF_H
@@ -36,7 +37,7 @@ void pw_pdf_draw_jpeg(PwPdf *pdf, GBytes *jpeg, int width, int height, double x_
  * (a script that no TrueType font here covers). */
 GBytes *pw_pdf_finish(PwPdf *pdf, gboolean *archival, char **why, GError **error);
 
-/* ---- Type -------------------------------------------------------------------------------------- */
+/* ---- Type -------------------------------------------------------------------------- */
 
 typedef struct {
   const char *family;
@@ -46,11 +47,11 @@ typedef struct {
   double r, g, b;
 } PwFace;
 
-/* A paragraph set in a column, wrapped at words (and inside a word that is wider than the column). Only
- * TrueType fonts are used, fallbacks too. Text runs either way as its script does. */
+/* A paragraph set in a column, wrapped at words (and inside a word that is wider than the column).
+ * Only TrueType fonts are used, fallbacks too. Text runs either way as its script does. */
 typedef struct PwText PwText;
-/* `width_mm` 0: one line as long as it is. Text is plain (no markup). Belongs to the pdf's font map and
- * may be used on any page of it. */
+/* `width_mm` 0: one line as long as it is. Text is plain (no markup). Belongs to the pdf's font
+ * map and may be used on any page of it. */
 PwText *pw_text_new(PwPdf *pdf, const PwFace *face, const char *text, double width_mm);
 void pw_text_free(PwText *text);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwText, pw_text_free)

@@ -66,7 +66,7 @@ void pw_plane_clear(PwPlane *plane);
 /* What to make of a photograph. Zeroed fields mean: all of it, unturned, unmasked. */
 typedef struct {
   double crop_x, crop_y, crop_width, crop_height; /* upright px; 0 x 0: the whole */
-  int width, height; /* wanted size in px; never enlarged; the aspect of the crop is kept by the caller */
+  int width, height;     /* wanted size in px; never enlarged; the caller keeps the crop's aspect */
   const PwPxPath *masks; /* closed outlines in upright px, filled with one flat colour at full
                             resolution before anything is scaled */
   gsize n_masks;

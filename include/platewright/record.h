@@ -24,7 +24,7 @@ typedef struct {
   double value;
 } PwNamed;
 
-/* ---- Sidecar ------------------------------------------------------------------------------- */
+/* ---- Sidecar ----------------------------------------------------------------------- */
 
 /* A plane-offset: mm by which the measured surface stands nearer the camera than the card, or the
  * word `thickness`, or not stated. */
@@ -102,9 +102,9 @@ typedef struct {
 
 /* Reads one sidecar. `file` is the photograph's path relative to the folder; the sidecar is
  * `path`. What is wrong goes to `complaints`; a sidecar with complaints of severity error is still
- * returned as far as it could be read, so that all faults of a folder are found in one run. NULL when it
- * could not be read (GError) or is no YAML (complaints). Outlines that cross themselves are complained
- * of here, naming the crossing; references and terms are the model's to check. */
+ * returned as far as it could be read, so that all faults of a folder are found in one run. NULL
+ * when it could not be read (GError) or is no YAML (complaints). Outlines that cross themselves
+ * are complained of here, naming the crossing; references and terms are the model's to check. */
 PwSidecar *pw_sidecar_read(const char *path, const char *file, PwComplaints *complaints,
                            GError **error);
 void pw_sidecar_free(PwSidecar *sidecar);
@@ -115,7 +115,7 @@ char *pw_sidecar_dup_new(const char *taken, const char *sha256, int width, int h
 /* "IMG_1.jpg#3" into file and id, split at the last '#'. FALSE when there is none. */
 gboolean pw_reference_split(const char *reference, char **file, char **id);
 
-/* ---- volume.yaml ------------------------------------------------------------------------------ */
+/* ---- volume.yaml ------------------------------------------------------------------- */
 
 typedef struct {
   const PwYamlNode *node;
@@ -201,7 +201,12 @@ typedef struct {
   char *what;
   char *hours, *rate, *cost; /* decimal text, checked: money is never a double */
 } PwEstimateLine;
-typedef enum { PW_CONSENT_ASKED, PW_CONSENT_GIVEN, PW_CONSENT_LIMITED, PW_CONSENT_WITHDRAWN } PwConsentIs;
+typedef enum {
+  PW_CONSENT_ASKED,
+  PW_CONSENT_GIVEN,
+  PW_CONSENT_LIMITED,
+  PW_CONSENT_WITHDRAWN
+} PwConsentIs;
 typedef struct {
   const PwYamlNode *node;
   GDate on, until;
@@ -255,7 +260,7 @@ char *pw_volume_dup_new(const char *id);
 #define PW_VOLUME_FILE "volume.yaml"
 #define PW_SIDECAR_ENDING ".yaml"
 
-/* ---- Terms ---------------------------------------------------------------------------------------- */
+/* ---- Terms ------------------------------------------------------------------------- */
 
 typedef struct {
   char *name;

@@ -1,5 +1,4 @@
-/* Style: pages, type, colours, hatches and words of everything that is drawn, from styles/NAME.yaml.
- */
+/* Style: pages, type, colours, hatches and words of all that is drawn, from styles/NAME.yaml. */
 #ifndef PLATEWRIGHT_STYLE_H
 #define PLATEWRIGHT_STYLE_H
 
@@ -50,9 +49,9 @@ typedef struct {
 } PwGroupLook;
 
 typedef struct PwStyle PwStyle;
-/* `name` is a name ("plate", "plate-grey") or a path (it has a '/' or ends in .yaml). Names are looked
- * for in $PLATEWRIGHT_STYLES, the build tree, the installed folder, in this order. */
-/* NULL and a GError when it cannot be read, NULL and complaints of severity error when it may not
+/* `name` is a name ("plate", "plate-grey") or a path (it has a '/' or ends in .yaml). Names are
+ * looked for in $PLATEWRIGHT_STYLES, the build tree, the installed folder, in this order.
+ * NULL and a GError when it cannot be read, NULL and complaints of severity error when it may not
  * stand as it is written (the GError then stays unset). docs/styles.md has every key. */
 PwStyle *pw_style_read(const char *name, PwComplaints *complaints, GError **error);
 void pw_style_free(PwStyle *style);
@@ -66,15 +65,15 @@ PwInk pw_style_ink(const PwStyle *style, const char *name); /* "ink", "soft-ink"
 const PwType *pw_style_type(const PwStyle *style, PwRole role);
 /* A group's look; groups the style does not name get the look of its entry "other". */
 const PwGroupLook *pw_style_group(const PwStyle *style, const char *group);
-/* A printed word or phrase by its key; the key itself when the style does not hold it (a test sees that
- * ours do). Phrases hold their blanks as {name}. */
+/* A printed word or phrase by its key; the key itself when the style does not hold it (a test sees
+ * that ours do). Phrases hold their blanks as {name}. */
 const char *pw_style_word(const PwStyle *style, const char *key);
 /* The phrase with {name} filled in from name, value pairs, NULL at the end. Yours. */
 char *pw_style_dup_phrase(const PwStyle *style, const char *key, ...) G_GNUC_NULL_TERMINATED;
 /* "{n} places": the phrase of KEY-one or KEY-many. Yours. */
 char *pw_style_dup_count(const PwStyle *style, const char *key, guint n);
-/* A date or a moment of the record, "2026-03-02T10:14:07+00:00", as a reader says it: "2 March 2026,
- * 10:14". Yours. */
+/* A date or a moment of the record, "2026-03-02T10:14:07+00:00", as a reader says it: "2 March
+ * 2026, 10:14". Yours. */
 char *pw_style_dup_date(const PwStyle *style, const char *iso);
 gboolean pw_style_is_grey(const PwStyle *style); /* pictures printed without colour too */
 

@@ -35,7 +35,8 @@ PwYamlKind pw_yaml_node_kind(const PwYamlNode *node);
 const char *pw_yaml_node_peek_text(const PwYamlNode *node);
 gboolean pw_yaml_node_is_plain(const PwYamlNode *node); /* written without quotes, not a block */
 /* A plain or missing scalar that something was cut from by "# ..." on its line, or an empty value
- * in a flow mapping. Behind a word a comment is welcome; free text and paths must be quoted then. */
+ * in a flow mapping. Behind a word a comment is welcome; free text and paths must be quoted
+ * then. */
 gboolean pw_yaml_node_is_cut(const PwYamlNode *node);
 guint pw_yaml_node_n(const PwYamlNode *node); /* items of a sequence, pairs of a mapping */
 const PwYamlNode *pw_yaml_node_item(const PwYamlNode *node, guint i);  /* sequence */
@@ -55,15 +56,15 @@ void pw_yaml_complain_at(const PwYaml *yaml, const PwYamlNode *scalar, gsize off
 /* The line and column (from 1, in characters) of a node's first character. */
 void pw_yaml_node_place(const PwYaml *yaml, const PwYamlNode *node, guint *line, guint *column);
 
-/* ---- Edits: every byte that is not changed stays as it is ------------------------------- */
+/* ---- Edits: every byte that is not changed stays as it is -------------------------- */
 
 /* How a new scalar is written: prose is always double-quoted. */
 typedef enum { PW_YAML_AS_WORD, PW_YAML_AS_PROSE } PwYamlStyle;
 /* Paths name a place from the root: keys, and [N] for items (from 0), joined by "/":
  * "marks/[2]/note". A key may hold any text; "\/", "\[" and "\\" stand for "/", "[" and "\" in it.
- * Missing mappings along a path are made. A path that is none is PW_ERROR_USE; an edit that the text
- * cannot take without a change elsewhere is PW_ERROR_RECORD, and nothing has changed. All nodes
- * handed out before a successful edit are gone. */
+ * Missing mappings along a path are made. A path that is none is PW_ERROR_USE; an edit that the
+ * text cannot take without a change elsewhere is PW_ERROR_RECORD, and nothing has changed. All
+ * nodes handed out before a successful edit are gone. */
 /* A word is written plain where that reads back, else quoted. A scalar that says `value` already,
  * uncut, is left as it is written. */
 gboolean pw_yaml_set(PwYaml *yaml, const char *path, const char *value, PwYamlStyle style,

@@ -39,26 +39,24 @@ struct Invocation {
 gboolean given_flag(const Invocation *invocation, const char *name);
 const char *given_value(const Invocation *invocation, const char *name); /* NULL: not given */
 
-/* ---- Standard error: say.c
- * ------------------------------------------------------------------------ */
+/* ---- Standard error: say.c --------------------------------------------------------- */
 
 void say(const char *format, ...) G_GNUC_PRINTF(1, 2);
 /* Says what went wrong; the exit status that goes with it. */
 int say_error(const GError *error);
-/* Says all complaints of at least that severity, in order of place; the exit status they call for. */
+/* Says all complaints of at least that severity, in order of place; the exit status they call
+ * for. */
 int say_complaints(PwComplaints *complaints, PwSeverity at_least);
 /* Progress on a terminal, NULL elsewhere; cleared by saying anything and by say_progress_end. */
 const PwProgress *say_progress(void);
 void say_progress_end(void);
 
-/* ---- Standard output: out.c
- * --------------------------------------------------------------------------- */
+/* ---- Standard output: out.c -------------------------------------------------------- */
 
 /* Writes all of it; EXIT_DONE, or EXIT_FILE with the reason said. */
 int out_text(const char *text, gsize length);
 
-/* ---- Output files: target.c
- * ---------------------------------------------------------------------------- */
+/* ---- Output files: target.c -------------------------------------------------------- */
 
 /* Where a document goes: -o, else ID-COMMAND[-WHOM].pdf here. Yours. */
 char *target_path(const Invocation *invocation, const PwModel *model, PwAudience audience);

@@ -20,8 +20,7 @@ given_value(const Invocation *invocation, const char *name)
   return g_hash_table_lookup(invocation->given, name);
 }
 
-/* ---- Help
- * ------------------------------------------------------------------------------------------- */
+/* ---- Help -------------------------------------------------------------------------- */
 
 static void
 append_usage(GString *text, const Command *command)
@@ -66,8 +65,7 @@ help_on_all(void)
   return out_text(text->str, text->len);
 }
 
-/* ---- Options
- * ---------------------------------------------------------------------------------------- */
+/* ---- Options ----------------------------------------------------------------------- */
 
 static const Command *
 find_command(const char *name)
@@ -180,9 +178,9 @@ unknown_command(const char *name)
   return EXIT_USE;
 }
 
-/* Pictures come and go by the megabyte. Left to itself, glibc raises the size from which a block goes
- * back to the system when it is freed, and a run over many photographs then keeps twice what it
- * needs. */
+/* Pictures come and go by the megabyte. Left to itself, glibc raises the size from which a block
+ * goes back to the system when it is freed, and a run over many photographs then keeps twice what
+ * it needs. */
 static void
 give_memory_back(void)
 {

@@ -1,4 +1,5 @@
-/* `measure --json`, format platewright-measure 1. Programs read it: keys are added, never changed. */
+/* `measure --json`, format platewright-measure 1. Programs read it: keys are added, never
+ * changed. */
 #include "measure.h"
 
 #include <math.h>
@@ -39,8 +40,7 @@ put_size(PwJson *json, const char *key, const PwSize *size)
   pw_json_end(json);
 }
 
-/* ---- Scale
- * ------------------------------------------------------------------------------------------ */
+/* ---- Scale ------------------------------------------------------------------------- */
 
 static const char *
 method_name(PwScaleMethod method)
@@ -89,8 +89,7 @@ put_scale(PwJson *json, const PwModelPhoto *photo)
   pw_json_end(json);
 }
 
-/* ---- Marks
- * ------------------------------------------------------------------------------------------ */
+/* ---- Marks ------------------------------------------------------------------------- */
 
 typedef struct {
   const char *name;
@@ -197,8 +196,7 @@ put_photo(PwJson *json, const PwModelPhoto *photo)
   pw_json_end(json);
 }
 
-/* ---- Totals and changes
- * ----------------------------------------------------------------------------------- */
+/* ---- Totals and changes ------------------------------------------------------------ */
 
 static void
 put_total(PwJson *json, const PwModelTotal *total)

@@ -58,8 +58,7 @@ table_write(Table *table, GString *text)
   g_ptr_array_unref(table->rows);
 }
 
-/* ---- Words
- * ------------------------------------------------------------------------------------------ */
+/* ---- Words ------------------------------------------------------------------------- */
 
 static char *
 dup_quantity(const PwSize *size, const char *unit)
@@ -113,8 +112,7 @@ dup_scale_line(const PwModelPhoto *photo)
   return g_strdup(line->str);
 }
 
-/* ---- Marks
- * ------------------------------------------------------------------------------------------- */
+/* ---- Marks ------------------------------------------------------------------------- */
 
 static void
 add_budget(Table *table, const PwModelMark *mark)
@@ -180,8 +178,7 @@ append_photo(GString *text, const PwModelPhoto *photo, gboolean budget)
   g_string_append_c(text, '\n');
 }
 
-/* ---- Totals and changes
- * ------------------------------------------------------------------------------------- */
+/* ---- Totals and changes ------------------------------------------------------------ */
 
 static void
 append_totals(GString *text, const PwModel *model)

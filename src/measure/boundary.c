@@ -149,7 +149,7 @@ pw_boundary_add(PwBoundary *boundary, const PwShape *shape, guint photo_owner)
   }
 }
 
-/* ---- Division under a lens -------------------------------------------------------------- */
+/* ---- Division under a lens --------------------------------------------------------- */
 
 /* How strongly straight lines bend this far out: the second derivative of the displacement
  * k1 r^3 / f^2 + k2 r^5 / f^4, 1/px. A chord of length L strays from an arc by L^2 / 8 of it. */

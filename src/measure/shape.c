@@ -53,7 +53,7 @@ measured_clear(Measured *measured)
       g_array_unref(measured->contributions[i]);
 }
 
-/* ---- Values ----------------------------------------------------------------------------- */
+/* ---- Values ------------------------------------------------------------------------ */
 
 static gboolean
 map_points(const Measured *measured, const PwMap *map, PwMm *out, GError **error)
@@ -116,7 +116,7 @@ values_of(const Measured *measured, const PwMm *mm, double values[N_SIZES])
   values[LONGEST] = distance(mm[measured->longest[0]], mm[measured->longest[1]]);
 }
 
-/* ---- Contributions ---------------------------------------------------------------------- */
+/* ---- Contributions ----------------------------------------------------------------- */
 
 static void
 contribute(Measured *measured, int size, PwContribution key, double c)
@@ -367,7 +367,7 @@ add_outlining(Measured *measured)
     contribute(measured, s, key, u * by[s]);
 }
 
-/* ---- Measuring -------------------------------------------------------------------------- */
+/* ---- Measuring --------------------------------------------------------------------- */
 
 static gboolean
 check_boundary(const PwBoundary *boundary, GError **error)

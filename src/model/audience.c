@@ -27,8 +27,7 @@ pw_audience_name(PwAudience audience)
   return names[audience];
 }
 
-/* ---- Consent
- * ---------------------------------------------------------------------------------------- */
+/* ---- Consent ----------------------------------------------------------------------- */
 
 /* The last word of the log on showing; NULL when nothing was ever said. */
 static const PwConsent *
@@ -94,8 +93,7 @@ pw_model_mark_shown(const PwModel *model, const PwModelMark *mark, PwAudience au
   return audience != PW_FOR_PUBLIC || !mark->withheld;
 }
 
-/* ---- Photographs
- * ----------------------------------------------------------------------------------------- */
+/* ---- Photographs ------------------------------------------------------------------- */
 
 static gboolean
 has_outline_of(const PwModelPhoto *photo, const PwModelMark *family)
@@ -139,9 +137,10 @@ pw_model_photo_shown(const PwModel *model, const PwModelPhoto *photo, PwAudience
          !pw_model_is_excepted(model, photo->file) && !may_show_the_withheld(model, photo);
 }
 
-/* ---- Masks ----------------------------------------------------------------------------------- */
+/* ---- Masks ------------------------------------------------------------------------- */
 
-/* The upright box round an outline, grown: what covers it when the outline itself cannot be grown. */
+/* The upright box round an outline, grown: what covers it when the outline itself cannot be
+ * grown. */
 static PwPxPath
 box_round(const PwPxPath *outline, double by)
 {

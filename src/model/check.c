@@ -35,8 +35,7 @@ find_in_sidecar(Check *check, const PwModelPhoto *photo, const PwYamlNode *node,
                    "%s", says);
 }
 
-/* ---- Files
- * ------------------------------------------------------------------------------------------ */
+/* ---- Files ------------------------------------------------------------------------- */
 
 static void
 check_files(Check *check)
@@ -62,8 +61,7 @@ check_files(Check *check)
                    "there is none here; run `platewright intake`");
 }
 
-/* ---- Photographs
- * -------------------------------------------------------------------------------------- */
+/* ---- Photographs ------------------------------------------------------------------- */
 
 static void
 check_unchanged(Check *check, PwModelPhoto *photo)
@@ -196,8 +194,7 @@ check_photo(Check *check, PwModelPhoto *photo)
     check_term(check, &photo->marks[i]);
 }
 
-/* ---- The volume
- * --------------------------------------------------------------------------------------- */
+/* ---- The volume -------------------------------------------------------------------- */
 
 static gboolean
 has_view(const PwModel *model, const char *view, PwStage stage)

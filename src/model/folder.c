@@ -103,8 +103,7 @@ pw_folder_clear(PwFolder *found)
   g_clear_pointer(&found->links, g_ptr_array_unref);
 }
 
-/* ---- What must never be written over
- * ---------------------------------------------------------------- */
+/* ---- What must never be written over ----------------------------------------------- */
 
 static gboolean
 is_same_file(const char *folder, const char *inside, const struct stat *other)

@@ -30,8 +30,7 @@ sidecar_path(const char *folder, const char *file)
   return g_build_filename(folder, name, NULL);
 }
 
-/* ---- Reading one photograph
- * --------------------------------------------------------------------------- */
+/* ---- Reading one photograph -------------------------------------------------------- */
 
 static void
 read_photo(IntakeAll *all, Intake *intake)
@@ -65,8 +64,7 @@ intake_one(void *user, guint i)
   g_mutex_unlock(&all->lock);
 }
 
-/* ---- Renamed photographs
- * ---------------------------------------------------------------------------------- */
+/* ---- Renamed photographs ----------------------------------------------------------- */
 
 static gboolean
 photo_is_there(const PwFolder *found, const char *sidecar)
@@ -93,7 +91,8 @@ orphans(const char *folder, const PwFolder *found)
   return table;
 }
 
-/* Gives the sidecar its photograph's new name. A link first, so that nothing can be written over. */
+/* Gives the sidecar its photograph's new name. A link first, so that nothing can be written
+ * over. */
 static gboolean
 rename_sidecar(const char *folder, const char *from, const char *file, GError **error)
 {
@@ -106,7 +105,8 @@ rename_sidecar(const char *folder, const char *from, const char *file, GError **
   return FALSE;
 }
 
-/* TRUE when the photograph is one that a sidecar of another name belongs to: nothing more to write. */
+/* TRUE when the photograph is one that a sidecar of another name belongs to: nothing more to
+ * write. */
 static gboolean
 was_renamed(const char *folder, GHashTable *lost, gboolean relink, Intake *intake,
             PwIntakeResult *result, PwComplaints *complaints)
@@ -129,7 +129,7 @@ was_renamed(const char *folder, GHashTable *lost, gboolean relink, Intake *intak
   return TRUE;
 }
 
-/* ---- Writing --------------------------------------------------------------------------------- */
+/* ---- Writing ----------------------------------------------------------------------- */
 
 static gboolean
 write_new(const char *path, const char *text, GError **error)

@@ -176,7 +176,8 @@ join_mark(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
     join(mark, mark->earlier);
 }
 
-/* What is private, or excepted from the consent to show, is so on every photograph that shows it. */
+/* What is private, or excepted from the consent to show, is so on every photograph that shows
+ * it. */
 static void
 spread_privacy(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
 {

@@ -39,7 +39,8 @@ void pw_folder_clear(PwFolder *found);
 
 /* ISO 8601 of a photograph's EXIF time, its zone or its camera's; NULL without a time. Yours. */
 char *pw_taken_of_facts(const PwPhotoFacts *facts, const PwVolume *volume);
-/* The stage that a folder's name or the dates of `treated:` tell; PW_STAGE_NONE when neither does. */
+/* The stage that a folder's name or the dates of `treated:` tell; PW_STAGE_NONE when neither
+ * does. */
 PwStage pw_stage_from_place(const char *file, const char *taken, const PwVolume *volume);
 /* The date part of an ISO 8601 time. FALSE when there is none. */
 gboolean pw_date_of_time(const char *taken, GDate *date);

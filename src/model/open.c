@@ -6,9 +6,10 @@
 #include <math.h>
 #include <string.h>
 
-/* ---- Where the folder is ------------------------------------------------------------------------ */
+/* ---- Where the folder is ----------------------------------------------------------- */
 
-/* The volume folder of one photograph: the nearest folder upwards with a volume.yaml, else its own. */
+/* The volume folder of one photograph: the nearest folder upwards with a volume.yaml, else its
+ * own. */
 static char *
 folder_of_photo(const char *path, char **relative)
 {
@@ -50,8 +51,7 @@ find_folder(PwModel *model, const char *path, GError **error)
   return TRUE;
 }
 
-/* ---- Texts
- * ---------------------------------------------------------------------------------------- */
+/* ---- Texts ------------------------------------------------------------------------- */
 
 static gboolean
 read_volume(PwModel *model, PwComplaints *complaints, GError **error)
@@ -78,8 +78,7 @@ read_terms(PwModel *model, const char *styles, PwComplaints *complaints, GError 
   return model->terms != NULL;
 }
 
-/* ---- Photographs
- * ------------------------------------------------------------------------------------ */
+/* ---- Photographs ------------------------------------------------------------------- */
 
 /* One photograph being read by one thread; complaints are joined in order afterwards. */
 typedef struct {
@@ -216,8 +215,7 @@ read_photos(PwModel *model, const PwModelOptions *options, PwComplaints *complai
   index_photos(model);
 }
 
-/* ---- Life
- * ------------------------------------------------------------------------------------------- */
+/* ---- Life -------------------------------------------------------------------------- */
 
 static void
 photo_free(gpointer data)
@@ -325,8 +323,7 @@ pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *com
   return g_steal_pointer(&model);
 }
 
-/* ---- What callers ask
- * ----------------------------------------------------------------------------- */
+/* ---- What callers ask -------------------------------------------------------------- */
 
 const char *
 pw_model_peek_folder(const PwModel *model)

@@ -46,7 +46,8 @@ with_capital(const char *text)
   return g_strconcat(first, g_utf8_next_char(text), NULL);
 }
 
-/* Fills in what a plate says of itself from its first photograph, where the text does not say it. */
+/* Fills in what a plate says of itself from its first photograph, where the text does not say
+ * it. */
 static void
 finish_plate(PwModel *model, PwModelPlate *plate, const char *title)
 {
@@ -67,8 +68,7 @@ finish_plate(PwModel *model, PwModelPlate *plate, const char *title)
   g_ptr_array_add(model->plates, plate);
 }
 
-/* ---- Plates that volume.yaml names
- * ------------------------------------------------------------------ */
+/* ---- Plates that volume.yaml names ------------------------------------------------- */
 
 static PwModelPhoto *
 named_photo(PwModel *model, const PwPlateText *text, const char *file, PwComplaints *complaints)
@@ -118,8 +118,7 @@ named_plates(PwModel *model, PwComplaints *complaints)
   }
 }
 
-/* ---- Plates by view and place
- * -------------------------------------------------------------------------- */
+/* ---- Plates by view and place ------------------------------------------------------ */
 
 static gboolean
 shows_the_same(const PwModelPhoto *a, const PwModelPhoto *b)

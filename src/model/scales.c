@@ -4,8 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-/* ---- Plane-offset: the first that stands counts: mark, scale, card, volume.yaml
- * ------------------- */
+/* ---- Plane-offset: the first that stands counts: mark, scale, card, volume.yaml ---- */
 
 static double
 offset_mm(const PwModel *model, const PwPlaneOffset *offset, const char **why)
@@ -46,8 +45,7 @@ plane_offset(const PwModel *model, const PwModelPhoto *photo, const PwModelMark 
   return (double)NAN;
 }
 
-/* ---- Uncertainty
- * ------------------------------------------------------------------------------------ */
+/* ---- Uncertainty ------------------------------------------------------------------- */
 
 static void
 override_uncertainty(PwUncertainty *uncertainty, const PwYaml *yaml, const PwNamed *named, gsize n,
@@ -92,8 +90,7 @@ pw_model_outline_px(const PwModel *model, const PwModelPhoto *photo)
   return uncertainty.by[PW_INPUT_OUTLINE];
 }
 
-/* ---- The lens
- * ------------------------------------------------------------------------------------------ */
+/* ---- The lens ---------------------------------------------------------------------- */
 
 static guint
 lens_owner(PwModel *model, const PwPhotoFacts *facts)
@@ -163,8 +160,7 @@ apply_lens(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
   }
 }
 
-/* ---- The scale
- * ------------------------------------------------------------------------------------------ */
+/* ---- The scale --------------------------------------------------------------------- */
 
 static PwScaleMethod
 method_of(PwGiven given)

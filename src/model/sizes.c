@@ -4,8 +4,7 @@
 
 #include <math.h>
 
-/* ---- One mark
- * --------------------------------------------------------------------------------------- */
+/* ---- One mark ---------------------------------------------------------------------- */
 
 static PwShape
 shape_of(const PwModelMark *mark)
@@ -88,8 +87,7 @@ pw_model_mark_size(const PwModelMark *mark)
   return mark->kind == PW_KIND_AREA ? &mark->sizes.area_mm2 : &mark->sizes.length_mm;
 }
 
-/* ---- Many marks
- * ----------------------------------------------------------------------------------------- */
+/* ---- Many marks -------------------------------------------------------------------- */
 
 static PwModelMark *
 end_of_chain(PwModelMark *mark)

@@ -32,8 +32,7 @@ static G_GNUC_PRINTF(2, 3) void object(PwArchive *archive, const char *format, .
   va_end(values);
 }
 
-/* ---- Fonts (6.3)
- * --------------------------------------------------------------------------------- */
+/* ---- Fonts (6.3) ------------------------------------------------------------------- */
 
 static guint
 big_endian(const guint8 *at, int bytes)
@@ -132,8 +131,7 @@ treat_font(PwArchive *archive, qpdf_oh font)
     object(archive, "a font was embedded as %s, not as TrueType", kind + 1);
 }
 
-/* ---- Every dictionary
- * ------------------------------------------------------------------------------ */
+/* ---- Every dictionary -------------------------------------------------------------- */
 
 static gboolean
 is_name(qpdf_data q, qpdf_oh dictionary, const char *key, const char *name)
@@ -212,8 +210,7 @@ treat_all(PwArchive *archive)
   }
 }
 
-/* ---- What the file says of itself (6.2.2, 6.7)
- * ----------------------------------------------------- */
+/* ---- What the file says of itself (6.2.2, 6.7) ------------------------------------- */
 
 static void
 set_text(qpdf_data q, qpdf_oh dictionary, const char *key, const char *text)
@@ -277,8 +274,7 @@ set_catalog(qpdf_data q, const PwPdfFacts *facts)
     qpdf_oh_replace_key(q, root, "/Lang", qpdf_oh_new_string(q, facts->language));
 }
 
-/* ---- The file
- * -------------------------------------------------------------------------------------- */
+/* ---- The file ---------------------------------------------------------------------- */
 
 /* Version 1.4 knows no object streams; the identity is made of the content. */
 static GBytes *

@@ -47,7 +47,7 @@ typedef struct {
   GArray *crossings, *touched;
 } Scan;
 
-/* ---- From outlines to spans ---- */
+/* ---- From outlines to spans -------------------------------------------------------- */
 
 static int
 compare_edges(const void *a, const void *b)
@@ -205,7 +205,7 @@ scan_rows(Mask *mask, const GArray *edges)
   g_array_unref(scan.touched);
 }
 
-/* ---- The flat colour ---- */
+/* ---- The flat colour --------------------------------------------------------------- */
 
 /* The middle of the neutral axis in the samples' own encoding; 128, 128, 128 in 8-bit RGB. */
 static void
@@ -231,7 +231,7 @@ set_fill(Mask *mask, const VipsImage *image)
   }
 }
 
-/* ---- In the stream ---- */
+/* ---- In the stream ----------------------------------------------------------------- */
 
 static void
 paint_row(const Mask *mask, VipsRegion *region, int y)

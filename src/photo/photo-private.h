@@ -48,7 +48,7 @@ struct PwPhoto {
   PwPhotoFacts facts;
 };
 
-/* ---- source.c ---- */
+/* ---- source.c ---------------------------------------------------------------------- */
 
 /* A vips source over `fd`, which must outlive it. Each source has its own place in the file, so
  * several may read one descriptor at once. */
@@ -56,7 +56,7 @@ VipsSource *pw_photo_source_new(int fd);
 /* Reads up to `length` bytes at `offset`; fewer only at the file's end; -1 on failure. */
 gssize pw_photo_read_at(int fd, void *to, gsize length, gint64 offset);
 
-/* ---- load.c ---- */
+/* ---- load.c ------------------------------------------------------------------------ */
 
 /* By the first bytes of the file, whatever its name says. */
 PwPhotoKind pw_photo_sniff(int fd);
@@ -68,7 +68,7 @@ void pw_photo_set_error(const PwPhoto *photo, GError **error);
 /* FALSE (PW_ERROR_STALE) when the file's size or time of change is no longer that of the facts. */
 gboolean pw_photo_is_unchanged(const PwPhoto *photo, GError **error);
 
-/* ---- jpeg-scans.c ---- */
+/* ---- jpeg-scans.c ------------------------------------------------------------------ */
 
 typedef struct {
   gboolean whole; /* the decoder must hold all coefficients: progressive or several scans */
@@ -77,7 +77,7 @@ typedef struct {
 /* Counts the scans of a JPEG that has more than one; counting stops above `limit`. */
 void pw_jpeg_count_scans(int fd, int limit, PwJpegScans *scans);
 
-/* ---- exif.c and tiff-exif.c ---- */
+/* ---- exif.c and tiff-exif.c -------------------------------------------------------- */
 
 /* Sets all that EXIF can tell to "says nothing". */
 void pw_photo_facts_init(PwPhotoFacts *facts);
@@ -89,7 +89,7 @@ gboolean pw_exif_says_adobe_rgb(const guint8 *data, gsize length);
 /* The same from a TIFF's own directory. */
 void pw_tiff_exif_read(int fd, gint64 size, PwPhotoFacts *facts);
 
-/* ---- facts.c: what both readers of EXIF take for sense ---- */
+/* ---- facts.c: what both readers of EXIF take for sense ----------------------------- */
 
 /* `length` bytes, up to the first NUL, as printable trimmed text; NULL when nothing is left. */
 char *pw_fact_text(const void *bytes, gsize length);
@@ -104,18 +104,18 @@ double pw_fact_per_mm(double resolution, int unit);
 /* An ISO speed in its range, else 0. */
 int pw_fact_iso(double value);
 
-/* ---- profile.c ---- */
+/* ---- profile.c --------------------------------------------------------------------- */
 
 /* Whether an ICC profile is for a device whose samples are of `space` ("RGB ", "GRAY", "CMYK"). */
 gboolean pw_profile_is_of(const guint8 *data, gsize length, const char *space);
 /* The name an ICC profile gives itself, or NULL. Yours. */
 char *pw_profile_dup_name(const guint8 *data, gsize length);
 
-/* ---- adobe-rgb.c ---- */
+/* ---- adobe-rgb.c ------------------------------------------------------------------- */
 
 GBytes *pw_adobe_rgb_profile(void);
 
-/* ---- colour.c ---- */
+/* ---- colour.c ---------------------------------------------------------------------- */
 
 /* FALSE for samples that we have no true way to show (floating point, more than five bands ...). */
 gboolean pw_colour_is_readable(const VipsImage *image);
@@ -129,7 +129,7 @@ int pw_colour_to_srgb(VipsImage *image, PwColourWay way, VipsImage **out);
 /* Takes the colour out of an sRGB plane, every pixel keeping its CIE L*. */
 void pw_colour_make_grey(PwPlane *plane);
 
-/* ---- orient.c ---- */
+/* ---- orient.c ---------------------------------------------------------------------- */
 
 /* Upright px to stored px, for a picture of `width` x `height` stored px. */
 PwPx pw_orient_to_stored(int orientation, int width, int height, PwPx upright);
@@ -137,7 +137,7 @@ PwPx pw_orient_to_stored(int orientation, int width, int height, PwPx upright);
 void pw_orient_plane(PwPlane *plane, int orientation);
 gboolean pw_orient_swaps(int orientation);
 
-/* ---- mask.c ---- */
+/* ---- mask.c ------------------------------------------------------------------------ */
 
 /* The image with every pixel that an outline touches or encloses filled with one flat mid grey.
  * Outlines in px of this image; copied. Streams: no more of the image is held than is asked for. */

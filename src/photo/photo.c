@@ -8,7 +8,7 @@
 
 enum { HASH_BLOCK = 256 * 1024 };
 
-/* ---- Startup ---- */
+/* ---- Startup ----------------------------------------------------------------------- */
 
 /* vips warns on standard error; a library does not. What matters comes back as an error. */
 static void
@@ -66,7 +66,7 @@ pw_photo_is_name(const char *name)
   return FALSE;
 }
 
-/* ---- Opening ---- */
+/* ---- Opening ----------------------------------------------------------------------- */
 
 static void
 read_facts(PwPhoto *photo, VipsImage *header)
@@ -192,7 +192,7 @@ pw_photo_peek_facts(const PwPhoto *photo)
   return &photo->facts;
 }
 
-/* ---- Hashing ---- */
+/* ---- Hashing ----------------------------------------------------------------------- */
 
 char *
 pw_photo_dup_sha256(PwPhoto *photo, GError **error)

@@ -26,7 +26,7 @@ pw_plane_clear(PwPlane *plane)
   *plane = (PwPlane){0};
 }
 
-/* ---- Planning ---- */
+/* ---- Planning ---------------------------------------------------------------------- */
 
 static gboolean
 plan_crop(const PwPhoto *photo, const PwRender *render, Plan *plan, GError **error)
@@ -79,7 +79,7 @@ plan_shrink(const PwPhoto *photo, const PwRender *render, Plan *plan)
     plan->shrink = by >= 16 ? 8 : by >= 8 ? 4 : by >= 4 ? 2 : 1;
 }
 
-/* ---- The pipeline's steps ---- */
+/* ---- The pipeline's steps ---------------------------------------------------------- */
 
 /* Reads the rows above a crop and lets them go. Asked for a crop at once, vips would hold all that
  * lies above it. */

@@ -24,7 +24,7 @@ static const struct {
     {"point", PW_KIND_POINT, 1, 1, "a point is one pair x,y"},
 };
 
-/* ---- Marks --------------------------------------------------------------------------------- */
+/* ---- Marks ------------------------------------------------------------------------- */
 
 static const PwYamlNode *
 drawing_of(const PwYamlNode *mark)
@@ -151,7 +151,7 @@ pw_check_mark(const PwReading *reading, const PwYamlNode *node, void *record)
   check_belongings(reading, node, mark, is_drawn);
 }
 
-/* ---- Scale --------------------------------------------------------------------------------- */
+/* ---- Scale ------------------------------------------------------------------------- */
 
 /* Clockwise as seen and convex: every turn is to the right, y being down. */
 static void
@@ -211,7 +211,7 @@ pw_check_scale(const PwReading *reading, const PwYamlNode *node, void *record)
     check_corners(reading, pw_given(node, "rectangle"), scale->corners);
 }
 
-/* ---- Points inside the picture ------------------------------------------------------------- */
+/* ---- Points inside the picture ----------------------------------------------------- */
 
 /* Complains of the first point that lies outside; `node` is the scalar they were read from. */
 static void
@@ -286,7 +286,7 @@ check_points_inside(const PwReading *reading, const PwYamlNode *root, const PwSi
   check_marks_inside(reading, sidecar);
 }
 
-/* ---- The whole ------------------------------------------------------------------------------- */
+/* ---- The whole --------------------------------------------------------------------- */
 
 /* Pairs are made by view: a slip of the pen would part before from after. A word with digits
  * ("opening 2") is meant as it stands. */

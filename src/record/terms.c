@@ -29,7 +29,7 @@ struct PwTerms {
 static const char *const groups[] = {"missing", "parted", "worn",  "stained", "distorted",
                                      "living",  "added",  "noted", NULL};
 
-/* ---- One text -------------------------------------------------------------------------------- */
+/* ---- One text ---------------------------------------------------------------------- */
 
 static void
 check_term(const PwReading *reading, const PwYamlNode *node, void *record)

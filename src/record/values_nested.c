@@ -125,8 +125,7 @@ read_list(const PwReading *reading, const PwField *field, const PwYamlNode *node
 const PwValueType pw_value_list = {
     .name = "list", .is_nested = TRUE, .read = read_list, .clear = clear_entries};
 
-/* ---- Mappings by name
- * ---------------------------------------------------------------------------- */
+/* ---- Mappings by name -------------------------------------------------------------- */
 
 static void
 clear_named(const PwField *field, void *record)

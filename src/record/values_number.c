@@ -107,7 +107,7 @@ read_integer(const PwReading *reading, const PwField *field, const PwYamlNode *n
 const PwValueType pw_value_integer = {
     .name = "whole number", .init = init_integer, .read = read_integer};
 
-/* ---- Words ----------------------------------------------------------------------------------- */
+/* ---- Words ------------------------------------------------------------------------- */
 
 static void
 read_word_of(const PwReading *reading, const PwField *field, const PwYamlNode *node, void *record,
@@ -164,8 +164,7 @@ read_date(const PwReading *reading, const PwField *field, const PwYamlNode *node
 
 const PwValueType pw_value_date = {.name = "date", .read = read_date};
 
-/* ---- Sizes: numbers with an x between them
- * -------------------------------------------------------- */
+/* ---- Sizes: numbers with an x between them ----------------------------------------- */
 
 /* Reads "412 x 276 x 61", also with the sign of multiplication; all more than 0. */
 static gboolean
@@ -248,8 +247,7 @@ read_offset(const PwReading *reading, const PwField *field, const PwYamlNode *no
 const PwValueType pw_value_offset = {
     .name = "number or `thickness`", .init = init_offset, .read = read_offset};
 
-/* ---- Colours
- * --------------------------------------------------------------------------------------- */
+/* ---- Colours ----------------------------------------------------------------------- */
 
 static gboolean
 take_lab(const PwReading *reading, const PwField *field, const PwYamlNode *node, double lab[3])
@@ -296,8 +294,7 @@ read_labs(const PwReading *reading, const PwField *field, const PwYamlNode *node
 const PwValueType pw_value_labs = {
     .name = "list of [L, a, b]", .is_nested = TRUE, .read = read_labs, .clear = clear_labs};
 
-/* ---- Names to numbers
- * ---------------------------------------------------------------------------------- */
+/* ---- Names to numbers -------------------------------------------------------------- */
 
 static void
 clear_figures(const PwField *field, void *record)

@@ -68,7 +68,7 @@ read_tested(const PwReading *reading, const PwField *field, const PwYamlNode *no
   keep_text(field, record, text);
 }
 
-/* ---- Tests of a text ---------------------------------------------------------------------- */
+/* ---- Tests of a text --------------------------------------------------------------- */
 
 static const char *
 word_fault(const char *text)
@@ -175,7 +175,7 @@ currency_fault(const char *text)
   return NULL;
 }
 
-/* ---- Times -------------------------------------------------------------------------------- */
+/* ---- Times ------------------------------------------------------------------------- */
 
 /* TRUE when `text` begins in the shape of `shape`, in which 9 stands for any digit. */
 static gboolean
@@ -259,7 +259,7 @@ zone_fault(const char *text)
   return pw_parse_zone(text, &seconds) ? NULL : "is no zone; write it as in \"+01:00\"";
 }
 
-/* ---- The single texts ----------------------------------------------------------------------- */
+/* ---- The single texts -------------------------------------------------------------- */
 
 /* Each kind of text is its test, its kind of fault and whether a comment may cut it. */
 #define TEXT_VALUE(id, says, is_prose, kind, fault)                                             \

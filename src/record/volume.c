@@ -158,8 +158,7 @@ static const PwTable camera_table = {.what = "a camera",
                                      .name_at = offsetof(PwCamera, name),
                                      .check = check_camera};
 
-/* ---- Plates
- * --------------------------------------------------------------------------------------- */
+/* ---- Plates ------------------------------------------------------------------------ */
 
 static void
 check_plate(const PwReading *reading, const PwYamlNode *node, void *record)
@@ -252,8 +251,7 @@ static const PwTable test_table = {.what = "a test",
                                    .size = sizeof(PwTest),
                                    .keeps_node = TRUE};
 
-/* ---- Pieces, decisions, treatment
- * ------------------------------------------------------------------ */
+/* ---- Pieces, decisions, treatment -------------------------------------------------- */
 
 #define AT(member) offsetof(PwPiece, member)
 static const PwField piece_fields[] = {
@@ -346,8 +344,7 @@ static const PwTable treatment_table = {.what = "a step of treatment",
                                         .size = sizeof(PwTreatment),
                                         .keeps_node = TRUE};
 
-/* ---- The estimate
- * ------------------------------------------------------------------------------------ */
+/* ---- The estimate ------------------------------------------------------------------ */
 
 static void
 check_estimate_line(const PwReading *reading, const PwYamlNode *node, void *record)
@@ -389,8 +386,7 @@ static const PwField estimate_fields[] = {
 static const PwTable estimate_table = {
     .what = "`estimate`", .fields = estimate_fields, .n_fields = G_N_ELEMENTS(estimate_fields)};
 
-/* ---- Consents, issued documents
- * -------------------------------------------------------------------------- */
+/* ---- Consents, issued documents ---------------------------------------------------- */
 
 static void
 check_consent(const PwReading *reading, const PwYamlNode *node, void *record)
@@ -440,8 +436,7 @@ static const PwTable issued_table = {.what = "an issued document",
                                      .size = sizeof(PwIssued),
                                      .keeps_node = TRUE};
 
-/* ---- The whole
- * ---------------------------------------------------------------------------------------------- */
+/* ---- The whole --------------------------------------------------------------------- */
 
 static void
 check_order(const PwReading *reading, const PwYamlNode *at, const GDate *first, const GDate *second,

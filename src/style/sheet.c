@@ -185,8 +185,7 @@ const PwStyleKey pw_style_group_keys[] = {
     {"other", read_look, 0, 0, 0},     {0}};
 G_STATIC_ASSERT(G_N_ELEMENTS(pw_style_group_keys) == PW_N_GROUPS + 1);
 
-/* ---- The whole
- * ------------------------------------------------------------------------------------ */
+/* ---- The whole --------------------------------------------------------------------- */
 
 static void
 read_lengths(const PwStyleReading *reading, const PwYamlNode *value, const PwStyleKey *key,

@@ -21,7 +21,7 @@
 enum { TRIALS = 2000, MOST_POINTS = 500, N_SHAPES = 4 };
 static const double WIDTH = 6000, HEIGHT = 4000; /* px */
 
-/* ---- Dice: 64-bit linear congruence (Knuth's multiplier), upper bits -------------------- */
+/* ---- Dice: 64-bit linear congruence (Knuth's multiplier), upper bits --------------- */
 
 static guint64 dice;
 
@@ -45,7 +45,7 @@ normal(double sigma)
   return sigma * sqrt(-2 * log(u)) * cos(2 * G_PI * v);
 }
 
-/* ---- The camera and the plane ----------------------------------------------------------- */
+/* ---- The camera and the plane ------------------------------------------------------ */
 
 typedef struct {
   double x, y, z;
@@ -149,7 +149,7 @@ view_of(const Scene *scene, const Errors *errors)
   return view;
 }
 
-/* ---- What lies on the plane ------------------------------------------------------------- */
+/* ---- What lies on the plane -------------------------------------------------------- */
 
 typedef struct {
   double points[MOST_POINTS][2]; /* mm */
@@ -258,7 +258,7 @@ united_area(const Ring *a, const Ring *b)
   return ring_area(a) + ring_area(b) - ring_area(&common);
 }
 
-/* ---- The hand --------------------------------------------------------------------------- */
+/* ---- The hand ---------------------------------------------------------------------- */
 
 static double
 px_area(const PwPx *p, gsize n)
@@ -327,7 +327,7 @@ drawn(const Scene *scene, const View *view, const Errors *errors, const Ring *ri
   return path;
 }
 
-/* ---- What is drawn, and what is told to the library ------------------------------------- */
+/* ---- What is drawn, and what is told to the library -------------------------------- */
 
 enum { CORNER, OUTLINE, OUTLINING, SIZE, OFFSET, DISTANCE, TILT, LENS, N_SOURCES, ALL = N_SOURCES };
 static const char *const SOURCES[] = {"corner",   "outline", "outlining", "size", "plane-offset",
@@ -437,7 +437,7 @@ told(const Scene *scene, const View *view, const Errors *errors, int source)
   return input;
 }
 
-/* ---- Trials ----------------------------------------------------------------------------- */
+/* ---- Trials ------------------------------------------------------------------------ */
 
 /* Area, perimeter and longest of each shape, then what joins two of them. */
 enum { DIFFERENCE = 3 * N_SHAPES, SHARE, UNITED, N_QUANTITIES };
@@ -566,7 +566,7 @@ run_trial(const Scene *scene, const Shape *shapes, int source, Tally *tallies, i
   }
 }
 
-/* ---- Judgement -------------------------------------------------------------------------- */
+/* ---- Judgement --------------------------------------------------------------------- */
 
 /* Twice the true standard deviation covers so many; U must do the same within the 99.9 % band of
  * a binomial count of that probability. */

@@ -152,8 +152,7 @@ a_withheld_line_cannot_be_covered_so_its_photograph_stays_out(void **state)
   assert_false(shown(bench, "b.png"));
 }
 
-/* ---- Plates
- * ------------------------------------------------------------------------------------------ */
+/* ---- Plates ------------------------------------------------------------------------ */
 
 static void
 a_plate_for_each_view_pairs_the_earliest_of_each_stage(void **state)

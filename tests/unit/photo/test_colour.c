@@ -20,7 +20,7 @@
 
 static const double brown[3] = {180, 110, 70}, moss[3] = {90, 120, 100};
 
-/* ---- Profiles, made by lcms2 ---- */
+/* ---- Profiles, made by lcms2 ------------------------------------------------------- */
 
 static GBytes *
 bytes_of(cmsHPROFILE profile)
@@ -122,7 +122,7 @@ cut(GBytes *whole)
   return part;
 }
 
-/* ---- The check ---- */
+/* ---- The check --------------------------------------------------------------------- */
 
 /* Renders and compares. With `words`, the facts must call the colours so. */
 static void
@@ -184,7 +184,7 @@ flat_cmyk(const double *inks)
   return flat_picture(160, 120, 4, VIPS_FORMAT_UCHAR, VIPS_INTERPRETATION_CMYK, inks);
 }
 
-/* ---- Tests ---- */
+/* ---- Tests ------------------------------------------------------------------------- */
 
 static void
 test_untagged_does_not_shift(void **state G_GNUC_UNUSED)

@@ -159,7 +159,7 @@ test_focal_plane_units(void **state G_GNUC_UNUSED)
   assert_true(isnan(pw_fact_per_mm((double)INFINITY, 2)));
 }
 
-/* ---- Whole files ---- */
+/* ---- Whole files ------------------------------------------------------------------- */
 
 static VipsImage *
 small_picture(void)

@@ -43,7 +43,7 @@ assert_refused(const char *path, const char *part)
     fail_msg("\"%s\" does not say \"%s\"", why, part);
 }
 
-/* ---- Opening ---- */
+/* ---- Opening ----------------------------------------------------------------------- */
 
 static void
 test_names(void **state G_GNUC_UNUSED)
@@ -154,7 +154,7 @@ test_one_descriptor(void **state G_GNUC_UNUSED)
   assert_true(g_error_matches(hash_error, PW_ERROR, PW_ERROR_STALE));
 }
 
-/* ---- Originals ---- */
+/* ---- Originals --------------------------------------------------------------------- */
 
 static void
 assert_untouched(const char *name)
@@ -196,7 +196,7 @@ test_originals_are_left_as_they_were(void **state G_GNUC_UNUSED)
   assert_untouched("original.png");
 }
 
-/* ---- Damage ---- */
+/* ---- Damage ------------------------------------------------------------------------ */
 
 static void
 assert_cut_is_refused(const char *path, const char *name)
@@ -261,7 +261,7 @@ test_cut_is_refused_when_shrunk(void **state G_GNUC_UNUSED)
   }
 }
 
-/* ---- Size ---- */
+/* ---- Size -------------------------------------------------------------------------- */
 
 static guint8 *
 find_marker(GByteArray *bytes, guint8 marker, gboolean last)

@@ -58,7 +58,7 @@ corner_of(const PwPlane *plane)
   return (PwPx){plane->width - across, plane->height - down};
 }
 
-/* ---- Sizes and places ---- */
+/* ---- Sizes and places -------------------------------------------------------------- */
 
 static void
 test_sizes_are_those_asked_for(void **state G_GNUC_UNUSED)
@@ -203,7 +203,7 @@ test_crop_outside_is_an_error(void **state G_GNUC_UNUSED)
   }
 }
 
-/* ---- Orientation ---- */
+/* ---- Orientation ------------------------------------------------------------------- */
 
 /* The eight stored forms of one upright picture, made by vips; tag: what turns it upright. */
 static VipsImage *
@@ -287,7 +287,7 @@ test_orientation_of_a_jpeg(void **state G_GNUC_UNUSED)
   }
 }
 
-/* ---- Masks ---- */
+/* ---- Masks ------------------------------------------------------------------------- */
 
 /* By the crossing number, apart from the code under test. */
 static gboolean
@@ -459,7 +459,7 @@ test_mask_without_a_number_is_an_error(void **state G_GNUC_UNUSED)
   assert_null(plane.pixels);
 }
 
-/* ---- Bytes ---- */
+/* ---- Bytes ------------------------------------------------------------------------- */
 
 static GBytes *
 jpeg_of(PwPhoto *photo)

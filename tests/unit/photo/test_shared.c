@@ -49,7 +49,7 @@ file_of(const Truth *truth, JsonObject *one)
   return g_build_filename(truth->folder, json_object_get_string_member(one, "file"), NULL);
 }
 
-/* ---- EXIF ---- */
+/* ---- EXIF -------------------------------------------------------------------------- */
 
 /* exiftool's value in the EXIF group, or where that is silent in any group; NULL for none. */
 static JsonNode *
@@ -179,7 +179,7 @@ test_exif(void **state G_GNUC_UNUSED)
   clear_truth(&truth);
 }
 
-/* ---- Orientation ---- */
+/* ---- Orientation ------------------------------------------------------------------- */
 
 static double
 mean_difference(const PwPlane *a, const PwPlane *b)
@@ -225,7 +225,7 @@ test_orientation(void **state G_GNUC_UNUSED)
   clear_truth(&truth);
 }
 
-/* ---- Colour ---- */
+/* ---- Colour ------------------------------------------------------------------------ */
 
 /* The mean of the 9 x 9 pixels about stored pixel (x, y); only the mirrored one is not upright. */
 static void

@@ -71,8 +71,7 @@ tear_down(void **state)
   return 0;
 }
 
-/* ---- Sheets by chance
- * ------------------------------------------------------------------------------- */
+/* ---- Sheets by chance -------------------------------------------------------------- */
 
 static char *
 some_words(Chance *chance, int least, int most)
@@ -157,8 +156,7 @@ strew_sheet(Chance *chance, guint n_pictures, guint n_marks, PwPxPath *paths, gb
   return sheet;
 }
 
-/* ---- What must hold
- * ---------------------------------------------------------------------------------- */
+/* ---- What must hold ---------------------------------------------------------------- */
 
 static gboolean
 overlap(const PwBox *a, const PwBox *b)

@@ -220,8 +220,7 @@ dates_are_said_as_a_reader_says_them(void **state)
   }
 }
 
-/* ---- A file of one's own
- * --------------------------------------------------------------------------- */
+/* ---- A file of one's own ----------------------------------------------------------- */
 
 static char *
 dup_file(const char *folder, const char *name, const char *text)
