@@ -72,7 +72,7 @@ test_every_bad_text(void **state)
     read_as(path, "volume", ignored);
     read_as(path, "terms", ignored);
   }
-  print_message("%u bad texts\n", n);
+  print_message("# %u bad texts\n", n);
   assert_true(n > 150);
   assert_int_equal(n_wrong, 0);
 }

@@ -64,7 +64,7 @@ test_every_key_is_documented(void **state)
   check_table(rows, "The sidecar", "", &pw_sidecar_table);
   check_table(rows, "volume.yaml", "", &pw_volume_table);
   check_table(rows, "terms.yaml", "", &pw_terms_table);
-  print_message("%u keys\n", n);
+  print_message("# %u keys\n", n);
   GHashTableIter iter;
   gpointer key;
   g_hash_table_iter_init(&iter, rows);
