@@ -32,6 +32,9 @@ def test_install_puts_everything_in_place_and_it_runs():
                        "share/platewright/styles/plate.yaml",
                        "share/platewright/styles/plate-grey.yaml",
                        "share/platewright/styles/terms.yaml",
+                       "share/doc/platewright/README.md", "share/doc/platewright/docs/formats.md",
+                       "share/doc/platewright/docs/measuring.md",
+                       "share/doc/platewright/docs/styles.md",
                        "include/platewright/platewright.h", "include/platewright/model.h"):
             check(wanted in found, f"{wanted} is not among {sorted(found)}")
         check(any(name.endswith("pkgconfig/platewright.pc") for name in found), "pkg-config")
@@ -44,12 +47,13 @@ def test_install_puts_everything_in_place_and_it_runs():
                                  capture_output=True, env=environment, check=False)
         check(version.stdout.startswith(b"platewright "), version)
         source = folder.write("program.c", PROGRAM)
-        flags = subprocess.run(["pkg-config", "--cflags", "--libs", "glib-2.0", "cairo"],
-                               capture_output=True, text=True, check=True).stdout.split()
+        flags = subprocess.run(["pkg-config", "--cflags", "--libs", "platewright"], text=True,
+                               env={**os.environ,
+                                    "PKG_CONFIG_PATH": os.path.join(library, "pkgconfig")},
+                               capture_output=True, check=True).stdout.split()
         program = os.path.join(folder.path, "program")
         built = subprocess.run(["cc", source, "-o", program, "-I", os.path.join(root, "include"),
-                                "-L", library, "-lplatewright", *flags], capture_output=True,
-                               check=False)
+                                "-L", library, *flags], capture_output=True, check=False)
         equal(built.returncode, 0, built.stderr)
         equal(subprocess.run([program], env=environment, check=False).returncode, 0)
 
