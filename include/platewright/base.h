@@ -148,7 +148,7 @@ void pw_json_null(PwJson *json);
 char *pw_json_take_text(PwJson *json);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwJson, pw_json_free)
 
-/* ---- SHA-256 (FIPS 180-4) ----------------------------------------------------------------------- */
+/* ---- SHA-256 (FIPS 180-4) ---------------------------------------------------------- */
 
 /* A sum over bytes as they come. */
 typedef struct PwSha256 PwSha256;
