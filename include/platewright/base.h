@@ -38,6 +38,7 @@ GQuark pw_error_quark(void);
 /* ---- Complaints -------------------------------------------------------------------- */
 
 typedef enum { PW_SEVERITY_NOTE, PW_SEVERITY_WARNING, PW_SEVERITY_ERROR } PwSeverity;
+const char *pw_severity_name(PwSeverity severity); /* "note", "warning", "error" */
 
 /* One thing wrong with the record, at its place. Line and column count from 1 (column in
  * characters, not bytes); 0 where there is no place in a text. */

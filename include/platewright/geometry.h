@@ -27,13 +27,7 @@ typedef struct {
   PwPx *points;
   gsize n;
 } PwPxPath;
-typedef struct {
-  PwMm *points;
-  gsize n;
-} PwMmPath;
 void pw_px_path_clear(PwPxPath *path);
-void pw_mm_path_clear(PwMmPath *path);
-void pw_px_path_copy(const PwPxPath *from, PwPxPath *to); /* `to` is overwritten, not freed */
 
 /* Reads "x,y x,y x,y" (blanks between pairs, commas between numbers, any run of blanks). At most
  * PW_LIMIT_POINTS points. On failure `offset` is the byte of `text` where it went wrong and the
@@ -78,7 +72,8 @@ gboolean pw_lens_undistort(const PwLens *lens, PwPx distorted, PwPx *undistorted
 
 /* ---- Polygons ---------------------------------------------------------------------- */
 
-/* Where and why an outline is not simple. `at` in the outline's own px; `what` static words. */
+/* Where and why an outline is not simple. `at` in the outline's own px; `what` static words. Filled
+ * where FALSE is returned; a caller who does not ask gives NULL. */
 typedef struct {
   PwPx at;
   const char *what;
@@ -90,14 +85,14 @@ gboolean pw_outline_check(const PwPxPath *ring, PwOutlineFault *fault);
 gboolean pw_outline_check_holes(const PwPxPath *ring, const PwPxPath *holes, gsize n_holes,
                                 PwOutlineFault *fault);
 
-/* Area by coordinates (the shoelace), half |sum x_i y_i+1 - x_i+1 y_i|; signed: positive where the
- * ring runs clockwise as seen on screen (y down). */
-double pw_ring_signed_area(const PwMm *ring, gsize n);
-double pw_path_length(const PwMm *points, gsize n, gboolean closed);
-/* The greatest distance between two points; indices of the two (the first pair of equals). */
-double pw_path_longest(const PwMm *points, gsize n, gsize *i, gsize *j);
+/* Area by coordinates (the shoelace), half the sum of x_i y_i+1 - x_i+1 y_i, in mm2 or px2: positive
+ * where the ring runs clockwise as seen on screen (y down). */
+double pw_mm_signed_area(const PwMm *ring, gsize n);
 double pw_px_signed_area(const PwPx *ring, gsize n);
+/* The edges' lengths together; closed: with the one from the last point to the first. */
 double pw_px_length(const PwPx *points, gsize n, gboolean closed);
+/* The greatest distance between two points; indices of the two (the first pair of equals). */
+double pw_mm_longest(const PwMm *points, gsize n, gsize *i, gsize *j);
 
 /* A set of polygons with holes, in px: rings in order, each polygon an outer ring and its holes.
  * Outlines are united where they were drawn and carried to mm afterwards: a homography maps a
@@ -111,8 +106,6 @@ void pw_region_clear(PwRegion *region);
 /* Union of n regions (GEOS); vertices that survive keep their very coordinates. Each ring must be
  * simple (pw_outline_check). `out` is overwritten. */
 gboolean pw_region_unite(const PwRegion *regions, gsize n, PwRegion *out, GError **error);
-double pw_region_area_px(const PwRegion *region);
-double pw_region_perimeter_px(const PwRegion *region);
 /* The outline grown outwards by at least `by` px with round corners (GEOS buffer), for masks: outer
  * rings only, so that what the grown outline encloses is covered too. The array is yours. */
 gboolean pw_px_outline_grow(const PwPxPath *ring, double by, PwPxPath **rings, gsize *n_rings,

@@ -81,8 +81,6 @@ PwQuantity pw_size_quantity(const PwSize *size);
 double pw_coverage_factor(double dof);
 /* The root sum of squares of all contributions of one input and scope, for the budget. */
 double pw_size_share_of(const PwSize *size, PwInput input, PwScope scope);
-/* Student's t quantile, two-sided probability p, any positive dof (may be fractional, INFINITY). */
-double pw_student_t(double p, double dof);
 
 /* ---- Scale ------------------------------------------------------------------------- */
 

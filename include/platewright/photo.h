@@ -51,6 +51,8 @@ char *pw_photo_facts_dup_exposure(const PwPhotoFacts *facts);
  * or the 35 mm equivalent (by the diagonal, 43.27 mm); NAN unless EXIF's pixel size is the decoded
  * one and the figures make sense. */
 double pw_photo_facts_focal_px(const PwPhotoFacts *facts);
+/* Stored px to upright px, by the orientation. */
+PwPx pw_photo_facts_upright(const PwPhotoFacts *facts, PwPx stored);
 /* SHA-256 of the whole file as 64 hex digits, from the same descriptor. Yours. */
 char *pw_photo_dup_sha256(PwPhoto *photo, GError **error);
 

@@ -173,11 +173,11 @@ pw_complaints_n_dropped(const PwComplaints *complaints)
   return complaints->n_dropped;
 }
 
-static const char *
-severity_word(PwSeverity severity)
+const char *
+pw_severity_name(PwSeverity severity)
 {
-  static const char *const words[] = {"note", "warning", "error"};
-  return words[severity];
+  static const char *const names[] = {"note", "warning", "error"};
+  return names[severity];
 }
 
 static void
@@ -226,7 +226,7 @@ pw_complaint_dup_text(const PwComplaint *complaint)
   g_autofree char *says = pw_dup_printable(complaint->says);
   GString *text = g_string_new(NULL);
   append_place(text, complaint);
-  g_string_append_printf(text, "%s: %s", severity_word(complaint->severity), says);
+  g_string_append_printf(text, "%s: %s", pw_severity_name(complaint->severity), says);
   if (complaint->excerpt)
     append_excerpt(text, complaint);
   return g_string_free(text, FALSE);

@@ -8,14 +8,6 @@ static const Option options[] = {
     {"--json", NULL, "print the findings as JSON"},
     {0}};
 
-static const char *
-severity_word(PwSeverity severity)
-{
-  return severity == PW_SEVERITY_ERROR     ? "error"
-         : severity == PW_SEVERITY_WARNING ? "warning"
-                                           : "note";
-}
-
 static void
 append_finding(PwJson *json, const PwComplaint *finding)
 {
@@ -29,7 +21,7 @@ append_finding(PwJson *json, const PwComplaint *finding)
   pw_json_key(json, "kind");
   pw_json_string(json, finding->kind);
   pw_json_key(json, "severity");
-  pw_json_string(json, severity_word(finding->severity));
+  pw_json_string(json, pw_severity_name(finding->severity));
   pw_json_key(json, "says");
   pw_json_string(json, finding->says);
   pw_json_end(json);

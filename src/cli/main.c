@@ -205,6 +205,8 @@ main(int argc, char **argv)
     return out_text("platewright " PW_VERSION "\n", strlen("platewright " PW_VERSION "\n"));
   if (strcmp(name, "--help") == 0 || strcmp(name, "-h") == 0 || strcmp(name, "help") == 0) {
     const Command *about = argv[2] ? find_command(argv[2]) : NULL;
+    if (argv[2] && about == NULL)
+      return unknown_command(argv[2]);
     return about ? help_on(about) : help_on_all();
   }
   const Command *command = find_command(name);

@@ -48,7 +48,8 @@ say_error(const GError *error)
 int
 say_complaints(PwComplaints *complaints, PwSeverity at_least)
 {
-  int status = EXIT_DONE;
+  /* Counted, not looked for among those kept: an error may be one of the dropped. */
+  int status = pw_complaints_count(complaints, PW_SEVERITY_ERROR) > 0 ? EXIT_FINDINGS : EXIT_DONE;
   pw_complaints_sort(complaints);
   say_progress_end();
   for (guint i = 0; i < pw_complaints_n(complaints); i++) {
@@ -57,8 +58,8 @@ say_complaints(PwComplaints *complaints, PwSeverity at_least)
       continue;
     g_autofree char *text = pw_complaint_dup_text(complaint);
     fprintf(stderr, "%s\n", text);
-    if (complaint->severity == PW_SEVERITY_ERROR)
-      status = MAX(status, strcmp(complaint->kind, "unreadable") == 0 ? EXIT_FILE : EXIT_FINDINGS);
+    if (complaint->severity == PW_SEVERITY_ERROR && strcmp(complaint->kind, "unreadable") == 0)
+      status = EXIT_FILE;
   }
   if (pw_complaints_n_dropped(complaints) > 0)
     say("and %u more", pw_complaints_n_dropped(complaints));

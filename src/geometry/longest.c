@@ -100,7 +100,7 @@ offer_antipodal(const Hull *hull, Pair *best)
 }
 
 double
-pw_path_longest(const PwMm *points, gsize n, gsize *i, gsize *j)
+pw_mm_longest(const PwMm *points, gsize n, gsize *i, gsize *j)
 {
   Pair best = {0, 0, 0};
   if (n > 1) {

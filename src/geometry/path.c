@@ -18,19 +18,6 @@ pw_px_path_clear(PwPxPath *path)
   *path = (PwPxPath){0};
 }
 
-void
-pw_mm_path_clear(PwMmPath *path)
-{
-  g_free(path->points);
-  *path = (PwMmPath){0};
-}
-
-void
-pw_px_path_copy(const PwPxPath *from, PwPxPath *to)
-{
-  *to = (PwPxPath){g_memdup2(from->points, from->n * sizeof(PwPx)), from->n};
-}
-
 static gboolean
 is_blank(char c)
 {
@@ -153,7 +140,7 @@ pw_px_path_format(const PwPxPath *path)
 }
 
 double
-pw_ring_signed_area(const PwMm *ring, gsize n)
+pw_mm_signed_area(const PwMm *ring, gsize n)
 {
   double twice = 0;
   for (gsize i = 1; i + 1 < n; i++)
@@ -170,17 +157,6 @@ pw_px_signed_area(const PwPx *ring, gsize n)
     twice += (ring[i].x - ring[0].x) * (ring[i + 1].y - ring[0].y) -
              (ring[i + 1].x - ring[0].x) * (ring[i].y - ring[0].y);
   return twice / 2;
-}
-
-double
-pw_path_length(const PwMm *points, gsize n, gboolean closed)
-{
-  double length = 0;
-  for (gsize i = 0; i + 1 < n; i++)
-    length += hypot(points[i + 1].x - points[i].x, points[i + 1].y - points[i].y);
-  if (closed && n > 1)
-    length += hypot(points[0].x - points[n - 1].x, points[0].y - points[n - 1].y);
-  return length;
 }
 
 double

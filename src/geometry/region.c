@@ -1,8 +1,6 @@
 /* Regions: polygons with holes in upright px, united by GEOS. */
 #include "geos.h"
 
-#include <math.h>
-
 void
 pw_region_clear(PwRegion *region)
 {
@@ -102,24 +100,4 @@ pw_region_unite(const PwRegion *regions, gsize n, PwRegion *out, GError **error)
     GEOSGeom_destroy_r(geos.handle, all);
   pw_geos_clear(&geos);
   return done;
-}
-
-double
-pw_region_area_px(const PwRegion *region)
-{
-  double area = 0;
-  for (gsize i = 0; i < region->n_rings; i++) {
-    double ring = fabs(pw_px_signed_area(region->rings[i].points, region->rings[i].n));
-    area += region->is_hole[i] ? -ring : ring;
-  }
-  return area;
-}
-
-double
-pw_region_perimeter_px(const PwRegion *region)
-{
-  double length = 0;
-  for (gsize i = 0; i < region->n_rings; i++)
-    length += pw_px_length(region->rings[i].points, region->rings[i].n, TRUE);
-  return length;
 }

@@ -100,7 +100,7 @@ static void
 add_run_values(const PwRun *run, const PwMm *mm, double values[N_SIZES])
 {
   if (run->closed)
-    values[AREA] += run->sign * pw_ring_signed_area(mm + run->first, run->n);
+    values[AREA] += run->sign * pw_mm_signed_area(mm + run->first, run->n);
   gsize last = run->first + pw_run_n_edges(run);
   for (gsize i = run->first; i < last; i++)
     values[LENGTH] += distance(mm[i], mm[pw_run_next(run, i)]);
@@ -398,7 +398,7 @@ measure(Measured *measured, GError **error)
       !map_points(measured, &measured->scale->map, measured->mm, error))
     return FALSE;
   const PwRun *outer = pw_boundary_run(boundary, 0);
-  pw_path_longest(measured->mm, outer->n, &measured->longest[0], &measured->longest[1]);
+  pw_mm_longest(measured->mm, outer->n, &measured->longest[0], &measured->longest[1]);
   values_of(measured, measured->mm, measured->values);
   if (!add_scale_inputs(measured, error))
     return FALSE;

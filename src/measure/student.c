@@ -4,7 +4,7 @@
  * regularised incomplete beta function by its continued fraction (Press et al., Numerical Recipes,
  * 6.4; Abramowitz and Stegun 26.5.8, and 26.7.5 for many degrees of freedom).
  */
-#include <platewright/measure.h>
+#include "size.h"
 
 #include <math.h>
 

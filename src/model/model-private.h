@@ -6,9 +6,6 @@
 
 #include <platewright/model.h>
 
-/* Fixed owners of scopes that are the same thing all through a model. */
-enum { PW_OWNER_VOLUME = 0 };
-
 /* What lies in a folder, as paths relative to it, sorted. */
 typedef struct {
   GPtrArray *photos;    /* char * */

@@ -325,12 +325,6 @@ pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *com
 
 /* ---- What callers ask -------------------------------------------------------------- */
 
-const char *
-pw_model_peek_folder(const PwModel *model)
-{
-  return model->folder;
-}
-
 const PwVolume *
 pw_model_peek_volume(const PwModel *model)
 {
@@ -341,12 +335,6 @@ const char *
 pw_model_peek_id(const PwModel *model)
 {
   return model->volume && model->volume->id ? model->volume->id : model->fallback_id;
-}
-
-const PwTerms *
-pw_model_peek_terms(const PwModel *model)
-{
-  return model->terms;
 }
 
 const char *

@@ -107,38 +107,32 @@ lens_owner(PwModel *model, const PwPhotoFacts *facts)
   return owner;
 }
 
+/* EXIF tells focal lengths to a tenth. */
+static const double SAME_FOCAL_MM = 0.05;
+
+static gboolean
+is_word_of(const char *stated, const char *found)
+{
+  return stated == NULL || g_strcmp0(stated, found) == 0;
+}
+
+/* What an entry leaves out is any (docs/formats.md). */
 static gboolean
 is_lens_of(const PwLensText *lens, const PwPhotoFacts *facts)
 {
-  return g_strcmp0(lens->make, facts->make) == 0 && g_strcmp0(lens->model, facts->model) == 0 &&
-         (lens->lens == NULL || g_strcmp0(lens->lens, facts->lens) == 0) &&
-         fabs(lens->focal - facts->focal_mm) < 0.05 && lens->width == facts->stored_width &&
-         lens->height == facts->stored_height;
+  return is_word_of(lens->make, facts->make) && is_word_of(lens->model, facts->model) &&
+         is_word_of(lens->lens, facts->lens) &&
+         (isnan(lens->focal) || fabs(lens->focal - facts->focal_mm) < SAME_FOCAL_MM) &&
+         lens->width == facts->stored_width && lens->height == facts->stored_height;
 }
 
-/* Coefficients are of the sensor's frame; the picture may have been turned upright since. */
+/* Coefficients are of the stored frame. Only the centre moves with the picture: the distortion is
+ * radial. */
 static PwLens
-turned_upright(const PwLensText *text, const PwPhotoFacts *facts)
+upright_lens(const PwLensText *text, const PwPhotoFacts *facts)
 {
-  double w = text->width, h = text->height;
-  PwLens lens = {text->f_px, text->cx, text->cy, text->k1, text->k2};
-  switch (facts->orientation) {
-  case 3:
-    lens.cx = w - text->cx;
-    lens.cy = h - text->cy;
-    break;
-  case 6:
-    lens.cx = h - text->cy;
-    lens.cy = text->cx;
-    break;
-  case 8:
-    lens.cx = text->cy;
-    lens.cy = w - text->cx;
-    break;
-  default:
-    break;
-  }
-  return lens;
+  PwPx centre = pw_photo_facts_upright(facts, (PwPx){text->cx, text->cy});
+  return (PwLens){text->f_px, centre.x, centre.y, text->k1, text->k2};
 }
 
 static void
@@ -154,7 +148,7 @@ apply_lens(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
     const PwLensText *lens = &model->volume->lenses[i];
     if (!is_lens_of(lens, &photo->facts))
       continue;
-    input->lens = turned_upright(lens, &photo->facts);
+    input->lens = upright_lens(lens, &photo->facts);
     input->lens_residual_px = lens->residual_px;
     return;
   }

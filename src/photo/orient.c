@@ -35,6 +35,14 @@ pw_orient_to_stored(int orientation, int width, int height, PwPx upright)
   }
 }
 
+PwPx
+pw_photo_facts_upright(const PwPhotoFacts *facts, PwPx stored)
+{
+  /* Each orientation undoes itself, but for the quarter turns, which undo each other. */
+  static const int undone_by[] = {1, 1, 2, 3, 4, 5, 8, 7, 6};
+  return pw_orient_to_stored(undone_by[facts->orientation], facts->width, facts->height, stored);
+}
+
 /* The byte offset of the stored pixel that becomes upright pixel (x, y). */
 static gsize
 stored_offset(const PwPlane *plane, int orientation, int x, int y)

@@ -107,6 +107,26 @@ a_hundred_thousand_points_are_checked(void **state)
   pw_px_path_clear(&ring);
 }
 
+static double
+area_of(const PwRegion *region)
+{
+  double area = 0;
+  for (gsize i = 0; i < region->n_rings; i++) {
+    double ring = fabs(pw_px_signed_area(region->rings[i].points, region->rings[i].n));
+    area += region->is_hole[i] ? -ring : ring;
+  }
+  return area;
+}
+
+static double
+perimeter_of(const PwRegion *region)
+{
+  double length = 0;
+  for (gsize i = 0; i < region->n_rings; i++)
+    length += pw_px_length(region->rings[i].points, region->rings[i].n, TRUE);
+  return length;
+}
+
 /* Check values by Shapely (tests/reference/geometry.py). */
 static void
 unions_agree_with_shapely(void **state)
@@ -126,8 +146,8 @@ unions_agree_with_shapely(void **state)
     PwRegion united;
     assert_true(pw_region_unite(regions, n, &united, NULL));
     double area = g_ascii_strtod(row[1], NULL), length = g_ascii_strtod(row[2], NULL);
-    assert_near(pw_region_area_px(&united), area, 1e-11 * area);
-    assert_near(pw_region_perimeter_px(&united), length, 1e-11 * length);
+    assert_near(area_of(&united), area, 1e-11 * area);
+    assert_near(perimeter_of(&united), length, 1e-11 * length);
     assert_int_equal(united.n_rings, (int)g_ascii_strtoll(row[3], NULL, 10));
     pw_region_clear(&united);
     reference_paths_free(paths, n);
@@ -146,7 +166,7 @@ a_union_keeps_holes(void **state)
   PwRegion regions[] = {{rings, is_hole, 2}, {&bar, &outer, 1}}, united;
   assert_true(pw_region_unite(regions, 2, &united, NULL));
   assert_int_equal(united.n_rings, 3); /* the bar cuts the hole in two */
-  assert_near(pw_region_area_px(&united), 10000 - 3600 + 20 * 60 + 2 * 20 * 10, 1e-9);
+  assert_near(area_of(&united), 10000 - 3600 + 20 * 60 + 2 * 20 * 10, 1e-9);
   pw_region_clear(&united);
   assert_true(pw_region_unite(regions, 0, &united, NULL));
   assert_int_equal(united.n_rings, 0);

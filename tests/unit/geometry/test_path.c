@@ -98,7 +98,7 @@ static void
 areas_by_coordinates(void **state)
 {
   (void)state;
-  static const PwMm area1[] = {
+  static const PwPx area1[] = {
       {2000.000, 500.000}, {1561.426, 323.614}, {1488.321, 526.996}, {1686.956, 719.336}};
   static const PwMm area2[] = {
       {1000.000, 600.000}, {1209.288, 254.542}, {566.876, 97.543}, {397.969, 470.303}};
@@ -107,10 +107,10 @@ areas_by_coordinates(void **state)
                                {2350.205, 1299.818},
                                {2523.212, 1343.189},
                                {2359.080, 1569.360}};
-  assert_near(fabs(pw_ring_signed_area(area1, 4)), 102935.7226, 1e-4); /* AREA1 */
-  assert_near(pw_path_length(area1, 4, TRUE), 1347.5699, 1e-3);        /* AREA1p */
-  assert_near(fabs(pw_ring_signed_area(area2, 4)), 250552.089, 1e-3);  /* AREA2 */
-  assert_near(fabs(pw_ring_signed_area(area3, 5)), 38965.8156, 1e-4);  /* AREA3 */
+  assert_near(fabs(pw_px_signed_area(area1, 4)), 102935.7226, 1e-4); /* AREA1 */
+  assert_near(pw_px_length(area1, 4, TRUE), 1347.5699, 1e-3);        /* AREA1p */
+  assert_near(fabs(pw_mm_signed_area(area2, 4)), 250552.089, 1e-3);  /* AREA2 */
+  assert_near(fabs(pw_mm_signed_area(area3, 5)), 38965.8156, 1e-4);  /* AREA3 */
 }
 
 static void
@@ -118,13 +118,13 @@ areas_of_simple_figures(void **state)
 {
   (void)state;
   /* AREA-SQ and AREA-TRI of facts/worked-examples.csv */
-  static const PwMm square[] = {{0, 0}, {100, 0}, {100, 60}, {0, 60}};
-  static const PwMm triangle[] = {{0, 0}, {4, 0}, {0, 3}};
-  assert_near(pw_ring_signed_area(square, 4), 6000, 0);
-  assert_near(pw_path_length(square, 4, TRUE), 320, 0);
-  assert_near(pw_ring_signed_area(triangle, 3), 6, 0);
-  assert_near(pw_path_length(triangle, 3, TRUE), 12, 1e-12);
-  assert_near(pw_path_length(triangle, 3, FALSE), 9, 1e-12);
+  static const PwPx square[] = {{0, 0}, {100, 0}, {100, 60}, {0, 60}};
+  static const PwPx triangle[] = {{0, 0}, {4, 0}, {0, 3}};
+  assert_near(pw_px_signed_area(square, 4), 6000, 0);
+  assert_near(pw_px_length(square, 4, TRUE), 320, 0);
+  assert_near(pw_px_signed_area(triangle, 3), 6, 0);
+  assert_near(pw_px_length(triangle, 3, TRUE), 12, 1e-12);
+  assert_near(pw_px_length(triangle, 3, FALSE), 9, 1e-12);
 }
 
 /* Clockwise as seen on a screen, y running down, is positive. */
@@ -144,15 +144,15 @@ longest_takes_the_first_pair_of_equals(void **state)
   (void)state;
   static const PwMm square[] = {{0, 0}, {10, 0}, {10, 10}, {0, 10}, {0, 0}};
   gsize i, j;
-  assert_near(pw_path_longest(square, 5, &i, &j), 10 * G_SQRT2, 1e-12);
+  assert_near(pw_mm_longest(square, 5, &i, &j), 10 * G_SQRT2, 1e-12);
   assert_int_equal(i, 0);
   assert_int_equal(j, 2);
   static const PwMm line[] = {{0, 0}, {5, 5}, {1, 1}, {9, 9}};
-  assert_near(pw_path_longest(line, 4, &i, &j), 9 * G_SQRT2, 1e-12);
+  assert_near(pw_mm_longest(line, 4, &i, &j), 9 * G_SQRT2, 1e-12);
   assert_int_equal(j, 3);
-  assert_near(pw_path_longest(line, 1, &i, &j), 0, 0);
+  assert_near(pw_mm_longest(line, 1, &i, &j), 0, 0);
   static const PwMm same[] = {{3, 3}, {3, 3}, {3, 3}};
-  assert_near(pw_path_longest(same, 3, &i, &j), 0, 0);
+  assert_near(pw_mm_longest(same, 3, &i, &j), 0, 0);
 }
 
 static double
@@ -179,7 +179,7 @@ longest_agrees_with_all_pairs(void **state)
       double radius = n % 2 ? 10 + (double)(dice >> 24) / 64 : 10;
       points[k] = (PwMm){radius * cos(angle), radius * sin(angle)};
     }
-    assert_near(pw_path_longest(points, n, NULL, NULL), longest_of_all_pairs(points, n), 1e-12);
+    assert_near(pw_mm_longest(points, n, NULL, NULL), longest_of_all_pairs(points, n), 1e-12);
   }
 }
 
@@ -211,7 +211,7 @@ agrees_with_shapely(void **state)
     expected = g_ascii_strtod(row[3], NULL);
     assert_near(perimeter, expected, 1e-11 * expected);
     expected = g_ascii_strtod(row[4], NULL);
-    assert_near(pw_path_longest(mm, ring.n, NULL, NULL), expected, 1e-11 * expected);
+    assert_near(pw_mm_longest(mm, ring.n, NULL, NULL), expected, 1e-11 * expected);
     assert_true(pw_outline_check_holes(&ring, holes, n_holes, NULL));
     reference_paths_free(holes, n_holes);
     pw_px_path_clear(&ring);

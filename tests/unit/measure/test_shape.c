@@ -473,7 +473,7 @@ edges_bend_with_the_lens(void **state)
   PwMm corner[4];
   for (int i = 0; i < 4; i++)
     assert_true(pw_scale_map(scale, coarse.path.points[i], &corner[i]));
-  assert_true(fabs(pw_ring_signed_area(corner, 4) / f.area_mm2.value - 1) > .005);
+  assert_true(fabs(pw_mm_signed_area(corner, 4) / f.area_mm2.value - 1) > .005);
   pw_shape_sizes_clear(&c);
   pw_shape_sizes_clear(&f);
   shape_clear(&coarse);

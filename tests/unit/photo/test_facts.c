@@ -393,6 +393,32 @@ test_position_serial_and_owner_are_not_read(void **state G_GNUC_UNUSED)
   assert_null(memmem(data, n, "Exif", 4));
 }
 
+/* Where the stored picture's first pixel comes to lie (Exif 2.32, tag 0x0112: 1 top left, 2 top
+ * right, 3 bottom right, 4 bottom left, 5 left top, 6 right top, 7 right bottom, 8 left bottom),
+ * and back. */
+static void
+test_points_turn_upright_and_back(void **state G_GNUC_UNUSED)
+{
+  static const PwPx corner[] = {{0, 0}, {0, 0},  {60, 0},  {60, 40}, {0, 40},
+                                {0, 0}, {40, 0}, {40, 60}, {0, 60}};
+  for (int orientation = 1; orientation <= 8; orientation++) {
+    PwPhotoFacts facts;
+    pw_photo_facts_init(&facts);
+    facts.orientation = orientation;
+    facts.stored_width = 60;
+    facts.stored_height = 40;
+    facts.width = pw_orient_swaps(orientation) ? 40 : 60;
+    facts.height = pw_orient_swaps(orientation) ? 60 : 40;
+    PwPx first = pw_photo_facts_upright(&facts, (PwPx){0, 0});
+    assert_int_equal((int)first.x, (int)corner[orientation].x);
+    assert_int_equal((int)first.y, (int)corner[orientation].y);
+    PwPx upright = pw_photo_facts_upright(&facts, (PwPx){7, 11});
+    PwPx back = pw_orient_to_stored(orientation, 60, 40, upright);
+    assert_int_equal((int)back.x, 7);
+    assert_int_equal((int)back.y, 11);
+  }
+}
+
 int
 main(void)
 {
@@ -404,6 +430,7 @@ main(void)
       cmocka_unit_test(test_focal_length_in_pixels),
       cmocka_unit_test(test_no_focal_length_without_camera_pixels),
       cmocka_unit_test(test_focal_plane_units),
+      cmocka_unit_test(test_points_turn_upright_and_back),
       cmocka_unit_test(test_jpeg),
       cmocka_unit_test(test_nonsense_says_nothing),
       cmocka_unit_test(test_tags_in_the_first_directory),
