@@ -29,20 +29,31 @@ pw_audience_name(PwAudience audience)
 
 /* ---- Consent ----------------------------------------------------------------------- */
 
-/* The last word of the log on showing; NULL when nothing was ever said. */
-static const PwConsent *
-last_word(const PwModel *model)
+/* A word without a date counts as said when it stands in the log. */
+static gboolean
+is_after(const GDate *day, const GDate *other)
+{
+  return g_date_valid(day) && g_date_valid(other) && g_date_compare(day, other) > 0;
+}
+
+const PwConsent *
+pw_consent_last_word(const PwVolume *volume, const char *to, const GDate *up_to)
 {
   const PwConsent *last = NULL;
-  for (gsize i = 0; model->volume && i < model->volume->n_consents; i++) {
-    const PwConsent *consent = &model->volume->consents[i];
-    if (g_strcmp0(consent->to, CONSENT_TO_SHOW) != 0)
-      continue;
-    if (last == NULL || !g_date_valid(&last->on) || !g_date_valid(&consent->on) ||
-        g_date_compare(&consent->on, &last->on) >= 0)
+  for (gsize i = 0; i < volume->n_consents; i++) {
+    const PwConsent *consent = &volume->consents[i];
+    gboolean too_late = up_to && is_after(&consent->on, up_to);
+    if (g_strcmp0(consent->to, to) == 0 && !too_late &&
+        (last == NULL || !is_after(&last->on, &consent->on)))
       last = consent;
   }
   return last;
+}
+
+static const PwConsent *
+word_on_showing(const PwModel *model)
+{
+  return model->volume ? pw_consent_last_word(model->volume, CONSENT_TO_SHOW, NULL) : NULL;
 }
 
 static gboolean
@@ -62,7 +73,7 @@ pw_model_may_show(const PwModel *model, PwAudience audience, GError **error)
 {
   if (audience != PW_FOR_PUBLIC)
     return TRUE;
-  const PwConsent *word = last_word(model);
+  const PwConsent *word = word_on_showing(model);
   const char *why = NULL;
   if (word == NULL)
     why = "there is no consent to `" CONSENT_TO_SHOW "` in volume.yaml";
@@ -81,7 +92,7 @@ pw_model_may_show(const PwModel *model, PwAudience audience, GError **error)
 gboolean
 pw_model_is_excepted(const PwModel *model, const char *word)
 {
-  const PwConsent *consent = last_word(model);
+  const PwConsent *consent = word_on_showing(model);
   return word != NULL && consent != NULL && consent->except != NULL &&
          g_strv_contains((const char *const *)consent->except, word);
 }

@@ -253,21 +253,11 @@ check_pieces(Check *check)
   }
 }
 
-/* The last word on treatment that was said up to a day. */
 static gboolean
 treatment_was_agreed(const PwVolume *volume, const GDate *day)
 {
-  const PwConsent *last = NULL;
-  for (gsize i = 0; i < volume->n_consents; i++) {
-    const PwConsent *consent = &volume->consents[i];
-    gboolean in_time =
-        !g_date_valid(&consent->on) || !g_date_valid(day) || g_date_compare(&consent->on, day) <= 0;
-    if (g_strcmp0(consent->to, "treatment") == 0 && in_time &&
-        (last == NULL || !g_date_valid(&last->on) || !g_date_valid(&consent->on) ||
-         g_date_compare(&consent->on, &last->on) >= 0))
-      last = consent;
-  }
-  return last && (last->is == PW_CONSENT_GIVEN || last->is == PW_CONSENT_LIMITED);
+  const PwConsent *word = pw_consent_last_word(volume, "treatment", day);
+  return word && (word->is == PW_CONSENT_GIVEN || word->is == PW_CONSENT_LIMITED);
 }
 
 static void

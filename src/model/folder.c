@@ -9,8 +9,6 @@
 #include <sys/stat.h>
 #include <string.h>
 
-enum { DEEPEST_FOLDER = 8 };
-
 static gint
 compare_names(gconstpointer a, gconstpointer b)
 {
@@ -51,6 +49,11 @@ scan_into(const char *folder, const char *inside, int depth, PwFolder *found, GE
 {
   g_autofree char *path = g_build_filename(folder, inside, NULL);
   g_autoptr(GError) cause = NULL;
+  if (depth > PW_DEEPEST_FOLDER) {
+    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT,
+                "%s lies more than %d folders deep; move it further up", path, PW_DEEPEST_FOLDER);
+    return FALSE;
+  }
   g_autoptr(GDir) dir = g_dir_open(path, 0, &cause);
   if (dir == NULL) {
     g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s", cause->message);
@@ -65,7 +68,7 @@ scan_into(const char *folder, const char *inside, int depth, PwFolder *found, GE
       continue; /* gone since it was listed */
     if (S_ISDIR(st.st_mode)) {
       gboolean ours = name[0] == '.' || (depth == 0 && strcmp(name, "issued") == 0);
-      if (!ours && depth < DEEPEST_FOLDER && !scan_into(folder, relative, depth + 1, found, error))
+      if (!ours && !scan_into(folder, relative, depth + 1, found, error))
         return FALSE;
       continue;
     }

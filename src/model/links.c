@@ -111,8 +111,7 @@ break_circles(PwModel *model, PwComplaints *complaints)
   }
 }
 
-/* ---- Families: a union-find over both links, whose first mark in the model's order stands for all
- * -- */
+/* ---- Families: marks joined by links; the first in the model's order stands for all ---- */
 
 static PwModelMark *
 root_of(PwModelMark *mark)

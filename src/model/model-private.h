@@ -31,6 +31,9 @@ struct PwModel {
   GPtrArray *plates;        /* PwModelPlate * */
 };
 
+/* Folders within a volume folder; deeper ones are refused, so that no photograph is passed over in
+ * silence. */
+enum { PW_DEEPEST_FOLDER = 8 };
 gboolean pw_folder_scan(const char *folder, PwFolder *found, GError **error);
 void pw_folder_clear(PwFolder *found);
 
@@ -61,6 +64,9 @@ typedef struct {
   PwSize size;
 } PwPooled;
 void pw_model_pool(PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled);
+/* The last word of the log of consents on `to`, said on the day `up_to` or earlier (NULL: at any
+ * time); NULL when nothing was said. */
+const PwConsent *pw_consent_last_word(const PwVolume *volume, const char *to, const GDate *up_to);
 /* Whether the consent to show publicly excepts that photograph, mark or part. */
 gboolean pw_model_is_excepted(const PwModel *model, const char *word);
 /* The `outline` uncertainty in px that holds for a photograph. */

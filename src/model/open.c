@@ -15,10 +15,11 @@ folder_of_photo(const char *path, char **relative)
 {
   g_autofree char *own = g_path_get_dirname(path);
   g_autofree char *at = g_strdup(own);
-  for (int up = 0; up < 8; up++) {
+  for (int up = 0; up <= PW_DEEPEST_FOLDER; up++) {
     g_autofree char *text = g_build_filename(at, PW_VOLUME_FILE, NULL);
     if (g_file_test(text, G_FILE_TEST_IS_REGULAR)) {
-      *relative = g_strdup(path + strlen(at) + 1);
+      const char *rest = path + strlen(at);
+      *relative = g_strdup(*rest == '/' ? rest + 1 : rest);
       return g_steal_pointer(&at);
     }
     if (strchr(at, '/') == NULL || strcmp(at, "/") == 0)

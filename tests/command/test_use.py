@@ -22,6 +22,34 @@ def test_help_lists_every_command_and_exits_0():
         check(f"platewright {command}" in result.out, command)
 
 
+def test_help_on_a_command_that_is_none_exits_2():
+    result = platewright("help", "mesure")
+    equal(result.status, 2)
+    check("did you mean measure" in result.err, result)
+
+
+def test_an_error_counts_among_more_complaints_than_are_kept():
+    with Folder() as folder:
+        folder.photograph("a.png")
+        folder.photograph("b.png")
+        unknown = "".join(f"x{i}: 1\n" for i in range(1001))
+        folder.write("a.png.yaml", "format: platewright-photo 1.1\nstage: before\n" + unknown)
+        folder.write("b.png.yaml", "format: platewright-photo 1\nstage: befor\n")
+        result = platewright("measure", folder.path)
+        check("more" in result.err.splitlines()[-1], result.err[-200:])
+        equal(result.status, 1)
+
+
+def test_folders_too_deep_are_refused_not_passed_over():
+    with Folder() as folder:
+        folder.photograph("/".join("abcdefgh") + "/front.png")
+        equal(platewright("intake", folder.path).status, 0)
+        folder.photograph("/".join("abcdefghi") + "/front.png")
+        result = platewright("intake", folder.path)
+        equal(result.status, 3)
+        check("a/b/c/d/e/f/g/h/i lies more than 8 folders deep" in result.err, result)
+
+
 def test_each_command_tells_its_options():
     for command in COMMANDS:
         result = platewright(command, "--help")
