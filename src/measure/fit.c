@@ -185,7 +185,7 @@ pw_map_apply(const PwMap *map, PwPx principal, PwPx at, PwMm *mm)
 }
 
 gboolean
-pw_fit_card(const PwScale *scale, const PwFigures *figures, PwCard *card, GError **error)
+pw_fit_card(const PwScale *scale, const PwFigures *figures, PwSeenCard *card, GError **error)
 {
   PwFigures level = *figures;
   PwMap map;

@@ -4,7 +4,8 @@
 
 #include "scale.h"
 
-/* Without camera-distance or pose: for the uncertainty alone (DESIGN, "Numbers"). */
+/* Without camera-distance or pose, for the uncertainty alone: docs/measuring.md, "Distance not
+ * known". */
 #define PW_UNKNOWN_DISTANCE_MM 500.0
 
 /* The inputs of a fit, each at its estimate or moved from it. */
@@ -23,11 +24,12 @@ typedef struct {
   PwPx middle;    /* of the card, undistorted px */
   gboolean distance_known;
   double distance_mm; /* from the projection centre, perpendicular to the plane */
-} PwCard;
+} PwSeenCard;
 
 /* The scale's input, principal point and half diagonal are in place. */
 gboolean pw_fit(const PwScale *scale, const PwFigures *figures, PwMap *map, GError **error);
-gboolean pw_fit_card(const PwScale *scale, const PwFigures *figures, PwCard *card, GError **error);
+gboolean pw_fit_card(const PwScale *scale, const PwFigures *figures, PwSeenCard *card,
+                     GError **error);
 /* 0 where neither EXIF nor the lens coefficients tell. */
 double pw_principal_distance_px(const PwScale *scale, double mm_per_px);
 /* The square root of the Jacobian's determinant. */

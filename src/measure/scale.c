@@ -7,7 +7,7 @@
 #include <math.h>
 #include <string.h>
 
-/* Of a distance that is not known, about PW_UNKNOWN_DISTANCE_MM (DESIGN, "Numbers"). */
+/* Of a distance that is not known, about PW_UNKNOWN_DISTANCE_MM (docs/measuring.md). */
 static const double UNKNOWN_DISTANCE_HALF_WIDTH = 0.5;
 /* A span shorter than this, in px, has no direction and no length to speak of. */
 static const double SHORTEST_SPAN_PX = 1;
@@ -244,7 +244,7 @@ set_frame(PwMap *map, PwPx middle)
 }
 
 static void
-set_pose(PwScale *scale, const PwCard *card)
+set_pose(PwScale *scale, const PwSeenCard *card)
 {
   PwScaleFacts *facts = &scale->facts;
   PwPose pose;
@@ -260,7 +260,7 @@ static gboolean
 init_scale(PwScale *scale, GError **error)
 {
   PwFigures figures = estimates(&scale->input);
-  PwCard card;
+  PwSeenCard card;
   init_camera(scale);
   if (!pw_fit_card(scale, &figures, &card, error))
     return FALSE;

@@ -61,8 +61,7 @@ pw_colour_is_readable(const VipsImage *image)
   return format == VIPS_FORMAT_UCHAR || format == VIPS_FORMAT_USHORT;
 }
 
-/* ---- Profiles ----------------------------------------------------------------------------------
- */
+/* ---- Profiles ---------------------------------------------------------------------- */
 
 typedef enum { PROFILE_USELESS = 1, PROFILE_WORKS, PROFILE_CHANGES_NOTHING } ProfileVerdict;
 

@@ -134,8 +134,7 @@ clear_text(TermText *text)
   pw_yaml_free(text->yaml);
 }
 
-/* ---- Both together -----------------------------------------------------------------------------
- */
+/* ---- Both together ----------------------------------------------------------------- */
 
 static void
 enter_word(PwTerms *terms, char *word, PwTerm *term)

@@ -34,8 +34,7 @@ const PwValueType pw_value_mapping = {.name = "keys",
                                       .read = read_mapping,
                                       .clear = clear_mapping};
 
-/* ---- Lists -------------------------------------------------------------------------------------
- */
+/* ---- Lists ------------------------------------------------------------------------- */
 
 /* The array's pointer has a type of its own in every struct: it is moved byte by byte. */
 static char *

@@ -1,7 +1,7 @@
 /* Values that become numbers: yes and no, words of an enumeration, figures, dates, sizes, colours.
  *
- * Numbers are decimal with a point, whatever the locale, and finite. Units are those of DESIGN:
- * mm, kg, degrees, pixels.
+ * Numbers are decimal with a point, whatever the locale, and finite. Units are those of
+ * docs/formats.md: mm, kg, degrees, pixels.
  */
 #include "values.h"
 
@@ -148,8 +148,7 @@ const PwValueType pw_value_flag = {.name = "yes or no", .read = read_yes_no};
 const PwValueType pw_value_yes_no = {
     .name = "yes or no", .init = init_integer, .read = read_yes_no};
 
-/* ---- Dates --------------------------------------------------------------------------------------
- */
+/* ---- Dates ------------------------------------------------------------------------- */
 
 static void
 read_date(const PwReading *reading, const PwField *field, const PwYamlNode *node, void *record)

@@ -319,8 +319,7 @@ const PwValueType pw_value_choice = {
     .name = "one of the words", .read = read_choice, .clear = clear_text};
 const PwValueType pw_value_format = {.name = "format", .read = read_format};
 
-/* ---- Lists of texts ---------------------------------------------------------------------------
- */
+/* ---- Lists of texts ---------------------------------------------------------------- */
 
 static void
 add_text(const PwReading *reading, const PwField *field, const PwYamlNode *item, gboolean is_prose,

@@ -23,8 +23,7 @@ static const PwWord words_consent[] = {{"asked", PW_CONSENT_ASKED},
                                        {"withdrawn", PW_CONSENT_WITHDRAWN},
                                        {NULL, 0}};
 
-/* ---- The volume itself, its people, its dates -------------------------------------------------
- */
+/* ---- The volume itself, its people, its dates -------------------------------------- */
 
 #define AT(member) offsetof(PwVolume, member)
 static const PwField identity_fields[] = {
@@ -62,8 +61,7 @@ static const PwTable studio_table = {
 static const PwTable treated_table = {
     .what = "`treated`", .fields = treated_fields, .n_fields = G_N_ELEMENTS(treated_fields)};
 
-/* ---- Cards, lenses, cameras -------------------------------------------------------------------
- */
+/* ---- Cards, lenses, cameras -------------------------------------------------------- */
 
 #define AT(member) offsetof(PwCard, member)
 static const PwField card_fields[] = {
@@ -186,8 +184,7 @@ static const PwTable plate_table = {.what = "a plate",
                                     .keeps_node = TRUE,
                                     .check = check_plate};
 
-/* ---- What no photograph shows -------------------------------------------------------------------
- */
+/* ---- What no photograph shows ------------------------------------------------------ */
 
 static void
 check_observation(const PwReading *reading, const PwYamlNode *node, void *record)

@@ -6,8 +6,7 @@
 
 #include <math.h>
 
-/* Below these a reader at arm's length gives up: PLATE.md's floor for any word, and for a
- * callout's. */
+/* Below these a reader at arm's length gives up: the floor for any word, and for a callout's. */
 static const double smallest_pt = 6.5, smallest_callout_pt = 7, largest_pt = 72;
 /* Lines closer than this lie on each other, and farther apart are no paragraph. */
 static const double least_leading = 0.9, most_leading = 4;

@@ -205,7 +205,7 @@ a_size_without_contributions_is_exact(void **state)
   pw_size_clear(&change);
 }
 
-/* DESIGN section 5, the table of inputs. */
+/* docs/measuring.md, the table of inputs. */
 static void
 names_and_defaults(void **state)
 {

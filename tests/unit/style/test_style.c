@@ -13,8 +13,7 @@ static const char *const names[] = {"plate", "plate-grey"};
 static const char *const groups[] = {"missing", "parted", "worn",  "stained", "distorted",
                                      "living",  "added",  "noted", "other"};
 
-/* ---- Our own ----------------------------------------------------------------------------------
- */
+/* ---- Our own ----------------------------------------------------------------------- */
 
 static PwStyle *
 read_ours(const char *name)
@@ -51,7 +50,7 @@ ours_are_whole(void **state)
   }
 }
 
-/* PLATE.md: nothing below 6.5 pt, callouts never below 7. */
+/* docs/styles.md: nothing below 6.5 pt, callouts never below 7. */
 static void
 ours_can_be_read(void **state)
 {
@@ -179,8 +178,7 @@ grey_is_grey(void **state)
     assert_true(is_grey(pw_style_type(style, role)->ink));
 }
 
-/* ---- Words -------------------------------------------------------------------------------------
- */
+/* ---- Words ------------------------------------------------------------------------- */
 
 static void
 words_are_filled_in(void **state)
