@@ -1,10 +1,12 @@
-"""measure: the demo volume against the drawing that it was painted from, and the forms of output."""
+"""measure: the demo volume against the drawing it was painted from, and the forms of output."""
 import csv
 import io
 import math
 import os
+import shutil
+import subprocess
 
-from bench import Folder, check, demo, demo_truth, equal, measure_json, platewright, run
+from bench import Folder, check, demo, demo_truth, equal, measure_json, platewright, run, tool
 
 # Outlines of the demo are exact but for two decimals of a pixel and for where the lens is focused.
 EXACT_OUTLINES_PERCENT = 0.3
@@ -48,6 +50,28 @@ def test_every_demo_length_perimeter_and_extent_too():
             check(error < EXACT_OUTLINES_PERCENT, f"{quantity} of {name}: {error:.3f} %")
             n += 1
         check(n >= 5, f"only {n} of {quantity}")
+
+
+def test_a_lens_holds_for_whatever_its_entry_leaves_out():
+    measured, _ = measure_json(demo())
+    photo = next(photo["file"] for photo in measured["photos"] if photo["scale"])
+    told = subprocess.run([tool("exiftool"), "-s3", "-Model", "-ImageWidth", "-ImageHeight",
+                           os.path.join(demo(), photo)],
+                          capture_output=True, text=True, check=True).stdout.splitlines()
+    camera, width, height = told[0], int(told[1]), int(told[2])
+    with Folder() as folder:
+        name = os.path.join(folder.path, "front.jpg")
+        shutil.copy(os.path.join(demo(), photo), name)
+        shutil.copy(os.path.join(demo(), photo) + ".yaml", name + ".yaml")
+        for more, source in (("", "volume.yaml"), ('make: "Another", ', "none"),
+                             ("focal: 7, ", "none")):
+            folder.write("volume.yaml", "format: platewright-volume 1\n"
+                         "volume: {size: 300 x 200 x 40}\nlenses:\n"
+                         f'  - {{model: "{camera}", {more}size: {width} x {height}, f-px: 9000, '
+                         f"cx: {width / 2}, cy: {height / 2}, k1: -0.01}}\n")
+            found, result = measure_json(folder.path)
+            check(found["photos"][0]["scale"], result)
+            equal(found["photos"][0]["scale"]["lens"]["from"], source, more)
 
 
 def test_the_camera_is_found_where_it_stood():
