@@ -85,8 +85,8 @@ gboolean pw_outline_check(const PwPxPath *ring, PwOutlineFault *fault);
 gboolean pw_outline_check_holes(const PwPxPath *ring, const PwPxPath *holes, gsize n_holes,
                                 PwOutlineFault *fault);
 
-/* Area by coordinates (the shoelace), half the sum of x_i y_i+1 - x_i+1 y_i, in mm2 or px2: positive
- * where the ring runs clockwise as seen on screen (y down). */
+/* Area by coordinates (the shoelace), half the sum of x_i y_i+1 - x_i+1 y_i, in mm2 or px2:
+ * positive where the ring runs clockwise as seen on screen (y down). */
 double pw_mm_signed_area(const PwMm *ring, gsize n);
 double pw_px_signed_area(const PwPx *ring, gsize n);
 /* The edges' lengths together; closed: with the one from the last point to the first. */

@@ -61,7 +61,7 @@ def test_a_photograph_that_changed():
         check("changed" in kinds(folder.path), "by size and times")
 
 
-def test_a_change_that_kept_size_and_times_is_found_by_full():
+def test_a_change_that_kept_size_and_time_of_writing_is_found():
     with Folder() as folder:
         taken_in(folder)
         path = f"{folder.path}/before/one.png"
@@ -73,6 +73,7 @@ def test_a_change_that_kept_size_and_times_is_found_by_full():
             file.seek(-10, os.SEEK_END)
             file.write(bytes([byte[0] ^ 1]))
         os.utime(path, ns=(status.st_atime_ns, status.st_mtime_ns))
+        check({"changed", "unreadable"} & kinds(folder.path), "by the time of its last change")
         check({"changed", "unreadable"} & kinds(folder.path, "--full"), "by its hash")
 
 

@@ -36,6 +36,7 @@ LIBRARIES = {
     r"fontconfig/": {"pdf"},
 }
 LONGEST_FUNCTION = 70
+LONGEST_LINE = 100  # characters, as in .clang-format
 # Spelled in pieces, so that this file does not hold them.
 FORBIDDEN = [r"\bTO" + r"DO\b", r"\bFIX" + r"ME\b", r"\bX" + r"XX\b", r"^#if " + r"0\b",
              "/wo" + "rk/", "tran" + "script", "se" + "ed document"]
@@ -81,6 +82,12 @@ def long_functions(path, text):
             start = None
 
 
+def long_lines(path, text):
+    for number, line in enumerate(text.split("\n"), 1):
+        if len(line) > LONGEST_LINE:
+            yield f"{path}:{number}: a line of {len(line)} characters"
+
+
 def forbidden_words(path, text):
     for number, line in enumerate(text.split("\n"), 1):
         for pattern in FORBIDDEN:
@@ -91,6 +98,7 @@ def forbidden_words(path, text):
 def main(top):
     findings = {"modules include only what stands below them": [],
                 "functions fit on a screen": [],
+                "lines of C fit in a hundred columns": [],
                 "nothing stands there that must not": [],
                 "the umbrella header holds every public header": []}
     n_read = 0
@@ -100,6 +108,8 @@ def main(top):
         findings["modules include only what stands below them"] += wrong_includes(top, path, text)
         if path.endswith(".c"):
             findings["functions fit on a screen"] += long_functions(path, text)
+        if path.endswith((".c", ".h")):
+            findings["lines of C fit in a hundred columns"] += long_lines(path, text)
         findings["nothing stands there that must not"] += forbidden_words(path, text)
     headers = os.path.join(top, "include", "platewright")
     umbrella = open(os.path.join(headers, "platewright.h"), encoding="utf-8").read()
