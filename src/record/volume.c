@@ -385,10 +385,23 @@ static const PwTable estimate_table = {
 
 /* ---- Consents, issued documents ---------------------------------------------------- */
 
+/* What a consent is to is free text, save for the two kinds that the product obeys: one of them
+ * written a little otherwise would be passed over, and a withdrawal with it. */
+static void
+check_consent_to(const PwReading *reading, const PwYamlNode *node, const char *to)
+{
+  static const char *const obeyed[] = {"treatment", "show publicly", NULL};
+  const char *nearest = to ? pw_nearest_word(to, obeyed) : NULL;
+  if (nearest != NULL && !g_str_equal(nearest, to))
+    pw_fault(reading, pw_given(node, "to"), "unknown consent",
+             "a consent is not to \"%s\"; if \"%s\" is meant, write that", to, nearest);
+}
+
 static void
 check_consent(const PwReading *reading, const PwYamlNode *node, void *record)
 {
   const PwConsent *consent = record;
+  check_consent_to(reading, node, consent->to);
   if (g_date_valid(&consent->on) && g_date_valid(&consent->until) &&
       g_date_compare(&consent->until, &consent->on) < 0)
     pw_fault(reading, pw_given(node, "until"), "wrong order",
