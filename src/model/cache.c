@@ -68,8 +68,7 @@ pw_cache_dup_sha256(const char *folder, PwPhoto *photo, gboolean hash_again, GEr
   return g_steal_pointer(&sha256);
 }
 
-/* ---- Rendered pictures
- * ------------------------------------------------------------------------------- */
+/* ---- Rendered pictures ------------------------------------------------------------ */
 
 static void
 append_masks(GString *key, const PwRender *render)
@@ -125,6 +124,20 @@ pack(GBytes *jpeg, int width, int height)
   return g_byte_array_free_to_bytes(g_steal_pointer(&entry));
 }
 
+/* A mark, a mask and `privacy-checked` speak of the pixels that were taken in, and a plate names
+ * their sha256: of other pixels there is no picture. */
+static gboolean
+is_as_taken_in(const PwModelPhoto *photo, const char *sha256, GError **error)
+{
+  const char *wanted = photo->sidecar ? photo->sidecar->sha256 : NULL;
+  if (wanted == NULL || g_ascii_strcasecmp(wanted, sha256) == 0)
+    return TRUE;
+  g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+              "%s is not the file that was taken in: its sha256 is another; put the original back",
+              photo->file);
+  return FALSE;
+}
+
 GBytes *
 pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo, const PwRender *render,
                      int quality, int *width, int *height, GError **error)
@@ -133,7 +146,7 @@ pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo, const PwRe
   if (file == NULL)
     return NULL;
   g_autofree char *sha256 = pw_cache_dup_sha256(model->folder, file, FALSE, error);
-  if (sha256 == NULL)
+  if (sha256 == NULL || !is_as_taken_in(photo, sha256, error))
     return NULL;
   g_autofree char *key = picture_key(sha256, render, quality);
   g_autoptr(GBytes) entry = pw_cache_get(model->folder, "pictures", key);
