@@ -87,6 +87,7 @@ struct PwModelChange {
 /* One plate to draw: photographs by stage (any may be NULL), or a detail. */
 typedef struct {
   char *title, *subtitle;   /* subtitle may be NULL: the caption of its first photograph */
+  gboolean is_named;        /* the title is volume.yaml's, not made from the first photograph */
   char *view, *place;
   PwModelPhoto *before, *during, *after;
   PwModelPhoto *detail;     /* a single photograph, or the one enlarged */
@@ -111,7 +112,8 @@ const PwVolume *pw_model_peek_volume(const PwModel *model); /* NULL: no volume.y
 /* The volume's id, else the folder's name. */
 const char *pw_model_peek_id(const PwModel *model);
 const char *pw_model_peek_only(const PwModel *model); /* the one photograph asked for, or NULL */
-/* Whether that path is, by device and inode, a photograph or a text of the record. */
+/* Whether that path is, by device and inode, a photograph or a text of the record or a document
+ * that was issued, or bears a name that would be taken for one of the record. */
 gboolean pw_model_holds(const PwModel *model, const char *path);
 gsize pw_model_n_photos(const PwModel *model);
 PwModelPhoto *pw_model_peek_photo(const PwModel *model, gsize i); /* by stage, time taken, name */
@@ -123,6 +125,8 @@ gsize pw_model_n_changes(const PwModel *model);
 const PwModelChange *pw_model_peek_change(const PwModel *model, gsize i);
 gsize pw_model_n_plates(const PwModel *model);
 const PwModelPlate *pw_model_peek_plate(const PwModel *model, gsize i);
+/* "View, place" with a capital, yours; NULL when its sidecar tells neither. */
+char *pw_model_photo_dup_title(const PwModelPhoto *photo);
 
 /* ---- Who may see what -------------------------------------------------------------- */
 

@@ -2,6 +2,7 @@
 #include "command.h"
 
 #include <string.h>
+#include <unistd.h>
 
 char *
 target_path(const Invocation *invocation, const PwModel *model, PwAudience audience)
@@ -19,6 +20,22 @@ target_path(const Invocation *invocation, const PwModel *model, PwAudience audie
   return path;
 }
 
+/* Only a PDF, or nothing, gives way to a PDF: a name mistyped costs no other file its content. */
+static gboolean
+may_give_way(const char *path)
+{
+  static const char sign[] = "%PDF-";
+  char head[sizeof sign] = {0};
+  gboolean found = FALSE;
+  int fd = pw_file_open(path, NULL, NULL);
+  if (fd < 0)
+    return TRUE; /* not there, or nothing that the writing would accept */
+  ssize_t got = read(fd, head, strlen(sign));
+  found = got == 0 || strcmp(head, sign) == 0;
+  close(fd);
+  return found;
+}
+
 int
 target_write(const PwModel *model, const char *path, GBytes *bytes)
 {
@@ -29,6 +46,10 @@ target_write(const PwModel *model, const char *path, GBytes *bytes)
   if (pw_model_holds(model, path)) {
     say("platewright: error: %s belongs to the record and is never replaced; name another file",
         path);
+    return EXIT_USE;
+  }
+  if (!may_give_way(path)) {
+    say("platewright: error: %s is there already and is no PDF; name another file", path);
     return EXIT_USE;
   }
   return pw_file_write_whole(path, data, length, &guard, &error) ? EXIT_DONE : say_error(error);

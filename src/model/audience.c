@@ -89,12 +89,117 @@ pw_model_may_show(const PwModel *model, PwAudience audience, GError **error)
   return FALSE;
 }
 
+static const char *
+skip_spaces(const char *at)
+{
+  while (g_ascii_isspace(*at))
+    at++;
+  return at;
+}
+
+/* Whether two hands wrote one thing: capitals and the width of spaces are passed over, since what
+ * is to be kept back must not hang on them. */
+static gboolean
+mean_the_same(const char *a, const char *b)
+{
+  if (a == NULL || b == NULL)
+    return a == b;
+  for (a = skip_spaces(a), b = skip_spaces(b);; a = pw_next_char(a), b = pw_next_char(b)) {
+    const char *p = skip_spaces(a), *q = skip_spaces(b);
+    if (*p == '\0' || *q == '\0')
+      return *p == *q;
+    if ((p == a) != (q == b) ||
+        g_unichar_tolower(g_utf8_get_char(p)) != g_unichar_tolower(g_utf8_get_char(q)))
+      return FALSE;
+    a = p;
+    b = q;
+  }
+}
+
 gboolean
 pw_model_is_excepted(const PwModel *model, const char *word)
 {
   const PwConsent *consent = word_on_showing(model);
-  return word != NULL && consent != NULL && consent->except != NULL &&
-         g_strv_contains((const char *const *)consent->except, word);
+  for (char **except = consent ? consent->except : NULL; word && except && *except; except++)
+    if (mean_the_same(*except, word))
+      return TRUE;
+  return FALSE;
+}
+
+/* ---- Words of consents that name nothing ------------------------------------------ */
+
+static void
+add_once(GPtrArray *words, GHashTable *seen, const char *word)
+{
+  if (word != NULL && g_hash_table_add(seen, (gpointer)(gsize)word))
+    g_ptr_array_add(words, (gpointer)(gsize)word);
+}
+
+/* The parts of marks, the views and places of photographs: what a word may name. NULL at
+ * its end. */
+static GPtrArray *
+known_words(const PwModel *model)
+{
+  GPtrArray *words = g_ptr_array_new();
+  g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);
+  for (guint i = 0; i < model->photos->len; i++) {
+    const PwModelPhoto *photo = model->photos->pdata[i];
+    if (photo->sidecar == NULL)
+      continue;
+    add_once(words, seen, photo->sidecar->view);
+    add_once(words, seen, photo->sidecar->place);
+    for (gsize j = 0; j < photo->n_marks; j++)
+      add_once(words, seen, photo->marks[j].text->part);
+  }
+  g_ptr_array_add(words, NULL);
+  return words;
+}
+
+/* A word with a number ("leaf 3") is meant as it stands. */
+static void
+check_word(const PwModel *model, const PwConsent *consent, const char *word,
+           PwComplaints *complaints)
+{
+  g_autoptr(GPtrArray) words = known_words(model);
+  for (guint i = 0; i + 1 < words->len; i++)
+    if (mean_the_same(words->pdata[i], word))
+      return;
+  const char *near = strpbrk(word, "0123456789") == NULL
+                         ? pw_nearest_word(word, (const char *const *)words->pdata)
+                         : NULL;
+  pw_yaml_complain(model->volume->yaml, consent->node, complaints, "excepts nothing",
+                   near ? PW_SEVERITY_ERROR : PW_SEVERITY_WARNING,
+                   "except: \"%s\" is no mark's part and no photograph's view or place here, so it "
+                   "keeps nothing back%s%s",
+                   word, near ? "; did you mean " : "", near ? near : "");
+}
+
+static void
+check_except(const PwModel *model, const PwConsent *consent, const char *word,
+             PwComplaints *complaints)
+{
+  if (strchr(word, '#') != NULL || pw_photo_is_name(word)) {
+    gboolean known =
+        pw_model_find_mark(model, word) != NULL || g_hash_table_contains(model->by_file, word);
+    if (!known)
+      pw_yaml_complain(model->volume->yaml, consent->node, complaints, "dangling link",
+                       PW_SEVERITY_ERROR,
+                       "except: there is no photograph or mark %s, so nothing would be kept back; "
+                       "write its path in the volume folder",
+                       word);
+  } else if (consent == word_on_showing(model)) {
+    check_word(model, consent, word, complaints);
+  }
+}
+
+void
+pw_model_check_consents(const PwModel *model, PwComplaints *complaints)
+{
+  for (gsize i = 0; model->volume && i < model->volume->n_consents; i++) {
+    const PwConsent *consent = &model->volume->consents[i];
+    for (char **word = consent->except; word && *word; word++)
+      check_except(model, consent, *word, complaints);
+  }
 }
 
 gboolean
@@ -106,11 +211,18 @@ pw_model_mark_shown(const PwModel *model, const PwModelMark *mark, PwAudience au
 
 /* ---- Photographs ------------------------------------------------------------------- */
 
+/* Only an outline says where something ends: what a line runs along may reach beyond it. */
+static gboolean
+is_outlined(const PwModelMark *mark)
+{
+  return mark->text->kind == PW_KIND_AREA && mark->text->path.n >= 3;
+}
+
 static gboolean
 has_outline_of(const PwModelPhoto *photo, const PwModelMark *family)
 {
   for (gsize i = 0; i < photo->n_marks; i++)
-    if (photo->marks[i].family == family && photo->marks[i].text->path.n >= 3)
+    if (photo->marks[i].family == family && is_outlined(&photo->marks[i]))
       return TRUE;
   return FALSE;
 }
@@ -118,8 +230,8 @@ has_outline_of(const PwModelPhoto *photo, const PwModelMark *family)
 static gboolean
 is_alike(const PwModelPhoto *a, const PwModelPhoto *b)
 {
-  return a->sidecar && b->sidecar && g_strcmp0(a->sidecar->view, b->sidecar->view) == 0 &&
-         g_strcmp0(a->sidecar->place, b->sidecar->place) == 0;
+  return a->sidecar && b->sidecar && mean_the_same(a->sidecar->view, b->sidecar->view) &&
+         mean_the_same(a->sidecar->place, b->sidecar->place);
 }
 
 /* Whether something withheld may stand in this photograph without an outline to cover it. */
@@ -145,7 +257,10 @@ pw_model_photo_shown(const PwModel *model, const PwModelPhoto *photo, PwAudience
   if (audience != PW_FOR_PUBLIC)
     return photo->sidecar != NULL;
   return photo->sidecar != NULL && g_date_valid(&photo->sidecar->privacy_checked) &&
-         !pw_model_is_excepted(model, photo->file) && !may_show_the_withheld(model, photo);
+         !pw_model_is_excepted(model, photo->file) &&
+         !pw_model_is_excepted(model, photo->sidecar->view) &&
+         !pw_model_is_excepted(model, photo->sidecar->place) &&
+         !may_show_the_withheld(model, photo);
 }
 
 /* ---- Masks ------------------------------------------------------------------------- */
@@ -189,7 +304,7 @@ pw_model_dup_masks(const PwModel *model, const PwModelPhoto *photo, PwAudience a
                              : 0;
   for (gsize i = 0; i < photo->n_marks; i++) {
     const PwModelMark *mark = &photo->marks[i];
-    if (!pw_model_mark_shown(model, mark, audience) && mark->text->path.n >= 3)
+    if (!pw_model_mark_shown(model, mark, audience) && is_outlined(mark))
       add_grown(masks, &mark->text->path, by);
   }
   *n = masks->len;

@@ -114,14 +114,6 @@ check_words(Check *check, const PwModelPhoto *photo)
     find_in_sidecar(check, photo, NULL, "not looked through", PW_SEVERITY_WARNING,
                     "nobody has looked it through for names and faces; public outputs leave it "
                     "out until `privacy-checked:` has a date");
-  if (photo->readable && sidecar->width > 0 &&
-      (sidecar->width != photo->facts.width || sidecar->height != photo->facts.height)) {
-    g_autofree char *says = g_strdup_printf(
-        "the points refer to %d x %d px, but the photograph is %d x %d upright; they would "
-        "stand in the wrong place",
-        sidecar->width, sidecar->height, photo->facts.width, photo->facts.height);
-    find_in_sidecar(check, photo, NULL, "wrong size", PW_SEVERITY_ERROR, says);
-  }
 }
 
 static void
@@ -291,15 +283,6 @@ is_piece(const PwVolume *volume, const char *word)
   return FALSE;
 }
 
-/* Words that name a photograph or a mark must name one that is there; others (parts) are free. */
-static void
-check_names(Check *check, const PwYamlNode *node, char **words)
-{
-  for (char **word = words; word && *word; word++)
-    if (strchr(*word, '#') || pw_photo_is_name(*word))
-      check_reference(check, node, *word);
-}
-
 static void
 check_references(Check *check)
 {
@@ -316,8 +299,6 @@ check_references(Check *check)
   for (gsize i = 0; i < volume->n_treatment; i++)
     for (char **photo = volume->treatment[i].photos; photo && *photo; photo++)
       check_reference(check, volume->treatment[i].node, *photo);
-  for (gsize i = 0; i < volume->n_consents; i++)
-    check_names(check, volume->consents[i].node, volume->consents[i].except);
 }
 
 void

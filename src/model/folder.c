@@ -116,12 +116,34 @@ is_same_file(const char *folder, const char *inside, const struct stat *other)
   return stat(path, &st) == 0 && st.st_dev == other->st_dev && st.st_ino == other->st_ino;
 }
 
+/* Names that intake, or the next reading of the folder, would take for the record. */
+static gboolean
+is_record_name(const char *path)
+{
+  g_autofree char *name = g_path_get_basename(path);
+  return pw_photo_is_name(name) || is_sidecar_name(name) || strcmp(name, PW_VOLUME_FILE) == 0 ||
+         strcmp(name, "terms.yaml") == 0;
+}
+
+/* What has been issued stays as it left the studio. */
+static gboolean
+is_issued(const PwModel *model, const char *path)
+{
+  struct stat issued, parent, file;
+  g_autofree char *folder = g_build_filename(model->folder, "issued", NULL);
+  g_autofree char *own = g_path_get_dirname(path);
+  return stat(folder, &issued) == 0 && stat(own, &parent) == 0 && stat(path, &file) == 0 &&
+         parent.st_dev == issued.st_dev && parent.st_ino == issued.st_ino;
+}
+
 gboolean
 pw_model_holds(const PwModel *model, const char *path)
 {
   static const char *const texts[] = {PW_VOLUME_FILE, "terms.yaml"};
   const GPtrArray *lists[] = {model->found.photos, model->found.sidecars, model->found.links};
   struct stat st;
+  if (is_record_name(path) || is_issued(model, path))
+    return TRUE;
   if (stat(path, &st) != 0)
     return FALSE;
   for (gsize i = 0; i < G_N_ELEMENTS(texts); i++)

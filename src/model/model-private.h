@@ -67,8 +67,10 @@ void pw_model_pool(PwModel *model, PwModelMark *const *marks, gsize n, PwPooled 
 /* The last word of the log of consents on `to`, said on the day `up_to` or earlier (NULL: at any
  * time); NULL when nothing was said. */
 const PwConsent *pw_consent_last_word(const PwVolume *volume, const char *to, const GDate *up_to);
-/* Whether the consent to show publicly excepts that photograph, mark or part. */
+/* Whether the consent to show publicly excepts that photograph, mark, part, view or place. */
 gboolean pw_model_is_excepted(const PwModel *model, const char *word);
+/* Complains of words after `except` that name nothing, for they would keep nothing back. */
+void pw_model_check_consents(const PwModel *model, PwComplaints *complaints);
 /* The `outline` uncertainty in px that holds for a photograph. */
 double pw_model_outline_px(const PwModel *model, const PwModelPhoto *photo);
 const PwSize *pw_model_mark_size(const PwModelMark *mark); /* area or length; NULL when unsized */

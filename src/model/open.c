@@ -119,6 +119,21 @@ read_sidecar(Reading *reading)
   photo->taken = g_strdup(photo->sidecar->taken);
 }
 
+/* Sizes would be wrong, and masks would not cover what they are meant for. */
+static void
+check_size(const PwModelPhoto *photo, PwComplaints *complaints)
+{
+  const PwSidecar *sidecar = photo->sidecar;
+  if (sidecar == NULL || sidecar->width == 0 ||
+      (sidecar->width == photo->facts.width && sidecar->height == photo->facts.height))
+    return;
+  pw_yaml_complain(sidecar->yaml, pw_yaml_peek_root(sidecar->yaml), complaints, "wrong size",
+                   PW_SEVERITY_ERROR,
+                   "the points refer to %d x %d px, but the photograph is %d x %d upright; they "
+                   "would stand in the wrong place",
+                   sidecar->width, sidecar->height, photo->facts.width, photo->facts.height);
+}
+
 static void
 read_header(const PwModel *model, Reading *reading)
 {
@@ -131,6 +146,7 @@ read_header(const PwModel *model, Reading *reading)
   }
   pw_photo_facts_copy(pw_photo_peek_facts(file), &photo->facts);
   photo->readable = TRUE;
+  check_size(photo, reading->complaints);
   if (photo->taken == NULL)
     photo->taken = pw_taken_of_facts(&photo->facts, model->volume);
   if (photo->sha256 == NULL)
@@ -288,6 +304,7 @@ static void
 resolve(PwModel *model, PwComplaints *complaints)
 {
   pw_model_resolve_links(model, complaints);
+  pw_model_check_consents(model, complaints);
   pw_model_resolve_scales(model, complaints);
   pw_model_resolve_sizes(model);
   pw_model_resolve_totals(model);

@@ -46,6 +46,17 @@ with_capital(const char *text)
   return g_strconcat(first, g_utf8_next_char(text), NULL);
 }
 
+char *
+pw_model_photo_dup_title(const PwModelPhoto *photo)
+{
+  const char *view = photo->sidecar ? photo->sidecar->view : NULL;
+  const char *place = photo->sidecar ? photo->sidecar->place : NULL;
+  if (view == NULL && place == NULL)
+    return NULL;
+  g_autofree char *both = view && place ? g_strdup_printf("%s, %s", view, place) : NULL;
+  return with_capital(both ? both : view ? view : place);
+}
+
 /* Fills in what a plate says of itself from its first photograph, where the text does not say
  * it. */
 static void
@@ -55,16 +66,10 @@ finish_plate(PwModel *model, PwModelPlate *plate, const char *title)
   plate->view = g_strdup(sidecar ? sidecar->view : NULL);
   plate->place = g_strdup(sidecar ? sidecar->place : NULL);
   plate->subtitle = g_strdup(sidecar ? sidecar->caption : NULL);
-  if (title != NULL)
-    plate->title = g_strdup(title);
-  else if (plate->view && plate->place)
-    plate->title = g_strdup_printf("%s, %s", plate->view, plate->place);
-  else
-    plate->title = g_strdup(plate->view    ? plate->view
-                            : plate->place ? plate->place
-                                           : first_of(plate)->file);
-  g_autofree char *plain = g_steal_pointer(&plate->title);
-  plate->title = with_capital(plain);
+  plate->is_named = title != NULL;
+  plate->title = title ? with_capital(title) : pw_model_photo_dup_title(first_of(plate));
+  if (plate->title == NULL)
+    plate->title = with_capital(first_of(plate)->file);
   g_ptr_array_add(model->plates, plate);
 }
 

@@ -305,6 +305,32 @@ add_pictures(Work *w, const PwModelPlate *plate)
   w->sheet->locator = is_cropped(&w->sheet->pictures[0]);
 }
 
+static gboolean
+shows_all(const Work *w, const PwModelPlate *plate)
+{
+  const PwModelPhoto *photos[] = {plate->before, plate->during, plate->after, plate->detail};
+  for (gsize i = 0; i < G_N_ELEMENTS(photos); i++)
+    if (photos[i] != NULL && !pw_model_photo_shown(w->model, photos[i], w->options->audience))
+      return FALSE;
+  return TRUE;
+}
+
+/* Title and caption. A photograph that is left out takes its words with it, and the title of a
+ * plate that was to show it; and a title is never a file's name where that must not be seen. */
+static void
+say_what(Work *w, const PwModelPlate *plate)
+{
+  const PwModelPhoto *first = w->sheet->pictures[0].source;
+  gboolean whole = !is_public(w) || shows_all(w, plate);
+  if (whole && (plate->is_named || !is_public(w)))
+    w->sheet->title = g_strdup(plate->title);
+  else
+    w->sheet->title = pw_model_photo_dup_title(first);
+  if (w->sheet->title == NULL)
+    w->sheet->title = pw_words_dup_stage(w->options->style, first);
+  w->sheet->subtitle = g_strdup(whole ? plate->subtitle : first->sidecar->caption);
+}
+
 PwSheet *
 pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate)
 {
@@ -315,8 +341,7 @@ pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwMo
     return NULL;
   w.marks = g_ptr_array_new();
   w.pictures = g_array_new(FALSE, FALSE, sizeof(guint));
-  sheet->title = g_strdup(plate->title);
-  sheet->subtitle = g_strdup(plate->subtitle);
+  say_what(&w, plate);
   sheet->identity = pw_compose_dup_identity(model, options->style);
   add_callouts(&w);
   say_pixels(&w);

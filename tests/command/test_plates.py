@@ -262,4 +262,85 @@ def test_on_a_read_only_mount_every_command_reads_and_changes_nothing():
         check(not os.path.exists(os.path.join(source, ".platewright")), "nothing was written")
 
 
+CONSENT = ("consents:\n  - {on: 2026-03-09, by: owner, to: show publicly, is: given}\n")
+
+
+def public_words(folder, *photographs, volume="", status=0):
+    """The words of the public's plates of a folder of plain photographs: (name, sidecar) each."""
+    folder.write("volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n" + volume + CONSENT)
+    for name, text in photographs:
+        folder.photograph(name)
+        folder.write(name + ".yaml", "format: platewright-photo 1\n" + text)
+    path = os.path.join(folder.path, "out.pdf")
+    result = platewright("plates", folder.path, "-o", path, "--for", "public")
+    equal(result.status, status, result)
+    return everything_in(path) if status == 0 else result.err
+
+
+LOOKED = "privacy-checked: 2026-03-05\n"
+
+
+def test_the_public_never_reads_a_file_name_as_a_title():
+    with Folder() as folder:
+        words = public_words(folder, ("Quillfeather.png", "photo: {source: studio}\nstage: before\n" + LOOKED))
+        check("Quillfeather" not in words, words[:400])
+
+
+def test_a_photograph_left_out_takes_its_words_along():
+    with Folder() as folder:
+        words = public_words(
+            folder,
+            ("a.png", "photo: {source: studio}\nstage: before\nview: opening\nplace: Quillfeather\n"
+                      "caption: \"Thistledown\"\n"),
+            ("b.png", "photo: {source: studio}\nstage: after\nview: spine\n" + LOOKED),
+            volume="plates:\n  - {title: Wrenhollow, before: a.png, after: b.png}\n"
+                   "  - {before: a.png, after: b.png}\n")
+        check("Spine" in words, words[:400])
+        for word in ("Quillfeather", "Thistledown", "Wrenhollow"):
+            check(word not in words, word)
+
+
+def test_points_of_a_picture_of_another_size_make_no_plate():
+    with Folder() as folder:
+        said = public_words(
+            folder,
+            ("a.png", "photo: {size: 1200 x 800}\nstage: before\nview: spine\n" + LOOKED + "marks:\n"
+                      "  - {id: 1, term: inscription, part: leaf, private: yes, "
+                      "outline: \"700,300 900,300 900,450\"}\n"), status=1)
+        check("1200 x 800" in said and "600 x 400" in said, said)
+
+
+def test_another_file_under_the_old_name_makes_no_plate():
+    with Folder() as folder:
+        said = public_words(
+            folder, ("a.png", f"photo: {{sha256: {'ab' * 32}}}\nstage: before\nview: spine\n" + LOOKED),
+            status=1)
+        check("taken in" in said, said)
+
+
+def test_only_a_pdf_gives_way_to_a_pdf():
+    with Folder() as folder:
+        folder.photograph("a.png")
+        folder.write("a.png.yaml", "format: platewright-photo 1\nphoto: {source: studio}\n"
+                                   "stage: before\nview: spine\n")
+        folder.write("a.raw", "a negative")
+        path = os.path.join(folder.path, "a.raw")
+        equal(platewright("plates", folder.path, "-o", path).status, 2)
+        equal(folder.read("a.raw"), "a negative")
+        path = os.path.join(folder.path, "out.pdf")
+        equal(platewright("plates", folder.path, "-o", path).status, 0)
+        equal(platewright("plates", folder.path, "-o", path).status, 0)
+
+
+def test_errors_beyond_those_that_are_kept_still_count():
+    with Folder() as folder:
+        many = "".join(f"  - {{id: {i}, term: tear, part: leaf, line: \"1,1 9,9\", count: 2}}\n"
+                       for i in range(2000))
+        folder.photograph("a.png")
+        folder.write("a.png.yaml", "format: platewright-photo 1\nphoto: {source: studio}\n"
+                                   "stage: before\nview: spine\nmarks:\n" + many +
+                                   "  - {id: 1, term: tear, part: leaf, line: \"1,1 9,9\"}\n")
+        equal(platewright("measure", folder.path).status, 1)
+
+
 run(globals())

@@ -152,6 +152,117 @@ a_withheld_line_cannot_be_covered_so_its_photograph_stays_out(void **state)
   assert_false(shown(bench, "b.png"));
 }
 
+static void
+a_withheld_line_of_many_points_is_no_outline(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nconsents:\n"
+                      "  - {on: 2026-03-09, by: owner, to: show publicly, is: limited, "
+                      "except: [leaf]}\n");
+  bench_photo(bench, "b.png",
+              "stage: before\nview: head\n" LOOKED "marks:\n"
+              "  - {id: 2, term: tear, part: leaf, line: \"100,100 300,100 200,300\"}\n");
+  bench_open(bench, 0);
+  assert_false(shown(bench, "b.png"));
+}
+
+static void
+an_exception_does_not_hang_on_a_capital(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nconsents:\n"
+                      "  - {on: 2026-03-09, by: owner, to: show publicly, is: limited, "
+                      "except: [Leaf, Tail, \"F.  12R\"]}\n");
+  bench_photo(bench, "a.png",
+              "stage: before\nview: head\n" LOOKED "marks:\n"
+              "  - {id: 1, term: stamp, part: leaf, outline: \"1,1 20,1 20,20\"}\n");
+  bench_photo(bench, "b.png", "stage: before\nview: tail\n" LOOKED);
+  bench_photo(bench, "c.png", "stage: before\nview: opening\nplace: \"f. 12r\"\n" LOOKED);
+  bench_photo(bench, "d.png", "stage: before\nview: opening\nplace: \"f. 12rv\"\n" LOOKED);
+  bench_open(bench, 0);
+  assert_true(pw_model_find_mark(bench->model, "a.png#1")->withheld);
+  assert_true(shown(bench, "a.png"));
+  assert_false(shown(bench, "b.png"));
+  assert_false(shown(bench, "c.png"));
+  assert_true(shown(bench, "d.png"));
+}
+
+static void
+the_same_view_is_the_same_with_a_capital(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n" GIVEN);
+  bench_photo(bench, "a.png", "stage: before\nview: front board\n" LOOKED PRIVATE_MARK);
+  bench_photo(bench, "b.png", "stage: after\nview: \"Front  board \"\n" LOOKED);
+  bench_open(bench, 0);
+  assert_true(shown(bench, "a.png"));
+  assert_false(shown(bench, "b.png"));
+}
+
+static void
+an_exception_that_names_nothing_is_an_error(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nconsents:\n"
+                      "  - {on: 2026-03-09, by: owner, to: show publicly, is: limited, "
+                      "except: [a.png, \"before/a.png#2\", endleaves]}\n");
+  bench_photo(bench, "before/a.png",
+              "stage: before\nview: head\n" LOOKED "marks:\n"
+              "  - {id: 1, term: stamp, part: endleaf, outline: \"1,1 20,1 20,20\"}\n");
+  bench_open(bench, 3);
+  assert_true(bench_has_complaint(bench, "dangling link"));
+  assert_true(bench_has_complaint(bench, "excepts nothing"));
+}
+
+static void
+an_exception_of_what_no_mark_is_on_is_only_told(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nconsents:\n"
+                      "  - {on: 2026-03-09, by: owner, to: show publicly, is: limited, "
+                      "except: [bookplate, \"leaf 3\"]}\n");
+  bench_photo(bench, "a.png", "stage: before\nview: opening\nplace: \"leaf 2\"\n" LOOKED);
+  bench_open(bench, 0);
+  assert_true(bench_has_complaint(bench, "excepts nothing"));
+}
+
+static void
+a_withdrawal_written_otherwise_is_not_passed_over(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n" GIVEN
+                      "  - {on: 2026-04-01, by: owner, to: Show publicly, is: withdrawn}\n"
+                      "  - {on: 2026-04-01, by: owner, to: discard piece P3, is: given}\n");
+  bench_photo(bench, "a.png", "stage: before\nview: head\n" LOOKED);
+  bench_open(bench, 1);
+  assert_true(bench_has_complaint(bench, "unknown consent"));
+}
+
+/* ---- What outputs never replace --------------------------------------------------- */
+
+static gboolean
+holds(const Bench *bench, const char *name)
+{
+  g_autofree char *path = g_build_filename(bench->folder, name, NULL);
+  return pw_model_holds(bench->model, path);
+}
+
+static void
+names_of_the_record_are_held_before_they_are_there(void **state)
+{
+  Bench *bench = *state;
+  bench_photo(bench, "a.png", "stage: before\nview: head\n");
+  bench_write(bench, "issued/old.pdf", "%PDF-");
+  bench_write(bench, "plates.pdf", "%PDF-");
+  bench_open(bench, 0);
+  const char *const held[] = {"volume.yaml", "terms.yaml", "b.png.yaml", "B.JPG", "issued/old.pdf"};
+  for (gsize i = 0; i < G_N_ELEMENTS(held); i++)
+    assert_true(holds(bench, held[i]));
+  assert_false(holds(bench, "plates.pdf"));
+  assert_false(holds(bench, "new.pdf"));
+  assert_false(holds(bench, "issued/new.pdf"));
+}
+
 /* ---- Plates ------------------------------------------------------------------------ */
 
 static void
@@ -220,6 +331,13 @@ main(void)
       TEST(another_photograph_of_the_same_view_is_left_out),
       TEST(what_a_consent_excepts_is_withheld),
       TEST(a_withheld_line_cannot_be_covered_so_its_photograph_stays_out),
+      TEST(a_withheld_line_of_many_points_is_no_outline),
+      TEST(an_exception_does_not_hang_on_a_capital),
+      TEST(the_same_view_is_the_same_with_a_capital),
+      TEST(an_exception_that_names_nothing_is_an_error),
+      TEST(an_exception_of_what_no_mark_is_on_is_only_told),
+      TEST(a_withdrawal_written_otherwise_is_not_passed_over),
+      TEST(names_of_the_record_are_held_before_they_are_there),
       TEST(a_plate_for_each_view_pairs_the_earliest_of_each_stage),
       TEST(plates_that_are_named_are_the_plates),
       TEST(a_plate_of_a_photograph_that_is_not_there_is_told),
