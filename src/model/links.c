@@ -45,6 +45,14 @@ look_up(const PwModel *model, PwModelMark *mark, const char *key, const char *re
   return NULL;
 }
 
+/* By the terms themselves where both are known: a synonym is the same word. */
+static gboolean
+same_term(const PwModelMark *a, const PwModelMark *b)
+{
+  return a->term != NULL && b->term != NULL ? a->term == b->term
+                                            : g_strcmp0(a->text->term, b->text->term) == 0;
+}
+
 static void
 link_same(const PwModel *model, PwModelMark *mark, PwComplaints *complaints)
 {
@@ -52,7 +60,7 @@ link_same(const PwModel *model, PwModelMark *mark, PwComplaints *complaints)
   if (to == NULL)
     return;
   const char *unlike = to->photo->stage != mark->photo->stage             ? "stage"
-                       : g_strcmp0(to->text->term, mark->text->term) != 0 ? "term"
+                       : !same_term(to, mark)                             ? "term"
                        : g_strcmp0(to->text->part, mark->text->part) != 0 ? "part"
                        : to->kind != mark->kind && !mark->text->gone      ? "kind"
                                                                           : NULL;
@@ -62,6 +70,12 @@ link_same(const PwModel *model, PwModelMark *mark, PwComplaints *complaints)
                         "agree or take the link away",
                         mark->text->same_as, unlike);
     complain(mark, complaints, "wrong link", PW_SEVERITY_ERROR, says);
+    return;
+  }
+  if (to->text->gone != mark->text->gone) {
+    complain(mark, complaints, "wrong link", PW_SEVERITY_ERROR,
+             "same-as: one of the two says that the damage is gone, the other still draws it; "
+             "make the two agree or take the link away");
     return;
   }
   mark->same_as = to;

@@ -32,6 +32,20 @@ measure_surface(PwModelPhoto *photo)
   pw_shape_sizes_clear(&sizes);
 }
 
+/* A figure of eight has an area to the formula, and none that could be shown. */
+static gboolean
+is_measurable(const PwModelMark *mark, char **why)
+{
+  PwOutlineFault fault;
+  const PwMark *text = mark->text;
+  if (mark->kind != PW_KIND_AREA || text->path.n == 0 ||
+      (pw_outline_check(&text->path, &fault) &&
+       pw_outline_check_holes(&text->path, text->holes, text->n_holes, &fault)))
+    return TRUE;
+  *why = g_strdup("its outline is at fault");
+  return FALSE;
+}
+
 static void
 measure_mark(PwModel *model, PwModelMark *mark)
 {
@@ -45,7 +59,8 @@ measure_mark(PwModel *model, PwModelMark *mark)
   if (mark->kind == PW_KIND_AREA)
     mark->area_px = pw_shape_area_px(&shape);
   mark->length_px = pw_shape_length_px(&shape);
-  const PwScale *scale = pw_model_scale_of(model, mark, &mark->why);
+  const PwScale *scale =
+      is_measurable(mark, &mark->why) ? pw_model_scale_of(model, mark, &mark->why) : NULL;
   if (scale == NULL)
     return;
   g_autoptr(GError) cause = NULL;

@@ -209,6 +209,62 @@ an_unknown_name_under_uncertainty_is_told(void **state)
   assert_true(bench_has_complaint(bench, "unknown key"));
 }
 
+static void
+damage_is_not_gone_and_still_drawn(void **state)
+{
+  Bench *bench = *state;
+  bench_photo(bench, "a.png",
+              "stage: before\nview: spine\nmarks:\n"
+              "  - {id: 1, term: loss, part: leaf, outline: \"1,1 20,1 20,20\"}\n");
+  bench_photo(bench, "b.png",
+              "stage: after\nview: spine\nmarks:\n"
+              "  - {id: 1, term: loss, part: leaf, earlier: \"a.png#1\", gone: yes}\n");
+  bench_photo(bench, "c.png",
+              "stage: after\nview: head\nmarks:\n"
+              "  - {id: 1, term: loss, part: leaf, outline: \"1,1 9,1 9,9\", "
+              "same-as: \"b.png#1\"}\n");
+  bench_open(bench, 1);
+  assert_true(bench_has_complaint(bench, "wrong link"));
+}
+
+static void
+a_synonym_is_the_same_term(void **state)
+{
+  Bench *bench = *state;
+  bench_photo(bench, "a.png",
+              "stage: before\nview: spine\nmarks:\n"
+              "  - {id: 1, term: loss, part: leaf, outline: \"1,1 20,1 20,20\"}\n");
+  bench_photo(bench, "b.png",
+              "stage: before\nview: head\nmarks:\n"
+              "  - {id: 1, term: lacuna, part: leaf, outline: \"1,1 20,1 20,20\", "
+              "same-as: \"a.png#1\"}\n");
+  bench_open(bench, 0);
+  assert_int_equal(pw_model_n_totals(bench->model), 1);
+  assert_int_equal(pw_model_peek_total(bench->model, 0)->count, 1);
+}
+
+#define A_SCALE                                                                            \
+  "scale: {plane-offset: 0, rectangle: {corners: \"0,0 100,0 100,100 0,100\", width: 10, " \
+  "height: 10}}\n"
+
+static void
+an_outline_that_crosses_itself_has_no_size(void **state)
+{
+  Bench *bench = *state;
+  bench_photo(
+      bench, "a.png",
+      "stage: before\nview: spine\n" A_SCALE "marks:\n"
+      "  - {id: 1, term: loss, part: leaf, outline: \"200,200 300,300 300,200 200,300\"}\n"
+      "  - {id: 2, term: loss, part: leaf, outline: \"500,500 600,500 600,600 500,600\"}\n");
+  bench_open(bench, 1);
+  assert_false(pw_model_find_mark(bench->model, "a.png#1")->sized);
+  assert_non_null(pw_model_find_mark(bench->model, "a.png#1")->why);
+  const PwModelTotal *total = pw_model_peek_total(bench->model, 0);
+  assert_int_equal(total->count, 2);
+  assert_int_equal(total->unsized, 1);
+  bench_assert_near(total->area_mm2.value, 100, 0.001);
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
 
 int
@@ -226,6 +282,9 @@ main(void)
       TEST(a_curved_face_has_no_sizes),
       TEST(shares_are_of_the_face),
       TEST(an_unknown_name_under_uncertainty_is_told),
+      TEST(damage_is_not_gone_and_still_drawn),
+      TEST(a_synonym_is_the_same_term),
+      TEST(an_outline_that_crosses_itself_has_no_size),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
