@@ -61,9 +61,6 @@ say_complaints(PwComplaints *complaints, PwSeverity at_least)
     if (complaint->severity == PW_SEVERITY_ERROR && strcmp(complaint->kind, "unreadable") == 0)
       status = EXIT_FILE;
   }
-  /* those that were too many to keep count as well */
-  if (pw_complaints_count(complaints, PW_SEVERITY_ERROR) > 0)
-    status = MAX(status, EXIT_FINDINGS);
   if (pw_complaints_n_dropped(complaints) > 0)
     say("and %u more", pw_complaints_n_dropped(complaints));
   return status;
