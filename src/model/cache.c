@@ -18,11 +18,21 @@ entry_path(const char *folder, const char *kind, const char *key)
   return g_build_filename(folder, PW_CACHE_FOLDER, kind, name, NULL);
 }
 
+/* A link may lead out of the folder, where nothing of ours is to be written or believed. */
+static gboolean
+is_ours(const char *folder)
+{
+  g_autofree char *path = g_build_filename(folder, PW_CACHE_FOLDER, NULL);
+  return !g_file_test(path, G_FILE_TEST_IS_SYMLINK);
+}
+
 GBytes *
 pw_cache_get(const char *folder, const char *kind, const char *key)
 {
   g_autofree char *path = entry_path(folder, kind, key);
   gsize length;
+  if (!is_ours(folder))
+    return NULL;
   g_autofree char *data = pw_file_read(path, LARGEST_ENTRY, &length, NULL, NULL);
   if (data == NULL || length < DIGEST_CHARS)
     return NULL;
@@ -39,7 +49,7 @@ pw_cache_put(const char *folder, const char *kind, const char *key, GBytes *data
   g_autofree char *path = entry_path(folder, kind, key);
   g_autofree char *parent = g_path_get_dirname(path);
   g_autofree char *digest = pw_sha256_dup_hex(g_bytes_get_data(data, NULL), g_bytes_get_size(data));
-  if (g_mkdir_with_parents(parent, 0777) != 0)
+  if (!is_ours(folder) || g_mkdir_with_parents(parent, 0777) != 0)
     return;
   g_autoptr(GByteArray) entry =
       g_byte_array_sized_new((guint)g_bytes_get_size(data) + DIGEST_CHARS);

@@ -104,8 +104,7 @@ slots_new(const PwLayout *layout, const GArray *placed, gboolean as_tags, guint 
   return slots;
 }
 
-/* ---- Leaders
- * --------------------------------------------------------------------------------------- */
+/* ---- Leaders --------------------------------------------------------------------------------- */
 
 /* How often the segment from a to b crosses the outline. */
 static guint

@@ -256,8 +256,7 @@ place_in_order(Placing *p)
       return;
 }
 
-/* ---- Order
- * --------------------------------------------------------------------------------------- */
+/* ---- Order ----------------------------------------------------------------------------------- */
 
 static int
 compare_wishes(gconstpointer a, gconstpointer b, gpointer user)
@@ -334,8 +333,7 @@ any_cross(const Placing *p)
   return FALSE;
 }
 
-/* ---- One by one
- * ------------------------------------------------------------------------------------ */
+/* ---- One by one ------------------------------------------------------------------------------ */
 
 static void
 room_left(const Placing *p, guint k, guint end, int *sum, int *least)

@@ -31,8 +31,7 @@ is_public(const Work *w)
   return w->options->audience == PW_FOR_PUBLIC;
 }
 
-/* ---- Pictures
- * -------------------------------------------------------------------------------------- */
+/* ---- Pictures -------------------------------------------------------------------------------- */
 
 static void
 add_picture(Work *w, const PwModelPhoto *photo)
@@ -86,8 +85,7 @@ crop_to_mark(PwSheetPicture *picture, const PwModelMark *mark)
   widen(&picture->crop_y, &picture->crop_height, MAX(y, x / MOST_ASPECT), picture->height_px);
 }
 
-/* ---- Marks
- * ------------------------------------------------------------------------------------------- */
+/* ---- Marks ----------------------------------------------------------------------------------- */
 
 static gboolean
 in_crop(const PwSheetPicture *picture, const PwPxPath *path)
@@ -191,8 +189,7 @@ add_callouts(Work *w)
   g_ptr_array_sort(w->sheet->callouts, compare_callouts);
 }
 
-/* ---- Words about all pictures
- * -------------------------------------------------------------------------- */
+/* ---- Words about all pictures ---------------------------------------------------------------- */
 
 static gboolean
 is_cropped(const PwSheetPicture *picture)

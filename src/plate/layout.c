@@ -48,8 +48,7 @@ read_measures(const PwStyle *style)
   return m;
 }
 
-/* ---- Captions
- * ------------------------------------------------------------------------------------ */
+/* ---- Captions -------------------------------------------------------------------------------- */
 
 static void
 row_clear(gpointer data)
@@ -147,8 +146,7 @@ caption_height(const Work *w, guint i, const PwArranged *arranged)
   return height;
 }
 
-/* ---- One plan
- * ------------------------------------------------------------------------------------- */
+/* ---- One plan -------------------------------------------------------------------------------- */
 
 typedef struct {
   PwPlan plan;
@@ -350,8 +348,7 @@ try_all(const Work *w, Tried *best)
   }
 }
 
-/* ---- What the chosen plan holds
- * -------------------------------------------------------------------- */
+/* ---- What the chosen plan holds -------------------------------------------------------------- */
 
 static void
 set_frames(PwLayout *layout)

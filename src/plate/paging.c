@@ -21,8 +21,7 @@ typedef struct {
   guint next;  /* of these, the first without a page */
 } Work;
 
-/* ---- Sides
- * ----------------------------------------------------------------------------------------- */
+/* ---- Sides ----------------------------------------------------------------------------------- */
 
 /* The columns of a picture: `right` may be that of `left`. */
 static void
@@ -107,8 +106,7 @@ place_page(const PwLayout *layout, GArray *page)
   pw_aim_place(layout, page, FALSE, FALSE);
 }
 
-/* ---- Pages
- * ------------------------------------------------------------------------------------------- */
+/* ---- Pages ----------------------------------------------------------------------------------- */
 
 /* The grid lines that one callout of a picture may have when it stands alone. */
 static int
@@ -231,8 +229,7 @@ balance(Work *w)
     fill_pages(w, groups);
 }
 
-/* ---- What a page says of itself
- * -------------------------------------------------------------------------- */
+/* ---- What a page says of itself -------------------------------------------------------------- */
 
 /* "page 1 of 2: marks 1 to 7" */
 static void

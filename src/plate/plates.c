@@ -18,8 +18,7 @@ typedef struct {
   guint done, total; /* pictures */
 } Work;
 
-/* ---- What there is to show
- * --------------------------------------------------------------------------- */
+/* ---- What there is to show ------------------------------------------------------------------- */
 
 static guint
 count_left_out(const PwModel *model, PwAudience audience)
@@ -56,8 +55,7 @@ shown_photos(const PwModel *model, PwAudience audience)
   return photos;
 }
 
-/* ---- The document
- * -------------------------------------------------------------------------------------- */
+/* ---- The document ---------------------------------------------------------------------------- */
 
 static void
 keep_later(char **latest, const GDate *date)
@@ -111,8 +109,7 @@ open_pdf(const PwModel *model, const PwPlateOptions *options, GError **error)
   return pw_pdf_new(&info, error);
 }
 
-/* ---- Plates
- * ---------------------------------------------------------------------------------------------- */
+/* ---- Plates ---------------------------------------------------------------------------------- */
 
 static void
 ask_for_pictures(PwRenders *renders, const PwLayout *layout, GArray *indices)

@@ -76,8 +76,7 @@ dup_own_size(const PwStyle *style, const PwModelMark *mark)
                              size, NULL);
 }
 
-/* ---- Changes
- * ------------------------------------------------------------------------------------- */
+/* ---- Changes --------------------------------------------------------------------------------- */
 
 /* Of a tear that is mended one says that it is closed; of other damage, how much of it was made
  * good. */
@@ -134,8 +133,7 @@ dup_change(const PwStyle *style, const PwModelMark *mark)
   return pw_style_dup_phrase(style, key, "after", after, "change", difference, NULL);
 }
 
-/* ---- Callouts
- * ------------------------------------------------------------------------------------- */
+/* ---- Callouts -------------------------------------------------------------------------------- */
 
 static gboolean
 is_undecided(const PwModelMark *mark)
@@ -260,8 +258,7 @@ pw_words_fill_callout(PwCallout *callout, const PwStyle *style, const PwModelMar
     pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_style_word(style, "private")));
 }
 
-/* ---- Photographs
- * ------------------------------------------------------------------------------------ */
+/* ---- Photographs ----------------------------------------------------------------------------- */
 
 char *
 pw_words_join(const char *first, ...)

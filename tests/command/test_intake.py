@@ -117,6 +117,15 @@ def test_a_link_is_not_followed():
         check("link" in platewright("check", folder.path).out, "check names it")
 
 
+def test_a_cache_that_is_a_link_is_left_alone():
+    with Folder() as folder:
+        folder.photograph("volume/one.png")
+        os.mkdir(os.path.join(folder.path, "elsewhere"))
+        os.symlink("../elsewhere", os.path.join(folder.path, "volume", ".platewright"))
+        equal(platewright("intake", os.path.join(folder.path, "volume")).status, 0)
+        equal(os.listdir(os.path.join(folder.path, "elsewhere")), [])
+
+
 def test_photographs_keep_mode_times_and_bytes():
     with Folder() as folder:
         path = folder.photograph("before/one.png")
