@@ -86,7 +86,7 @@ struct PwModelChange {
 
 /* One plate to draw: photographs by stage (any may be NULL), or a detail. */
 typedef struct {
-  char *title, *subtitle;   /* subtitle may be NULL: the caption of its first photograph */
+  char *title;
   gboolean is_named;        /* the title is volume.yaml's, not made from the first photograph */
   char *view, *place;
   PwModelPhoto *before, *during, *after;
@@ -115,6 +115,8 @@ const char *pw_model_peek_only(const PwModel *model); /* the one photograph aske
 /* Whether that path is, by device and inode, a photograph or a text of the record or a document
  * that was issued, or bears a name that would be taken for one of the record. */
 gboolean pw_model_holds(const PwModel *model, const char *path);
+/* Photographs without a sidecar, and sidecars whose photograph is gone: no size shows them. */
+gsize pw_model_n_apart(const PwModel *model);
 gsize pw_model_n_photos(const PwModel *model);
 PwModelPhoto *pw_model_peek_photo(const PwModel *model, gsize i); /* by stage, time taken, name */
 PwModelPhoto *pw_model_find_photo(const PwModel *model, const char *file);

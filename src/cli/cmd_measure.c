@@ -16,6 +16,19 @@ measure_passes_over(const PwModel *model, const PwModelPhoto *photo)
   return photo->sidecar == NULL || (only != NULL && strcmp(only, photo->file) != 0);
 }
 
+/* What has no partner cannot be measured, and must not be missing in silence. */
+static int
+tell_of_the_rest(const PwModel *model)
+{
+  gsize n = pw_model_peek_only(model) ? 0 : pw_model_n_apart(model);
+  if (n == 0)
+    return EXIT_DONE;
+  say("not measured: %" G_GSIZE_FORMAT " without a sidecar, or without the photograph of one; "
+      "`platewright check` names them",
+      n);
+  return EXIT_FINDINGS;
+}
+
 static int
 run(const Invocation *invocation)
 {
@@ -34,7 +47,9 @@ run(const Invocation *invocation)
   g_autofree char *text = csv    ? measure_dup_csv(model)
                           : json ? measure_dup_json(model)
                                  : measure_dup_table(model, given_flag(invocation, "--budget"));
+  int rest = tell_of_the_rest(model);
   int written = out_text(text, strlen(text));
+  status = MAX(status, rest);
   return MAX(status, written);
 }
 

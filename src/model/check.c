@@ -136,6 +136,24 @@ check_sizes(Check *check, const PwModelPhoto *photo)
   find_in_sidecar(check, photo, first->text->node, "no size", PW_SEVERITY_WARNING, says);
 }
 
+/* A size that may as well be half or twice as much tells a reader nothing. */
+static void
+check_surety(Check *check, const PwModelMark *mark)
+{
+  const PwSize *size = pw_model_mark_size(mark);
+  if (size == NULL || mark->text->gone)
+    return;
+  PwQuantity quantity = pw_size_quantity(size);
+  double U = quantity.u * pw_coverage_factor(quantity.dof);
+  if (U < quantity.value / 2)
+    return;
+  g_autofree char *shown = pw_format_quantity(quantity.value, U);
+  g_autofree char *says =
+      g_strdup_printf("its size, %s %s, is hardly known; `measure --budget` tells why", shown,
+                      mark->kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
+  find_in_sidecar(check, mark->photo, mark->text->node, "weak size", PW_SEVERITY_WARNING, says);
+}
+
 static gboolean
 may_be_drawn_as(const PwTerm *term, PwKind kind)
 {
@@ -182,8 +200,10 @@ check_photo(Check *check, PwModelPhoto *photo)
   check_stage(check, photo);
   check_words(check, photo);
   check_sizes(check, photo);
-  for (gsize i = 0; i < photo->n_marks; i++)
+  for (gsize i = 0; i < photo->n_marks; i++) {
     check_term(check, &photo->marks[i]);
+    check_surety(check, &photo->marks[i]);
+  }
 }
 
 /* ---- The volume -------------------------------------------------------------------- */

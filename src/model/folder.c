@@ -106,6 +106,38 @@ pw_folder_clear(PwFolder *found)
   g_clear_pointer(&found->links, g_ptr_array_unref);
 }
 
+/* ---- Which folder is the volume's ---------------------------------------------------- */
+
+char *
+pw_folder_dup_volume(const char *folder)
+{
+  char *at = g_strdup(folder);
+  for (int up = 0; up <= PW_DEEPEST_FOLDER; up++) {
+    g_autofree char *text = g_build_filename(at, PW_VOLUME_FILE, NULL);
+    if (g_file_test(text, G_FILE_TEST_IS_REGULAR))
+      return at;
+    char *parent = g_path_get_dirname(at);
+    gboolean top = strcmp(parent, at) == 0;
+    g_free(at);
+    at = parent;
+    if (top)
+      break;
+  }
+  g_free(at);
+  return NULL;
+}
+
+gboolean
+pw_folder_is_whole(const char *folder, GError **error)
+{
+  g_autofree char *volume = pw_folder_dup_volume(folder);
+  if (volume == NULL || strcmp(volume, folder) == 0)
+    return TRUE;
+  g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s is part of the volume in %s; name that folder",
+              folder, volume);
+  return FALSE;
+}
+
 /* ---- What must never be written over ----------------------------------------------- */
 
 static gboolean

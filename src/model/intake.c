@@ -209,8 +209,9 @@ pw_intake(const char *folder, gboolean relink, const PwProgress *progress, PwInt
 {
   g_autoptr(PwVolume) volume = NULL;
   PwFolder found = {0};
+  g_autofree char *absolute = g_canonicalize_filename(folder, NULL);
   *result = (PwIntakeResult){0};
-  if (!pw_folder_scan(folder, &found, error))
+  if (!pw_folder_is_whole(absolute, error) || !pw_folder_scan(folder, &found, error))
     return FALSE;
   gboolean ok = volume_text(folder, &volume, result, complaints, error);
   if (ok)

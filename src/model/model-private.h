@@ -36,6 +36,12 @@ struct PwModel {
 enum { PW_DEEPEST_FOLDER = 8 };
 gboolean pw_folder_scan(const char *folder, PwFolder *found, GError **error);
 void pw_folder_clear(PwFolder *found);
+/* The nearest folder upwards from an absolute path, itself included, that holds a volume.yaml;
+ * yours. NULL when there is none. */
+char *pw_folder_dup_volume(const char *folder);
+/* FALSE (PW_ERROR_USE) for a folder that is only a part of a volume: what stands in its volume.yaml
+ * would be lost. `folder` is absolute. */
+gboolean pw_folder_is_whole(const char *folder, GError **error);
 
 /* ISO 8601 of a photograph's EXIF time, its zone or its camera's; NULL without a time. Yours. */
 char *pw_taken_of_facts(const PwPhotoFacts *facts, const PwVolume *volume);

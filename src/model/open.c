@@ -14,22 +14,11 @@ static char *
 folder_of_photo(const char *path, char **relative)
 {
   g_autofree char *own = g_path_get_dirname(path);
-  g_autofree char *at = g_strdup(own);
-  for (int up = 0; up <= PW_DEEPEST_FOLDER; up++) {
-    g_autofree char *text = g_build_filename(at, PW_VOLUME_FILE, NULL);
-    if (g_file_test(text, G_FILE_TEST_IS_REGULAR)) {
-      const char *rest = path + strlen(at);
-      *relative = g_strdup(*rest == '/' ? rest + 1 : rest);
-      return g_steal_pointer(&at);
-    }
-    if (strchr(at, '/') == NULL || strcmp(at, "/") == 0)
-      break;
-    char *parent = g_path_get_dirname(at);
-    g_free(at);
-    at = parent;
-  }
-  *relative = g_path_get_basename(path);
-  return g_steal_pointer(&own);
+  g_autofree char *volume = pw_folder_dup_volume(own);
+  char *folder = volume != NULL ? g_steal_pointer(&volume) : g_steal_pointer(&own);
+  const char *rest = path + strlen(folder);
+  *relative = g_strdup(*rest == '/' ? rest + 1 : rest);
+  return folder;
 }
 
 static gboolean
@@ -37,6 +26,8 @@ find_folder(PwModel *model, const char *path, GError **error)
 {
   g_autofree char *absolute = g_canonicalize_filename(path, NULL);
   if (g_file_test(absolute, G_FILE_TEST_IS_DIR)) {
+    if (!pw_folder_is_whole(absolute, error))
+      return FALSE;
     model->folder = g_steal_pointer(&absolute);
   } else if (g_file_test(absolute, G_FILE_TEST_IS_REGULAR) && pw_photo_is_name(absolute)) {
     model->folder = folder_of_photo(absolute, &model->only);
@@ -359,6 +350,21 @@ const char *
 pw_model_peek_only(const PwModel *model)
 {
   return model->only;
+}
+
+gsize
+pw_model_n_apart(const PwModel *model)
+{
+  gsize n = 0, paired = 0;
+  for (guint i = 0; i < model->photos->len; i++) {
+    g_autofree char *sidecar =
+        g_strconcat(((PwModelPhoto *)model->photos->pdata[i])->file, PW_SIDECAR_ENDING, NULL);
+    gboolean found =
+        g_ptr_array_find_with_equal_func(model->found.sidecars, sidecar, g_str_equal, NULL);
+    paired += found ? 1 : 0;
+    n += found ? 0 : 1;
+  }
+  return n + model->found.sidecars->len - paired;
 }
 
 gsize

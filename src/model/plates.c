@@ -7,7 +7,6 @@ void
 pw_model_plate_free(PwModelPlate *plate)
 {
   g_free(plate->title);
-  g_free(plate->subtitle);
   g_free(plate->view);
   g_free(plate->place);
   g_free(plate);
@@ -65,7 +64,6 @@ finish_plate(PwModel *model, PwModelPlate *plate, const char *title)
   const PwSidecar *sidecar = first_of(plate)->sidecar;
   plate->view = g_strdup(sidecar ? sidecar->view : NULL);
   plate->place = g_strdup(sidecar ? sidecar->place : NULL);
-  plate->subtitle = g_strdup(sidecar ? sidecar->caption : NULL);
   plate->is_named = title != NULL;
   plate->title = title ? with_capital(title) : pw_model_photo_dup_title(first_of(plate));
   if (plate->title == NULL)

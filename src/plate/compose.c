@@ -325,7 +325,8 @@ say_what(Work *w, const PwModelPlate *plate)
     w->sheet->title = pw_model_photo_dup_title(first);
   if (w->sheet->title == NULL)
     w->sheet->title = pw_words_dup_stage(w->options->style, first);
-  w->sheet->subtitle = g_strdup(whole ? plate->subtitle : first->sidecar->caption);
+  if (w->sheet->n_pictures == 1)
+    w->sheet->subtitle = g_strdup(first->sidecar->caption); /* it speaks of that picture alone */
 }
 
 PwSheet *

@@ -154,7 +154,7 @@ pw_check_mark(const PwReading *reading, const PwYamlNode *node, void *record)
 /* ---- Scale ------------------------------------------------------------------------- */
 
 /* Clockwise as seen and convex: every turn is to the right, y being down. */
-static void
+static gboolean
 check_corners(const PwReading *reading, const PwYamlNode *rectangle, const PwPx corners[4])
 {
   const PwYamlNode *node = pw_given(rectangle, "corners");
@@ -164,11 +164,44 @@ check_corners(const PwReading *reading, const PwYamlNode *rectangle, const PwPx 
     right += (b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x) > 0;
   }
   if (right == 4)
-    return;
+    return TRUE;
   pw_fault(reading, node, "corner order",
            "%s; give the corners clockwise as seen, the first edge being the width",
            right == 0 ? "the corners run anticlockwise, or lie on a line"
                       : "the corners make no rectangle seen at a slant");
+  return FALSE;
+}
+
+/* How many times longer than high the corners look, by the means of opposite sides. */
+static double
+seen_shape(const PwPx corners[4])
+{
+  double sides[4];
+  for (int i = 0; i < 4; i++) {
+    PwPx a = corners[i], b = corners[(i + 1) % 4];
+    sides[i] = hypot(b.x - a.x, b.y - a.y);
+  }
+  return (sides[0] + sides[2]) / (sides[1] + sides[3]);
+}
+
+/* A slant shortens one side by the cosine of its angle: past 40 degrees nobody photographs a card
+ * on purpose. Begun at the wrong corner, width and height change places and every length is false.
+ */
+static void
+check_first_corner(const PwReading *reading, const PwYamlNode *rectangle, const PwScaleText *scale)
+{
+  const double slant = log(1 / cos(40 * G_PI / 180));
+  double stated = log(scale->width / scale->height), seen = log(seen_shape(scale->corners));
+  if (!isfinite(stated) || !isfinite(seen) || fabs(seen - stated) <= slant)
+    return;
+  const PwYamlNode *node = pw_given(rectangle, "corners");
+  if (fabs(seen + stated) < slant)
+    pw_fault(reading, node, "corner order",
+             "the corners look as if they began at the wrong one: the first edge is the width; "
+             "turn the list by one corner, or let `width` and `height` change places");
+  else
+    pw_warn(reading, node, "corner order",
+            "the corners do not look like a rectangle of that width and height; read both again");
 }
 
 static gboolean
@@ -207,8 +240,10 @@ pw_check_scale(const PwReading *reading, const PwYamlNode *node, void *record)
   }
   if (scale->given == PW_GIVEN_TAGS && scale->tags == NULL)
     scale->given = PW_GIVEN_NONE; /* complained of where they stand */
-  if (scale->given == PW_GIVEN_RECTANGLE && has_corners(scale))
-    check_corners(reading, pw_given(node, "rectangle"), scale->corners);
+  const PwYamlNode *rectangle = pw_given(node, "rectangle");
+  if (scale->given == PW_GIVEN_RECTANGLE && has_corners(scale) &&
+      check_corners(reading, rectangle, scale->corners))
+    check_first_corner(reading, rectangle, scale);
 }
 
 /* ---- Points inside the picture ----------------------------------------------------- */

@@ -105,6 +105,33 @@ def test_marks_without_size_undecided_and_unknown_terms():
         equal(result.status, 1)
 
 
+def test_a_rectangle_begun_at_the_wrong_corner():
+    card = "scale:\n  rectangle: {{corners: \"{}\", width: 85.60, height: 53.98}}\n  plane-offset: 0\n"
+    with Folder() as folder:
+        text = taken_in(folder)
+        folder.write("before/one.png.yaml", text + card.format("10,10 500,10 500,319 10,319"))
+        equal(kinds(folder.path), set())
+        folder.write("before/one.png.yaml", text + card.format("500,10 500,319 10,319 10,10"))
+        found, _ = findings(folder.path)
+        equal([(finding["kind"], finding["severity"]) for finding in found],
+              [("corner order", "error")])
+        folder.write("before/one.png.yaml", text + card.format("10,10 500,10 500,350 10,350")
+                     .replace("85.60", "8.56"))
+        found, _ = findings(folder.path)
+        equal([(finding["kind"], finding["severity"]) for finding in found],
+              [("corner order", "warning")])
+
+
+def test_a_size_that_is_hardly_known():
+    with Folder() as folder:
+        text = taken_in(folder) + ("scale:\n  rectangle: {corners: \"10,10 30,10 30,22 10,22\", "
+                                   "width: 100, height: 60}\n  plane-offset: 0\nmarks:\n"
+                                   "  - {id: 1, term: loss, part: board, "
+                                   "outline: \"60,30 70,30 70,40 60,40\"}\n")
+        folder.write("before/one.png.yaml", text)
+        check("weak size" in kinds(folder.path), "told")
+
+
 def test_not_looked_through():
     with Folder() as folder:
         text = taken_in(folder)

@@ -155,6 +155,28 @@ def test_one_photograph_alone():
     equal([photo["file"] for photo in measured["photos"]], [os.path.relpath(path, demo())])
 
 
+def test_what_cannot_be_measured_is_not_missing_in_silence():
+    with Folder() as folder:
+        folder.photograph("before/one.png")
+        platewright("intake", folder.path)
+        equal(platewright("measure", folder.path).status, 0)
+        folder.photograph("before/two.png")
+        result = platewright("measure", folder.path)
+        equal(result.status, 1, result)
+        check("not measured: 1 " in result.err, result)
+
+
+def test_a_part_of_a_volume_is_no_volume():
+    with Folder() as folder:
+        folder.photograph("before/one.png")
+        platewright("intake", folder.path)
+        for command in ("intake", "check", "measure", "plates"):
+            result = platewright(command, "before", cwd=folder.path)
+            equal(result.status, 2, result)
+            check("is part of the volume in" in result.err, result)
+        equal(platewright("measure", "before/one.png", cwd=folder.path).status, 0)
+
+
 def test_numbers_do_not_ask_the_locale():
     plain = platewright("measure", demo(), "--json").out
     comma = platewright("measure", demo(), "--json",
