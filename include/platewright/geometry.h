@@ -1,4 +1,5 @@
-/* Geometry: points in pixels and in millimetres, paths, homographies, the lens, polygons.
+/* Geometry: points in pixels and in millimetres, pixel planes, paths, homographies, the lens,
+ * polygons.
  *
  * Pixels are upright pixels: the picture after its EXIF orientation, x to the right, y down,
  * origin at the outer corner of the top-left pixel (whose centre is 0.5,0.5). Millimetres are in
@@ -35,6 +36,17 @@ void pw_px_path_clear(PwPxPath *path);
 gboolean pw_px_path_parse(const char *text, PwPxPath *path, gsize *offset, GError **error);
 /* The same text back, each number with at most two decimals. Yours. */
 char *pw_px_path_format(const PwPxPath *path);
+
+/* ---- Pixels ------------------------------------------------------------------------ */
+
+/* A plain pixel plane: `channels` interleaved 8-bit samples (3: sRGB, 1: grey), rows `stride`
+ * bytes apart. */
+typedef struct {
+  guint8 *pixels;
+  int width, height, channels;
+  gsize stride;
+} PwPlane;
+void pw_plane_clear(PwPlane *plane);
 
 /* ---- Homographies ------------------------------------------------------------------ */
 

@@ -97,8 +97,17 @@ typedef struct {
   PwScaleMethod method;
   PwPx corners[4];          /* rectangle: clockwise as seen, the first edge is the width */
   double width_mm, height_mm;
-  PwPx from, to;            /* span: its ends */
-  double length_mm;
+  PwPx from, to;            /* span: its ends; ticks: the line's */
+  double length_mm;         /* between them; ticks: the graduations counted times their pitch */
+  double length_u_mm;       /* ticks: standard error of the count, times the pitch */
+  double length_dof;
+  const PwPx *tag_px;       /* tags: where corners are seen; copied by pw_scale_new */
+  const PwMm *tag_mm;       /* where they lie on the card as it was drawn, x along, y across */
+  gsize n_tag_points;
+  double card_width_mm, card_height_mm; /* tags: its middle is the origin */
+  double print_along, print_across; /* printed over drawn length, by its check lines; NAN: not
+                                       measured, taken as 1 */
+  double print_tolerance_mm;        /* of the check lines' measures */
   double tolerance_mm;      /* of the stated size; NAN: the `rectangle` or `span` setting */
   double plane_offset_mm;   /* NAN: not stated, then no size */
   double camera_distance_mm; /* straight from the lens to the card's plane; wins over the pose */
@@ -132,6 +141,10 @@ typedef struct {
   double plane_offset_mm;
   double tilt_deg;           /* NAN when the pose is not told */
   double camera_distance_mm; /* the same */
+  /* Tags and pose: by how much, in %, the card's two directions as they are seen differ in length
+   * from what the principal distance has them, square ones counted with their angle; and the
+   * standard uncertainty of that. NAN when the pose is not told. */
+  double misfit_percent, misfit_u_percent;
   PwLens lens;
 } PwScaleFacts;
 void pw_scale_facts(const PwScale *scale, PwScaleFacts *facts);

@@ -56,15 +56,6 @@ PwPx pw_photo_facts_upright(const PwPhotoFacts *facts, PwPx stored);
 /* SHA-256 of the whole file as 64 hex digits, from the same descriptor. Yours. */
 char *pw_photo_dup_sha256(PwPhoto *photo, GError **error);
 
-/* A plain pixel plane: `channels` interleaved 8-bit samples (3: sRGB, 1: grey), rows `stride`
- * bytes apart. */
-typedef struct {
-  guint8 *pixels;
-  int width, height, channels;
-  gsize stride;
-} PwPlane;
-void pw_plane_clear(PwPlane *plane);
-
 /* What to make of a photograph. Zeroed fields mean: all of it, unturned, unmasked. */
 typedef struct {
   double crop_x, crop_y, crop_width, crop_height; /* upright px; 0 x 0: the whole */
@@ -76,6 +67,9 @@ typedef struct {
 } PwRender;
 /* sRGB pixels, 3 channels. `plane` is yours to clear. */
 gboolean pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error);
+/* The whole photograph at full resolution, upright, one channel: luma of its 8-bit samples as they
+ * stand, without any profile, for finding what was printed in black on white. */
+gboolean pw_photo_grey(PwPhoto *photo, PwPlane *plane, GError **error);
 /* The same as baseline JPEG bytes without any metadata; `width` and `height` are those made. */
 GBytes *pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *width,
                              int *height, GError **error);

@@ -3,6 +3,7 @@
 #define PLATEWRIGHT_H
 
 #include <platewright/base.h>
+#include <platewright/card.h>
 #include <platewright/geometry.h>
 #include <platewright/measure.h>
 #include <platewright/model.h>

@@ -19,13 +19,6 @@ typedef struct {
   int shrink;        /* of the JPEG decoder */
 } Plan;
 
-void
-pw_plane_clear(PwPlane *plane)
-{
-  g_free(plane->pixels);
-  *plane = (PwPlane){0};
-}
-
 /* ---- Planning ---------------------------------------------------------------------- */
 
 static gboolean

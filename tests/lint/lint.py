@@ -15,9 +15,10 @@ LEVELS = {
     "pdf": {"base"},
     "photo": {"base", "geometry", "yaml", "pdf"},
     "record": {"base", "geometry", "yaml", "pdf"},
+    "card": {"base", "geometry", "yaml", "pdf"},
     "measure": {"base", "geometry", "yaml", "pdf"},
     "style": {"base", "geometry", "yaml", "pdf"},
-    "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "measure", "style"},
+    "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "style"},
     "plate": {"base", "geometry", "pdf", "photo", "style", "model"},
     "cli": None,  # any public header
 }
@@ -31,7 +32,8 @@ LIBRARIES = {
     r"tiff(io)?\.h": {"photo"},
     r"qpdf/": {"pdf"},
     r"lcms2\.h": {"pdf"},
-    r"cairo": {"pdf", "plate"},
+    r"apriltag/": {"card"},
+    r"cairo": {"pdf", "card", "plate"},
     r"pango/": {"pdf", "plate"},
     r"fontconfig/": {"pdf"},
 }
