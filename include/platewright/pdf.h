@@ -63,6 +63,9 @@ double pw_text_first_baseline(const PwText *text); /* mm below the top */
  * 1 right of x (for one-line texts) or within the column. */
 void pw_text_draw(const PwText *text, double x_mm, double baseline_y_mm, double align, guint first,
                   guint n);
+/* All of it on any surface whose user space is millimetres: the page under way, or a picture. */
+void pw_text_draw_on(const PwText *text, cairo_t *cr, double x_mm, double baseline_y_mm,
+                     double align);
 
 PW_END_DECLS
 #endif

@@ -14,11 +14,13 @@ static const PwCardDesign DESIGNS[PW_N_CARD_SIZES] = {
 enum { N_CORNER_TAGS = 4, SHEET_COLUMNS = 7 };
 static const double SHEET_PITCH_MM = 25;
 
-/* Upper left corners of the black squares: upper left, upper right, lower right, lower left tag. */
+/* Upper left corners of the black squares: upper left, upper right, lower right, lower left tag.
+ * Outside, the squares of id1 and a6 span whole centimetres or halves, to which the graduations
+ * run: 75 x 45 and 130 x 90 mm. */
 static const PwMm CORNER_PLACES[][N_CORNER_TAGS] = {
-    [PW_CARD_ID1] = {{7.0, 2.0}, {71.6, 2.0}, {71.6, 34.98}, {7.0, 34.98}},
-    [PW_CARD_A6] = {{9.0, 3.5}, {124.5, 3.5}, {124.5, 76.0}, {9.0, 76.0}},
-    [PW_CARD_STRIP] = {{1.9, 2.9}, {140.9, 2.9}, {140.9, 11.9}, {1.9, 11.9}},
+    [PW_CARD_ID1] = {{7, 2}, {70, 2}, {70, 35}, {7, 35}},
+    [PW_CARD_A6] = {{9, 6}, {119, 6}, {119, 76}, {9, 76}},
+    [PW_CARD_STRIP] = {{1.4, 1.6}, {141.4, 1.6}, {141.4, 13.2}, {1.4, 13.2}},
 };
 
 const PwCardDesign *

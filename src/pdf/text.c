@@ -201,30 +201,26 @@ show_leftward(cairo_t *cr, const char *words, PangoGlyphItem *run, double x)
 
 /* Pango keeps the runs of a line in the order they stand on paper. */
 static void
-show_line(PwPdf *pdf, const char *words, const PangoLayoutLine *line)
+show_line(PwPdf *pdf, cairo_t *cr, const char *words, const PangoLayoutLine *line)
 {
   int x = 0;
   for (const GSList *at = line->runs; at != NULL; at = at->next) {
     PangoGlyphItem *run = at->data;
     gboolean boxes = note_missing(pdf->missing, run->glyphs);
     double x_pt = (double)x / PANGO_SCALE;
-    cairo_move_to(pdf->cr, x_pt, 0);
+    cairo_move_to(cr, x_pt, 0);
     if (run->item->analysis.level % 2 == 1 && !boxes)
-      show_leftward(pdf->cr, words, run, x_pt);
+      show_leftward(cr, words, run, x_pt);
     else
-      pango_cairo_show_glyph_item(pdf->cr, words, run);
+      pango_cairo_show_glyph_item(cr, words, run);
     x += pango_glyph_string_get_width(run->glyphs);
   }
 }
 
-void
-pw_text_draw(const PwText *text, double x_mm, double baseline_y_mm, double align, guint first,
-             guint n)
+static void
+draw_lines(const PwText *text, cairo_t *cr, double x_mm, double baseline_y_mm, double align,
+           guint first, guint end)
 {
-  cairo_t *cr = text->pdf->cr;
-  g_return_if_fail(cr != NULL);
-  guint n_lines = pw_text_n_lines(text);
-  guint end = n == 0 ? n_lines : MIN(n_lines, first + n);
   cairo_save(cr);
   cairo_set_source_rgb(cr, text->r, text->g, text->b);
   for (guint i = first; i < end; i++) {
@@ -233,8 +229,24 @@ pw_text_draw(const PwText *text, double x_mm, double baseline_y_mm, double align
     cairo_translate(cr, x_mm + (text->column_mm - line_width(line)) * align,
                     baseline_y_mm + (i - first) * text->leading_mm);
     cairo_scale(cr, PW_MM_PER_PT, PW_MM_PER_PT);
-    show_line(text->pdf, pango_layout_get_text(text->layout), line);
+    show_line(text->pdf, cr, pango_layout_get_text(text->layout), line);
     cairo_restore(cr);
   }
   cairo_restore(cr);
+}
+
+void
+pw_text_draw(const PwText *text, double x_mm, double baseline_y_mm, double align, guint first,
+             guint n)
+{
+  guint n_lines = pw_text_n_lines(text);
+  g_return_if_fail(text->pdf->cr != NULL);
+  draw_lines(text, text->pdf->cr, x_mm, baseline_y_mm, align, first,
+             n == 0 ? n_lines : MIN(n_lines, first + n));
+}
+
+void
+pw_text_draw_on(const PwText *text, cairo_t *cr, double x_mm, double baseline_y_mm, double align)
+{
+  draw_lines(text, cr, x_mm, baseline_y_mm, align, 0, pw_text_n_lines(text));
 }
