@@ -1,5 +1,5 @@
 /* Geometry: points in pixels and in millimetres, pixel planes, paths, homographies, the lens,
- * polygons.
+ * polygons, and the small systems that fits of these solve.
  *
  * Pixels are upright pixels: the picture after its EXIF orientation, x to the right, y down,
  * origin at the outer corner of the top-left pixel (whose centre is 0.5,0.5). Millimetres are in
@@ -122,6 +122,12 @@ gboolean pw_region_unite(const PwRegion *regions, gsize n, PwRegion *out, GError
  * rings only, so that what the grown outline encloses is covered too. The array is yours. */
 gboolean pw_px_outline_grow(const PwPxPath *ring, double by, PwPxPath **rings, gsize *n_rings,
                             GError **error);
+
+/* ---- Small dense systems, for fits ------------------------------------------------- */
+
+/* Solves a x = b in place (n x n, row by row) by elimination with partial pivoting; b becomes x.
+ * FALSE when a pivot falls under `tiny` times the largest entry of a. */
+gboolean pw_solve(double *a, double *b, int n, double tiny);
 
 PW_END_DECLS
 #endif

@@ -151,6 +151,37 @@ void pw_scale_facts(const PwScale *scale, PwScaleFacts *facts);
 /* Upright px to mm on the measured surface. */
 gboolean pw_scale_map(const PwScale *scale, PwPx at, PwMm *mm);
 
+/* ---- A lens from photographs of a flat sheet --------------------------------------- */
+
+/* One photograph of the sheet: where its corners are seen, all views in one frame, and where they
+ * lie on it. `name` is for messages. */
+typedef struct {
+  const char *name;
+  const PwPx *px;
+  const PwMm *mm;
+  gsize n;
+} PwSheetView;
+enum { PW_LEAST_SHEET_VIEWS = 6, PW_LEAST_SHEET_POINTS = 16 };
+
+typedef struct {
+  PwLens lens;
+  PwLens u;           /* standard errors of f_px, cx, cy, k1, k2, from the normal equations */
+  double stretch, u_stretch; /* how much longer the sheet was printed in y than in x, as a factor */
+  double rms_px;      /* sqrt(sum of squared distances / number of corners) */
+  /* Half-width (rectangular) of what the lens leaves anywhere in the frame: 3.5 times rms_px, for
+   * a sheet that is not quite flat, and sqrt 3 times the standard uncertainty of the undistorted
+   * corner if views err each as a whole; root of the squares' sum. */
+  double residual_px;
+} PwCalibration;
+/* Focal length, centre and distortion of the lens in a frame of width x height px from n views,
+ * square pixels without skew (Z. Zhang, A Flexible New Technique for Camera Calibration, IEEE PAMI
+ * 22, 2000). A print stretched one way is found with them. f_px is that of the focus at which the
+ * sheet was photographed. PW_ERROR_NUMERIC with
+ * what to do: too few views or corners, views that lean the same way, a sheet that does not reach
+ * out into the frame, a fit that is too bad. */
+gboolean pw_lens_calibrate(const PwSheetView *views, gsize n, double width, double height,
+                           PwCalibration *calibration, GError **error);
+
 /* ---- Sizes ------------------------------------------------------------------------- */
 
 /* A mark's geometry in upright px. */

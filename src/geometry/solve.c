@@ -1,6 +1,8 @@
 /* Small dense systems, for fits of up to nine unknowns. */
 #include "solve.h"
 
+#include <platewright/geometry.h>
+
 #include <math.h>
 
 /* Cyclic Jacobi converges quadratically; nine unknowns take six or seven sweeps. */
