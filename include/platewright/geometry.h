@@ -62,6 +62,12 @@ typedef struct {
  * four points lie on a line, points coincide, or the plane's horizon runs between the points. */
 gboolean pw_homography_fit(const double (*from)[2], const double (*to)[2], gsize n,
                            PwHomography *h, double *rms, GError **error);
+/* How errors of a fit's points reach its result: errors of `to`, independent and of standard
+ * deviation 1 in each coordinate, change m[0..7] as eight independent ones of standard deviation 1
+ * do that are multiplied by the rows of `changes` and added (the rows' products summed are the
+ * covariance (J^T J)^-1). `from` as it was fitted. FALSE when the points determine no fit. */
+gboolean pw_homography_spread(const PwHomography *h, const double (*from)[2], gsize n,
+                              double changes[8][8]);
 void pw_homography_apply(const PwHomography *h, double x, double y, double *out_x, double *out_y);
 gboolean pw_homography_invert(const PwHomography *h, PwHomography *inverse);
 /* a after b. Normalised to m[8] = 1. */

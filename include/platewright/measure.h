@@ -42,7 +42,8 @@ const char *pw_input_name(PwInput input); /* as under `uncertainty:`, "plane-off
 const char *pw_scope_name(PwScope scope);
 
 /* Settings by input: standard uncertainty of a normal input, half-width of a rectangular one, in
- * px, mm or degrees; print, distance and lens in %. */
+ * px, mm or degrees; print, distance and lens in %. `tag` (px) and `ticks` (mm, of the whole length
+ * that was read) are NAN where the fits themselves tell, as they do by default. */
 typedef struct {
   double by[PW_N_INPUTS];
 } PwUncertainty;
@@ -100,15 +101,16 @@ typedef struct {
   PwPx from, to;            /* span: its ends; ticks: the line's */
   double length_mm;         /* between them; ticks: the graduations counted times their pitch */
   double length_u_mm;       /* ticks: standard error of the count, times the pitch */
-  double length_dof;
+  double length_dof;        /* of that standard error, above 0 */
   const PwPx *tag_px;       /* tags: where corners are seen; copied by pw_scale_new */
   const PwMm *tag_mm;       /* where they lie on the card as it was drawn, x along, y across */
   gsize n_tag_points;
   double card_width_mm, card_height_mm; /* tags: its middle is the origin */
   double print_along, print_across; /* printed over drawn length, by its check lines; NAN: not
                                        measured, taken as 1 */
-  double print_tolerance_mm;        /* of the check lines' measures */
-  double tolerance_mm;      /* of the stated size; NAN: the `rectangle` or `span` setting */
+  double print_tolerance_mm;        /* of the check lines' measures; NAN: the `print` setting */
+  double tolerance_mm;      /* of the stated size; NAN: the `rectangle` or `span` setting, of ticks
+                             * 0.1 % of their length */
   double plane_offset_mm;   /* NAN: not stated, then no size */
   double camera_distance_mm; /* straight from the lens to the card's plane; wins over the pose */
   double focal_px;          /* principal distance at infinity, from EXIF, in px; NAN */
@@ -117,13 +119,14 @@ typedef struct {
   double picture_width, picture_height; /* upright px */
   PwLens lens;              /* f_px 0: no coefficients */
   double lens_residual_px;  /* where coefficients are given */
-  guint photo_owner, card_owner, lens_owner; /* owners for the scopes */
+  /* owners for the scopes; card_owner also tells apart the cards of one photograph */
+  guint photo_owner, card_owner, lens_owner;
 } PwScaleInput;
 
 /* A photograph's scale, resolved: opaque, immutable, shared by its marks. */
 typedef struct PwScale PwScale;
 /* NULL with PW_ERROR_NUMERIC when the figures give no plane (corners on a line, span of no
- * length), PW_ERROR_RECORD when something is missing: no scale, no plane-offset, no camera distance
+ * length, a card seen mirrored), PW_ERROR_RECORD when something is missing: no scale, no plane-offset, no camera distance
  * for a plane-offset other than 0. The message is the `why` that documents print. */
 PwScale *pw_scale_new(const PwScaleInput *input, const PwUncertainty *uncertainty, GError **error);
 void pw_scale_free(PwScale *scale);
@@ -137,17 +140,22 @@ typedef struct {
   PwScaleMethod method;
   PwHomography homography; /* undistorted upright px to mm on the measured surface; m[8] = 1 */
   double mm_per_px;        /* sqrt of the Jacobian's determinant at the card's centre */
-  double fit_rms_px;       /* NAN where four points or two leave none */
+  double fit_rms_px;       /* tags: sqrt(sum of squared distances / n corners); else NAN */
   double plane_offset_mm;
   double tilt_deg;           /* NAN when the pose is not told */
   double camera_distance_mm; /* the same */
-  /* Tags and pose: by how much, in %, the card's two directions as they are seen differ in length
-   * from what the principal distance has them, square ones counted with their angle; and the
-   * standard uncertainty of that. NAN when the pose is not told. */
+  /* Whether a flat card and the pose agree: by how much, in %, a mm of the card is seen longer in
+   * one direction than in another once the camera is undone (Zhang 2000, 3.1: both of his
+   * constraints in one figure, never below 0), and the standard uncertainty of that. NAN when the
+   * pose is not told. */
   double misfit_percent, misfit_u_percent;
   PwLens lens;
 } PwScaleFacts;
 void pw_scale_facts(const PwScale *scale, PwScaleFacts *facts);
+/* TRUE when the misfit is worth telling: above 0.5 % and above three of its standard uncertainties.
+ * Then the picture was cropped, the focal length is another, the print is stretched, or what was
+ * taken for the card's plane is none. */
+gboolean pw_scale_disagrees(const PwScaleFacts *facts);
 /* Upright px to mm on the measured surface. */
 gboolean pw_scale_map(const PwScale *scale, PwPx at, PwMm *mm);
 

@@ -200,6 +200,20 @@ add_equation(double *normal, double *right, const double row[8], double residual
   }
 }
 
+/* What a coefficient of h changes in the place of a point p: a row for x, one for y. */
+static void
+derivatives(const double h[9], const double p[2], double in_x[8], double in_y[8], double at[2])
+{
+  double w = h[6] * p[0] + h[7] * p[1] + 1;
+  double x = (h[0] * p[0] + h[1] * p[1] + h[2]) / w;
+  double y = (h[3] * p[0] + h[4] * p[1] + h[5]) / w;
+  double px = p[0] / w, py = p[1] / w;
+  memcpy(in_x, (double[8]){px, py, 1 / w, 0, 0, 0, -x * px, -x * py}, 8 * sizeof *in_x);
+  memcpy(in_y, (double[8]){0, 0, 0, px, py, 1 / w, -y * px, -y * py}, 8 * sizeof *in_y);
+  at[0] = x;
+  at[1] = y;
+}
+
 /* One step of Gauss-Newton: the change of the eight coefficients. */
 static gboolean
 gauss_newton_step(const Fit *fit, const double h[9], double step[8])
@@ -208,15 +222,12 @@ gauss_newton_step(const Fit *fit, const double h[9], double step[8])
   for (int i = 0; i < 8; i++)
     step[i] = 0;
   for (gsize i = 0; i < fit->n; i++) {
-    double p[2], q[2];
+    double p[2], q[2], at[2], in_x[8], in_y[8];
     frame_apply(&fit->frame_from, fit->from[i], p);
     frame_apply(&fit->frame_to, fit->to[i], q);
-    double w = h[6] * p[0] + h[7] * p[1] + 1;
-    double x = (h[0] * p[0] + h[1] * p[1] + h[2]) / w;
-    double y = (h[3] * p[0] + h[4] * p[1] + h[5]) / w;
-    double px = p[0] / w, py = p[1] / w;
-    add_equation(normal, step, (double[8]){px, py, 1 / w, 0, 0, 0, -x * px, -x * py}, q[0] - x);
-    add_equation(normal, step, (double[8]){0, 0, 0, px, py, 1 / w, -y * px, -y * py}, q[1] - y);
+    derivatives(h, p, in_x, in_y, at);
+    add_equation(normal, step, in_x, q[0] - at[0]);
+    add_equation(normal, step, in_y, q[1] - at[1]);
   }
   return pw_solve(normal, step, 8, TINY_PIVOT);
 }
@@ -295,6 +306,22 @@ pw_homography_fit(const double (*from)[2], const double (*to)[2], gsize n, PwHom
                         "the plane's horizon runs through the picture's corner");
     return FALSE;
   }
+  return TRUE;
+}
+
+gboolean
+pw_homography_spread(const PwHomography *h, const double (*from)[2], gsize n, double changes[8][8])
+{
+  double normal[64] = {0}, unused[8] = {0};
+  for (gsize i = 0; i < n; i++) {
+    double at[2], in_x[8], in_y[8];
+    derivatives(h->m, from[i], in_x, in_y, at);
+    add_equation(normal, unused, in_x, 0);
+    add_equation(normal, unused, in_y, 0);
+  }
+  if (!pw_invert_cholesky(normal, 8, TINY_PIVOT))
+    return FALSE;
+  memcpy(changes, normal, sizeof normal);
   return TRUE;
 }
 

@@ -113,3 +113,42 @@ pw_eigen_symmetric(double *a, double *values, double *v, int n)
   for (int i = 0; i < n; i++)
     values[i] = a[i * n + i];
 }
+
+/* a = l l^T, l in the lower triangle. */
+static gboolean
+factor_cholesky(double *a, int n, double tiny)
+{
+  for (int j = 0; j < n; j++) {
+    double diagonal = a[j * n + j], left = diagonal;
+    for (int k = 0; k < j; k++)
+      left -= a[j * n + k] * a[j * n + k];
+    if (!(left > tiny * diagonal))
+      return FALSE;
+    a[j * n + j] = sqrt(left);
+    for (int i = j + 1; i < n; i++) {
+      for (int k = 0; k < j; k++)
+        a[i * n + j] -= a[i * n + k] * a[j * n + k];
+      a[i * n + j] /= a[j * n + j];
+    }
+  }
+  return TRUE;
+}
+
+gboolean
+pw_invert_cholesky(double *a, int n, double tiny)
+{
+  if (!factor_cholesky(a, n, tiny))
+    return FALSE;
+  /* Column by column; what is still needed of l stands right of and below what is done. */
+  for (int j = 0; j < n; j++) {
+    a[j * n + j] = 1 / a[j * n + j];
+    for (int i = j + 1; i < n; i++) {
+      double sum = 0;
+      for (int k = j; k < i; k++)
+        sum -= a[i * n + k] * a[k * n + j];
+      a[i * n + j] = sum / a[i * n + i];
+      a[j * n + i] = 0;
+    }
+  }
+  return TRUE;
+}

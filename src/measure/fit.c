@@ -9,7 +9,6 @@
 #include "pose.h"
 
 #include <math.h>
-#include <string.h>
 
 static gboolean
 fail(GError **error, const char *why)
@@ -18,10 +17,10 @@ fail(GError **error, const char *why)
   return FALSE;
 }
 
-static gboolean
-is_span(const PwScale *scale)
+gboolean
+pw_scale_is_line(const PwScale *scale)
 {
-  return scale->input.method == PW_SCALE_SPAN;
+  return scale->input.method == PW_SCALE_SPAN || scale->input.method == PW_SCALE_TICKS;
 }
 
 /* 0 where neither EXIF nor the lens coefficients tell. */
@@ -43,22 +42,6 @@ pw_mm_per_px_at(const PwHomography *h, PwPx at)
   return sqrt(fabs(j[0] * j[3] - j[1] * j[2]));
 }
 
-/* Where the middle of the card is seen, in undistorted px. */
-static gboolean
-card_middle(const PwScale *scale, const PwFigures *figures, const PwHomography *h, PwPx *middle)
-{
-  const PwPx *p = figures->points;
-  if (is_span(scale)) {
-    *middle = (PwPx){(p[0].x + p[1].x) / 2, (p[0].y + p[1].y) / 2};
-    return TRUE;
-  }
-  PwHomography back;
-  if (!pw_homography_invert(h, &back))
-    return FALSE;
-  pw_homography_apply(&back, figures->sides[0] / 2, figures->sides[1] / 2, &middle->x, &middle->y);
-  return TRUE;
-}
-
 /* The distance from the card's plane; FALSE where it is not known. */
 static gboolean
 camera_distance(const PwScale *scale, const PwHomography *h, PwPx middle, double factor,
@@ -76,16 +59,43 @@ camera_distance(const PwScale *scale, const PwHomography *h, PwPx middle, double
   return TRUE;
 }
 
+static PwPx
+outwards(PwPx principal, double radial, PwPx at)
+{
+  double x = at.x - principal.x, y = at.y - principal.y;
+  double stretch = 1 + radial * (x * x + y * y);
+  return (PwPx){principal.x + x * stretch, principal.y + y * stretch};
+}
+
+/* Where n upright px points would be seen without lens. */
+static gboolean
+place_points(const PwScale *scale, const PwPx *points, gsize n, double radial, PwPx *out,
+             GError **error)
+{
+  for (gsize i = 0; i < n; i++) {
+    if (!pw_lens_undistort(&scale->input.lens, points[i], &out[i]))
+      return fail(error, "the lens coefficients give no place for a corner of the scale");
+    out[i] = outwards(scale->principal, radial, out[i]);
+  }
+  return TRUE;
+}
+
 /* Scale alone, the picture's axes kept; a lean is seen with the principal distance that D implies.
  */
 static gboolean
-fit_span(const PwScale *scale, const PwFigures *figures, const PwPx points[2], PwHomography *h)
+fit_line(const PwScale *scale, const PwFigures *figures, double radial, PwSeenCard *card,
+         GError **error)
 {
+  PwPx points[2];
+  if (!place_points(scale, figures->points, 2, radial, points, error))
+    return FALSE;
   PwPx middle = {(points[0].x + points[1].x) / 2, (points[0].y + points[1].y) / 2};
   double px = hypot(points[1].x - points[0].x, points[1].y - points[0].y);
   double mm_per_px = figures->sides[0] / px, distance = PW_UNKNOWN_DISTANCE_MM;
+  PwHomography *h = &card->h;
   *h = (PwHomography){
       {mm_per_px, 0, -mm_per_px * middle.x, 0, mm_per_px, -mm_per_px * middle.y, 0, 0, 1}};
+  card->middle = middle;
   camera_distance(scale, h, middle, figures->distance, &distance);
   if (!(fabs(figures->lean[0]) > 0 || fabs(figures->lean[1]) > 0))
     return TRUE;
@@ -100,42 +110,101 @@ fit_span(const PwScale *scale, const PwFigures *figures, const PwPx points[2], P
   return TRUE;
 }
 
+/* From a fit of the card in mm to where it is seen: the map back, and the card's middle. */
 static gboolean
-fit_rectangle(const PwFigures *figures, const PwPx points[4], PwHomography *h, GError **error)
+turn_round(const PwHomography *mm_to_px, double middle_x, double middle_y, PwSeenCard *card)
 {
-  double w = figures->sides[0], v = figures->sides[1], from[4][2];
-  const double to[4][2] = {{0, 0}, {w, 0}, {w, v}, {0, v}};
+  pw_homography_apply(mm_to_px, middle_x, middle_y, &card->middle.x, &card->middle.y);
+  return pw_homography_invert(mm_to_px, &card->h);
+}
+
+static gboolean
+fit_rectangle(const PwScale *scale, const PwFigures *figures, double radial, PwSeenCard *card,
+              GError **error)
+{
+  double w = figures->sides[0], v = figures->sides[1], seen[4][2];
+  const double corners[4][2] = {{0, 0}, {w, 0}, {w, v}, {0, v}};
+  PwPx points[4];
+  PwHomography h;
+  if (!place_points(scale, figures->points, 4, radial, points, error))
+    return FALSE;
   for (int i = 0; i < 4; i++) {
-    from[i][0] = points[i].x;
-    from[i][1] = points[i].y;
+    seen[i][0] = points[i].x;
+    seen[i][1] = points[i].y;
   }
   g_autoptr(GError) cause = NULL;
-  if (pw_homography_fit((const double(*)[2])from, to, 4, h, NULL, &cause))
+  if (pw_homography_fit(corners, (const double(*)[2])seen, 4, &h, NULL, &cause) &&
+      turn_round(&h, w / 2, v / 2, card))
     return TRUE;
-  g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC, "the rectangle's corners give no plane: %s",
-              cause->message);
+  g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC, "the rectangle's corners give no plane%s%s",
+              cause ? ": " : "", cause ? cause->message : "");
   return FALSE;
 }
 
-static PwPx
-outwards(PwPx principal, double radial, PwPx at)
+/* The errors of the fit, by which the picture of the card moves. */
+static gboolean
+move_fit(const double (*mm)[2], gsize n, const double errors[8], PwHomography *h)
 {
-  double x = at.x - principal.x, y = at.y - principal.y;
-  double stretch = 1 + radial * (x * x + y * y);
-  return (PwPx){principal.x + x * stretch, principal.y + y * stretch};
+  double changes[8][8];
+  if (!pw_homography_spread(h, mm, n, changes))
+    return FALSE;
+  for (int k = 0; k < 8; k++)
+    for (int i = 0; i < 8; i++)
+      h->m[i] += errors[k] * changes[k][i];
+  return TRUE;
 }
 
 static gboolean
-place_points(const PwScale *scale, const PwFigures *figures, double radial, PwPx out[4],
-             GError **error)
+any(const double *values, int n)
 {
-  int n = is_span(scale) ? 2 : 4;
-  for (int i = 0; i < n; i++) {
-    if (!pw_lens_undistort(&scale->input.lens, figures->points[i], &out[i]))
-      return fail(error, "the lens coefficients give no place for a corner of the scale");
-    out[i] = outwards(scale->principal, radial, out[i]);
+  for (int i = 0; i < n; i++)
+    if (fabs(values[i]) > 0)
+      return TRUE;
+  return FALSE;
+}
+
+/* From mm to px, where the corners were found: what is least squared are distances in the picture.
+ */
+static gboolean
+fit_tags(const PwScale *scale, const PwFigures *figures, double radial, PwSeenCard *card,
+         GError **error)
+{
+  const PwScaleInput *in = &scale->input;
+  gsize n = in->n_tag_points;
+  g_autofree PwPx *points = g_new(PwPx, n);
+  g_autofree double(*mm)[2] = g_malloc_n(n, sizeof *mm);
+  g_autofree double(*px)[2] = g_malloc_n(n, sizeof *px);
+  PwHomography h;
+  if (!place_points(scale, in->tag_px, n, radial, points, error))
+    return FALSE;
+  for (gsize i = 0; i < n; i++) {
+    px[i][0] = points[i].x;
+    px[i][1] = points[i].y;
+    mm[i][0] = in->tag_mm[i].x * figures->print[0];
+    mm[i][1] = in->tag_mm[i].y * figures->print[1];
   }
-  return TRUE;
+  const double(*from)[2] = (const double(*)[2])mm;
+  g_autoptr(GError) cause = NULL;
+  if (pw_homography_fit(from, (const double(*)[2])px, n, &h, &card->fit_rms_px, &cause) &&
+      (!any(figures->tags, 8) || move_fit(from, n, figures->tags, &h)) &&
+      turn_round(&h, in->card_width_mm * figures->print[0] / 2,
+                 in->card_height_mm * figures->print[1] / 2, card))
+    return TRUE;
+  g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC, "the card's tags give no plane%s%s",
+              cause ? ": " : "", cause ? cause->message : "");
+  return FALSE;
+}
+
+static gboolean
+fit_plane(const PwScale *scale, const PwFigures *figures, double radial, PwSeenCard *card,
+          GError **error)
+{
+  card->fit_rms_px = nan("");
+  if (pw_scale_is_line(scale))
+    return fit_line(scale, figures, radial, card, error);
+  if (scale->input.method == PW_SCALE_TAGS)
+    return fit_tags(scale, figures, radial, card, error);
+  return fit_rectangle(scale, figures, radial, card, error);
 }
 
 /* From the card's plane to the measured surface. */
@@ -157,19 +226,13 @@ shrink_to_surface(const PwScale *scale, const PwFigures *figures, PwPx middle, P
 gboolean
 pw_fit(const PwScale *scale, const PwFigures *figures, PwMap *map, GError **error)
 {
-  PwPx points[4], middle;
-  PwFigures placed = *figures;
+  PwSeenCard card;
   map->radial = figures->lens / (scale->half_diagonal * scale->half_diagonal);
-  if (!place_points(scale, figures, map->radial, points, error))
+  if (!fit_plane(scale, figures, map->radial, &card, error))
     return FALSE;
-  if (is_span(scale) ? !fit_span(scale, figures, points, &map->h)
-                     : !fit_rectangle(figures, points, &map->h, error))
-    return FALSE;
-  memcpy(placed.points, points, sizeof points);
-  if (!card_middle(scale, &placed, &map->h, &middle))
-    return fail(error, "the rectangle's corners give no plane");
-  map->side = copysign(1, map->h.m[6] * middle.x + map->h.m[7] * middle.y + 1);
-  return shrink_to_surface(scale, figures, middle, &map->h, error);
+  map->h = card.h;
+  map->side = copysign(1, map->h.m[6] * card.middle.x + map->h.m[7] * card.middle.y + 1);
+  return shrink_to_surface(scale, figures, card.middle, &map->h, error);
 }
 
 gboolean
@@ -187,14 +250,8 @@ pw_map_apply(const PwMap *map, PwPx principal, PwPx at, PwMm *mm)
 gboolean
 pw_fit_card(const PwScale *scale, const PwFigures *figures, PwSeenCard *card, GError **error)
 {
-  PwFigures level = *figures;
-  PwMap map;
-  level.offset_mm = 0;
-  if (!pw_fit(scale, &level, &map, error) || !place_points(scale, &level, 0, level.points, error))
+  if (!fit_plane(scale, figures, 0, card, error))
     return FALSE;
-  card->h = map.h;
-  if (!card_middle(scale, &level, &card->h, &card->middle))
-    return fail(error, "the rectangle's corners give no plane");
   card->distance_known = camera_distance(scale, &card->h, card->middle, 1, &card->distance_mm);
   return TRUE;
 }

@@ -10,8 +10,10 @@
 
 /* The inputs of a fit, each at its estimate or moved from it. */
 typedef struct {
-  PwPx points[4];
+  PwPx points[4];  /* of a rectangle or a span */
   double sides[2]; /* mm: width and height, or the span's length */
+  double print[2]; /* printed over drawn length of a card with tags, along and across */
+  double tags[8];  /* of its fit: errors of the rows of pw_homography_spread, px */
   double offset_mm;
   double distance; /* factor on the camera or principal distance */
   double lean[2];  /* rad, of the card's plane: spans */
@@ -20,8 +22,9 @@ typedef struct {
 
 /* The card's own plane as it is seen. */
 typedef struct {
-  PwHomography h; /* undistorted px to mm */
-  PwPx middle;    /* of the card, undistorted px */
+  PwHomography h;    /* undistorted px to mm */
+  PwPx middle;       /* of the card, undistorted px */
+  double fit_rms_px; /* NAN where the figures leave no residual */
   gboolean distance_known;
   double distance_mm; /* from the projection centre, perpendicular to the plane */
 } PwSeenCard;

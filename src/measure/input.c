@@ -1,15 +1,16 @@
 /* The inputs of a size: their names, scopes and default uncertainties (docs/measuring.md). */
 #include <platewright/measure.h>
 
-/* Standard uncertainty of a normal input, half-width of a rectangular one. A tag's default is the
- * floor under what the fit itself tells; ticks are the pitch's. */
+#include <math.h>
+
+/* Standard uncertainty of a normal input, half-width of a rectangular one. NAN: the fit tells. */
 static const struct {
   const char *name;
   double setting;
 } INPUTS[PW_N_INPUTS] = {
     [PW_INPUT_CORNER] = {"corner", 1},             /* px */
-    [PW_INPUT_TAG] = {"tag", 0.05},                /* px */
-    [PW_INPUT_TICKS] = {"ticks", 0.1},             /* % */
+    [PW_INPUT_TAG] = {"tag", NAN},                 /* px */
+    [PW_INPUT_TICKS] = {"ticks", NAN},             /* mm */
     [PW_INPUT_OUTLINE] = {"outline", 2},           /* px */
     [PW_INPUT_OUTLINING] = {"outlining", 1},       /* px */
     [PW_INPUT_RECTANGLE] = {"rectangle", 0.1},     /* mm */

@@ -61,6 +61,18 @@ pw_pose_of(const PwHomography *px_to_mm, double principal_distance_px, PwPx prin
   return isfinite(pose->distance_mm) && pose->distance_mm > 0;
 }
 
+PwMisfit
+pw_misfit_of(const PwHomography *px_to_mm, double principal_distance_px, PwPx principal)
+{
+  PwHomography mm_to_px;
+  if (!pw_homography_invert(px_to_mm, &mm_to_px))
+    return (PwMisfit){nan(""), nan("")};
+  Vector right = column(&mm_to_px, 0, principal_distance_px, principal);
+  Vector down = column(&mm_to_px, 1, principal_distance_px, principal);
+  double a = dot(right, right), b = dot(down, down);
+  return (PwMisfit){(a - b) / (a + b), 2 * dot(right, down) / (a + b)};
+}
+
 void
 pw_leaning_plane(double principal_distance_px, PwPx principal, PwPx middle, double lean_x,
                  double lean_y, PwHomography *h)

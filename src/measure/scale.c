@@ -1,156 +1,24 @@
 /* Scales: what a photograph says of its scale becomes a map from px to mm on the measured surface,
- * and two such maps more for every input, moved by its standard uncertainty either way.
+ * with the facts that documents print of it.
  */
-#include "fit.h"
+#include "effects.h"
 #include "pose.h"
 
 #include <math.h>
 #include <string.h>
 
-/* Of a distance that is not known, about PW_UNKNOWN_DISTANCE_MM (docs/measuring.md). */
-static const double UNKNOWN_DISTANCE_HALF_WIDTH = 0.5;
-/* A span shorter than this, in px, has no direction and no length to speak of. */
+/* A span or line shorter than this, in px, has no direction and no length to speak of. */
 static const double SHORTEST_SPAN_PX = 1;
+/* A misfit under this changes no size by more than a careful hand does. */
+static const double WORTH_TELLING_PERCENT = 0.5;
+/* In standard uncertainties: of right pictures none in 1200 gets there (test measure-tags). */
+static const double DOUBT = 3;
 
 static gboolean
 fail(GError **error, gint code, const char *why)
 {
   g_set_error_literal(error, PW_ERROR, code, why);
   return FALSE;
-}
-
-static gboolean
-is_span(const PwScale *scale)
-{
-  return scale->input.method == PW_SCALE_SPAN;
-}
-
-/* A rectangular distribution's standard uncertainty (JCGM 100 4.3.7). */
-static double
-rectangular(double half_width)
-{
-  return half_width / sqrt(3);
-}
-
-/* `moved` is the figure inside `figures` that the input stands for, u its standard uncertainty. */
-static gboolean
-add_effect(PwScale *scale, PwFigures *figures, PwContribution key, double *moved, double u,
-           GError **error)
-{
-  if (!(u > 0))
-    return TRUE;
-  PwEffect *effect = &scale->effects[scale->n_effects];
-  double estimate = *moved;
-  key.dof = HUGE_VAL;
-  effect->key = key;
-  *moved = estimate + u;
-  gboolean done = pw_fit(scale, figures, &effect->up, error);
-  *moved = estimate - u;
-  done = done && pw_fit(scale, figures, &effect->down, error);
-  *moved = estimate;
-  scale->n_effects += done ? 1 : 0;
-  return done;
-}
-
-static PwContribution
-of_photo(const PwScale *scale, PwInput input, guint index)
-{
-  return (PwContribution){
-      .input = input, .scope = PW_SCOPE_PHOTO, .owner = scale->input.photo_owner, .index = index};
-}
-
-static gboolean
-add_corners(PwScale *scale, PwFigures *figures, GError **error)
-{
-  double u = scale->uncertainty.by[PW_INPUT_CORNER];
-  guint n = is_span(scale) ? 2 : 4;
-  for (guint i = 0; i < n; i++) {
-    PwContribution x = of_photo(scale, PW_INPUT_CORNER, 2 * i);
-    PwContribution y = of_photo(scale, PW_INPUT_CORNER, 2 * i + 1);
-    if (!add_effect(scale, figures, x, &figures->points[i].x, u, error) ||
-        !add_effect(scale, figures, y, &figures->points[i].y, u, error))
-      return FALSE;
-  }
-  return TRUE;
-}
-
-static gboolean
-add_sides(PwScale *scale, PwFigures *figures, GError **error)
-{
-  PwInput input = is_span(scale) ? PW_INPUT_SPAN : PW_INPUT_RECTANGLE;
-  double tolerance = scale->input.tolerance_mm;
-  if (!(tolerance >= 0))
-    tolerance = scale->uncertainty.by[input];
-  guint n = is_span(scale) ? 1 : 2;
-  for (guint i = 0; i < n; i++)
-    if (!add_effect(scale, figures, of_photo(scale, input, i), &figures->sides[i],
-                    rectangular(tolerance), error))
-      return FALSE;
-  return TRUE;
-}
-
-/* What makes more of an effect because the distance itself is hardly known. A displacement out of
- * the plane acts as 1/D; with D even over D0 (1 +- a), the mean of 1/D^2 is 1/(D0^2 (1 - a^2)), so
- * the variance grows by 1/(1 - a^2) - 1. */
-static void
-add_product(PwScale *scale, guint index)
-{
-  double a = UNKNOWN_DISTANCE_HALF_WIDTH;
-  PwContribution key = of_photo(scale, PW_INPUT_DISTANCE, index);
-  key.dof = HUGE_VAL;
-  scale->products[scale->n_products++] =
-      (PwProduct){key, scale->n_effects - 1, sqrt(1 / (1 - a * a) - 1)};
-}
-
-static gboolean
-add_offset_and_distance(PwScale *scale, PwFigures *figures, gboolean distance_known, GError **error)
-{
-  PwContribution offset = {
-      .input = PW_INPUT_PLANE_OFFSET, .scope = scale->offset_scope, .owner = scale->offset_owner};
-  double u = rectangular(scale->uncertainty.by[PW_INPUT_PLANE_OFFSET]);
-  guint before = scale->n_effects;
-  if (!add_effect(scale, figures, offset, &figures->offset_mm, u, error))
-    return FALSE;
-  if (!distance_known && scale->n_effects > before)
-    add_product(scale, 1);
-  /* On the card's own plane the distance changes nothing. */
-  if (!distance_known || !(fabs(figures->offset_mm) > 0))
-    return TRUE;
-  return add_effect(scale, figures, of_photo(scale, PW_INPUT_DISTANCE, 0), &figures->distance,
-                    rectangular(scale->uncertainty.by[PW_INPUT_DISTANCE] / 100), error);
-}
-
-static gboolean
-add_tilts(PwScale *scale, PwFigures *figures, gboolean distance_known, GError **error)
-{
-  double u = scale->uncertainty.by[PW_INPUT_TILT] * G_PI / 180;
-  for (guint i = 0; i < 2 && is_span(scale); i++) {
-    guint before = scale->n_effects;
-    if (!add_effect(scale, figures, of_photo(scale, PW_INPUT_TILT, i), &figures->lean[i], u, error))
-      return FALSE;
-    if (!distance_known && scale->n_effects > before)
-      add_product(scale, 2 + i);
-  }
-  return TRUE;
-}
-
-static gboolean
-add_lens(PwScale *scale, PwFigures *figures, GError **error)
-{
-  const PwScaleInput *in = &scale->input;
-  PwContribution key = {.input = PW_INPUT_LENS, .scope = PW_SCOPE_LENS, .owner = in->lens_owner};
-  double half_width = scale->uncertainty.by[PW_INPUT_LENS] / 100;
-  if (in->lens.f_px > 0 && in->lens_residual_px >= 0)
-    half_width = in->lens_residual_px / scale->half_diagonal;
-  return add_effect(scale, figures, key, &figures->lens, rectangular(half_width), error);
-}
-
-static gboolean
-add_effects(PwScale *scale, PwFigures *figures, gboolean distance_known, GError **error)
-{
-  return add_corners(scale, figures, error) && add_sides(scale, figures, error) &&
-         add_offset_and_distance(scale, figures, distance_known, error) &&
-         add_tilts(scale, figures, distance_known, error) && add_lens(scale, figures, error);
 }
 
 static gboolean
@@ -165,37 +33,58 @@ check_rectangle(const PwScaleInput *in, GError **error)
 }
 
 static gboolean
-check_span(const PwScaleInput *in, GError **error)
+check_line(const PwScaleInput *in, GError **error)
 {
+  gboolean ticks = in->method == PW_SCALE_TICKS;
   if (!(in->length_mm > 0 && isfinite(in->length_mm)))
-    return fail(error, PW_ERROR_RECORD, "the span's length must be above 0 mm");
+    return fail(error, PW_ERROR_RECORD,
+                ticks ? "the graduations' length must be above 0 mm"
+                      : "the span's length must be above 0 mm");
   if (!(hypot(in->to.x - in->from.x, in->to.y - in->from.y) >= SHORTEST_SPAN_PX))
-    return fail(error, PW_ERROR_NUMERIC, "the span's two ends coincide");
+    return fail(error, PW_ERROR_NUMERIC,
+                ticks ? "the two ends of the line along the graduations coincide"
+                      : "the span's two ends coincide");
+  if (ticks && !(in->length_u_mm >= 0 && isfinite(in->length_u_mm) && in->length_dof > 0))
+    return fail(error, PW_ERROR_NUMERIC, "the graduations do not tell how sure their reading is");
+  return TRUE;
+}
+
+/* Four corners fit a plane whatever their errors. */
+static gboolean
+check_tags(const PwScaleInput *in, const PwUncertainty *uncertainty, GError **error)
+{
+  enum { LEAST_CORNERS = 4 };
+  if (in->n_tag_points < LEAST_CORNERS)
+    return fail(error, PW_ERROR_RECORD, "no card was found in the picture");
+  if (in->n_tag_points == LEAST_CORNERS && isnan(uncertainty->by[PW_INPUT_TAG]))
+    return fail(error, PW_ERROR_NUMERIC,
+                "one tag alone cannot tell how well it was found; two of a card are needed");
+  if (in->print_along <= 0 || in->print_across <= 0)
+    return fail(error, PW_ERROR_RECORD, "the card's check lines must be above 0 mm");
   return TRUE;
 }
 
 static gboolean
-check_method(const PwScaleInput *in, GError **error)
+check_method(const PwScaleInput *in, const PwUncertainty *uncertainty, GError **error)
 {
   switch (in->method) {
   case PW_SCALE_RECTANGLE:
     return check_rectangle(in, error);
   case PW_SCALE_SPAN:
-    return check_span(in, error);
-  case PW_SCALE_NONE:
-    return fail(error, PW_ERROR_RECORD, "no scale in the picture");
   case PW_SCALE_TICKS:
+    return check_line(in, error);
   case PW_SCALE_TAGS:
+    return check_tags(in, uncertainty, error);
+  case PW_SCALE_NONE:
     break;
   }
-  return fail(error, PW_ERROR_RECORD,
-              "this version reads a scale from a rectangle or a span; give one of these");
+  return fail(error, PW_ERROR_RECORD, "no scale in the picture");
 }
 
 static gboolean
-check_input(const PwScaleInput *in, GError **error)
+check_input(const PwScaleInput *in, const PwUncertainty *uncertainty, GError **error)
 {
-  if (!check_method(in, error))
+  if (!check_method(in, uncertainty, error))
     return FALSE;
   if (!isfinite(in->plane_offset_mm))
     return fail(error, PW_ERROR_RECORD,
@@ -219,7 +108,9 @@ static PwFigures
 estimates(const PwScaleInput *in)
 {
   PwFigures figures = {.offset_mm = in->plane_offset_mm, .distance = 1};
-  if (in->method == PW_SCALE_SPAN) {
+  figures.print[0] = isnan(in->print_along) ? 1 : in->print_along;
+  figures.print[1] = isnan(in->print_across) ? 1 : in->print_across;
+  if (in->method == PW_SCALE_SPAN || in->method == PW_SCALE_TICKS) {
     figures.points[0] = in->from;
     figures.points[1] = in->to;
     figures.sides[0] = in->length_mm;
@@ -252,8 +143,44 @@ set_pose(PwScale *scale, const PwSeenCard *card)
   facts->tilt_deg = facts->camera_distance_mm = nan("");
   if (card->distance_known)
     facts->camera_distance_mm = card->distance_mm;
-  if (!is_span(scale) && c > 0 && pw_pose_of(&card->h, c, scale->principal, &pose))
+  if (!pw_scale_is_line(scale) && c > 0 && pw_pose_of(&card->h, c, scale->principal, &pose))
     facts->tilt_deg = pose.tilt_rad * 180 / G_PI;
+}
+
+/* Seen from behind, or tags that are not where the design has them. */
+static gboolean
+is_mirrored(const PwSeenCard *card)
+{
+  double j[4];
+  pw_homography_jacobian(&card->h, card->middle.x, card->middle.y, j);
+  return j[0] * j[3] - j[1] * j[2] < 0;
+}
+
+/* By the effects, which leave the principal distance as it is, and by that distance itself; each
+ * along the misfit's own direction, the first order of its length. */
+static void
+set_misfit(PwScale *scale, const PwSeenCard *card)
+{
+  PwScaleFacts *facts = &scale->facts;
+  double c = pw_principal_distance_px(scale, pw_mm_per_px_at(&card->h, card->middle));
+  double u = scale->uncertainty.by[PW_INPUT_DISTANCE] / 100 / sqrt(3), variance = 0;
+  facts->misfit_percent = facts->misfit_u_percent = nan("");
+  if (isnan(facts->tilt_deg))
+    return;
+  PwMisfit misfit = pw_misfit_of(&card->h, c, scale->principal);
+  double length = hypot(misfit.x, misfit.y);
+  PwMisfit along = length > 0 ? (PwMisfit){misfit.x / length, misfit.y / length} : (PwMisfit){1, 0};
+  for (guint e = 0; e <= scale->n_effects; e++) {
+    gboolean last = e == scale->n_effects;
+    const PwHomography *up = last ? &card->h : &scale->effects[e].up.h;
+    const PwHomography *down = last ? &card->h : &scale->effects[e].down.h;
+    PwMisfit a = pw_misfit_of(up, last ? c * (1 + u) : c, scale->principal);
+    PwMisfit b = pw_misfit_of(down, last ? c * (1 - u) : c, scale->principal);
+    double half = ((a.x - b.x) * along.x + (a.y - b.y) * along.y) / 2;
+    variance += half * half;
+  }
+  facts->misfit_percent = 100 * length;
+  facts->misfit_u_percent = 100 * sqrt(variance);
 }
 
 static gboolean
@@ -264,6 +191,8 @@ init_scale(PwScale *scale, GError **error)
   init_camera(scale);
   if (!pw_fit_card(scale, &figures, &card, error))
     return FALSE;
+  if (is_mirrored(&card))
+    return fail(error, PW_ERROR_NUMERIC, "the card is seen mirrored");
   if (!card.distance_known && fabs(figures.offset_mm) > 0)
     return fail(error, PW_ERROR_RECORD,
                 "no camera distance: a plane-offset other than 0 needs camera-distance, or a "
@@ -274,21 +203,28 @@ init_scale(PwScale *scale, GError **error)
   scale->facts = (PwScaleFacts){.method = scale->input.method,
                                 .homography = scale->map.h,
                                 .mm_per_px = pw_mm_per_px_at(&scale->map.h, card.middle),
-                                .fit_rms_px = nan(""),
+                                .fit_rms_px = card.fit_rms_px,
                                 .plane_offset_mm = figures.offset_mm,
                                 .lens = scale->input.lens};
   set_pose(scale, &card);
-  return add_effects(scale, &figures, card.distance_known, error);
+  if (!pw_add_effects(scale, &figures, &card, error))
+    return FALSE;
+  set_misfit(scale, &card);
+  return TRUE;
 }
 
 static PwScale *
 scale_new(const PwScaleInput *input, const PwUncertainty *uncertainty, PwScope scope, guint owner,
           GError **error)
 {
-  if (!check_input(input, error))
+  if (!check_input(input, uncertainty, error))
     return NULL;
   g_autoptr(PwScale) scale = g_new0(PwScale, 1);
   scale->input = *input;
+  scale->tag_px = g_memdup2(input->tag_px, input->n_tag_points * sizeof *input->tag_px);
+  scale->tag_mm = g_memdup2(input->tag_mm, input->n_tag_points * sizeof *input->tag_mm);
+  scale->input.tag_px = scale->tag_px;
+  scale->input.tag_mm = scale->tag_mm;
   scale->uncertainty = *uncertainty;
   scale->offset_scope = scope;
   scale->offset_owner = owner;
@@ -313,6 +249,10 @@ pw_scale_new_at_offset(const PwScale *scale, double plane_offset_mm, PwScope sco
 void
 pw_scale_free(PwScale *scale)
 {
+  if (scale == NULL)
+    return;
+  g_free(scale->tag_px);
+  g_free(scale->tag_mm);
   g_free(scale);
 }
 
@@ -320,6 +260,13 @@ void
 pw_scale_facts(const PwScale *scale, PwScaleFacts *facts)
 {
   *facts = scale->facts;
+}
+
+gboolean
+pw_scale_disagrees(const PwScaleFacts *facts)
+{
+  return facts->misfit_percent > WORTH_TELLING_PERCENT &&
+         facts->misfit_percent > DOUBT * facts->misfit_u_percent;
 }
 
 gboolean

@@ -32,7 +32,9 @@ typedef struct {
 enum { PW_MAX_EFFECTS = 16, PW_MAX_PRODUCTS = 3 };
 
 struct PwScale {
-  PwScaleInput input;
+  PwScaleInput input; /* its tags are the two arrays below */
+  PwPx *tag_px;
+  PwMm *tag_mm;
   PwUncertainty uncertainty;
   PwScope offset_scope;
   guint offset_owner;
@@ -46,6 +48,8 @@ struct PwScale {
   guint n_products;
 };
 
+/* Scales that are one length along a line: no tilt. */
+gboolean pw_scale_is_line(const PwScale *scale);
 /* An undistorted px point to mm; FALSE beyond the horizon. */
 gboolean pw_map_apply(const PwMap *map, PwPx principal, PwPx at, PwMm *mm);
 /* [dX/dx dX/dy; dY/dx dY/dy] of the scale's own map at an upright px point whose undistorted place

@@ -98,14 +98,30 @@ pw_size_ratio(double factor, const PwSize *x, const PwSize *y, PwSize *out)
   return TRUE;
 }
 
+static gboolean
+is_one_estimate(const PwContribution *a, const PwContribution *b)
+{
+  return a->input == b->input && a->scope == b->scope && a->owner == b->owner &&
+         a->index / PW_ESTIMATE_BLOCK == b->index / PW_ESTIMATE_BLOCK &&
+         !(fabs(a->dof - b->dof) > 0);
+}
+
+/* Eight errors that are all scaled by one standard deviation, which itself was estimated with so
+ * many degrees of freedom, are one term of Welch and Satterthwaite's sum, not eight: where the
+ * estimate is too small, all of them are. */
 PwQuantity
 pw_size_quantity(const PwSize *size)
 {
+  const PwContribution *c = size->contributions;
   double variance = 0, weight = 0;
-  for (gsize i = 0; i < size->n; i++) {
-    double squared = size->contributions[i].c * size->contributions[i].c;
-    variance += squared;
-    weight += squared * squared / size->contributions[i].dof;
+  for (gsize i = 0, next = 0; i < size->n; i = next) {
+    double of_estimate = 0;
+    while (next < size->n && is_one_estimate(&c[i], &c[next])) {
+      of_estimate += c[next].c * c[next].c;
+      next++;
+    }
+    variance += of_estimate;
+    weight += of_estimate * of_estimate / c[i].dof;
   }
   double dof = weight > 0 ? variance * variance / weight : HUGE_VAL;
   return (PwQuantity){size->value, sqrt(variance), dof};

@@ -4,6 +4,10 @@
 
 #include <platewright/measure.h>
 
+/* Contributions of one input, scope and owner whose indices lie in one block of so many, and whose
+ * finite degrees of freedom are equal, rest on one estimate of a variance. */
+enum { PW_ESTIMATE_BLOCK = 8 };
+
 /* Makes a size of a value and an array of PwContribution in any order, which is taken: sorted,
  * equal inputs added. */
 void pw_size_take(double value, GArray *contributions, PwSize *size);

@@ -118,6 +118,47 @@ assert_refused(const double (*from)[2], const double (*to)[2], gsize n)
   assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_NUMERIC));
 }
 
+/* The covariance of the coefficients: by the spread, and by fitting again with every coordinate
+ * moved both ways. */
+static void
+the_spread_is_what_errors_do(void **state)
+{
+  (void)state;
+  static const double from[7][2] = {{5, 3},   {140, 2}, {146, 99}, {4, 100},
+                                    {60, 40}, {90, 80}, {30, 70}};
+  static const PwHomography map = {{8, 1.2, 3900, -.9, 8.3, 2700, 2e-4, -1e-4, 1}};
+  double to[7][2], changes[8][8], by_fits[14][8], step = 1e-3;
+  PwHomography h;
+  for (int i = 0; i < 7; i++) {
+    pw_homography_apply(&map, from[i][0], from[i][1], &to[i][0], &to[i][1]);
+    to[i][i % 2] += .02 * (i - 3); /* some residual */
+  }
+  for (int i = 0; i < 14; i++) {
+    double *moved = &to[i / 2][i % 2], stood = *moved;
+    for (int way = -1; way <= 1; way += 2) {
+      *moved = stood + way * step;
+      assert_true(pw_homography_fit(from, (const double(*)[2])to, 7, &h, NULL, NULL));
+      for (int k = 0; k < 8; k++)
+        by_fits[i][k] = way < 0 ? -h.m[k] : (by_fits[i][k] + h.m[k]) / (2 * step);
+    }
+    *moved = stood;
+  }
+  assert_true(pw_homography_fit(from, (const double(*)[2])to, 7, &h, NULL, NULL));
+  assert_true(pw_homography_spread(&h, from, 7, changes));
+  for (int j = 0; j < 8; j++)
+    for (int k = 0; k < 8; k++) {
+      double told = 0, found = 0, scale_j = 0, scale_k = 0;
+      for (int i = 0; i < 14; i++) {
+        told += i < 8 ? changes[i][j] * changes[i][k] : 0;
+        found += by_fits[i][j] * by_fits[i][k];
+        scale_j += by_fits[i][j] * by_fits[i][j];
+        scale_k += by_fits[i][k] * by_fits[i][k];
+      }
+      assert_near(told, found, 1e-3 * sqrt(scale_j * scale_k));
+    }
+  assert_false(pw_homography_spread(&h, from, 3, changes));
+}
+
 static void
 degenerate_points_are_refused(void **state)
 {
@@ -244,6 +285,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(four_points_give_the_exact_map),
       cmocka_unit_test(agrees_with_opencv),
+      cmocka_unit_test(the_spread_is_what_errors_do),
       cmocka_unit_test(degenerate_points_are_refused),
       cmocka_unit_test(inverse_and_product),
       cmocka_unit_test(jacobian_is_the_derivative),

@@ -352,11 +352,6 @@ what_is_missing_is_said(void **state)
   input = plain_span();
   input.plane_offset_mm = -3;
   assert_no_scale(&input, PW_ERROR_RECORD, "no camera distance");
-  input = plain_rectangle();
-  input.method = PW_SCALE_TAGS;
-  assert_no_scale(&input, PW_ERROR_RECORD, "from a rectangle or a span");
-  input.method = PW_SCALE_TICKS;
-  assert_no_scale(&input, PW_ERROR_RECORD, "from a rectangle or a span");
 }
 
 int
