@@ -126,8 +126,9 @@ typedef struct {
 /* A photograph's scale, resolved: opaque, immutable, shared by its marks. */
 typedef struct PwScale PwScale;
 /* NULL with PW_ERROR_NUMERIC when the figures give no plane (corners on a line, span of no
- * length, a card seen mirrored), PW_ERROR_RECORD when something is missing: no scale, no plane-offset, no camera distance
- * for a plane-offset other than 0. The message is the `why` that documents print. */
+ * length, one tag alone, a card seen mirrored), PW_ERROR_RECORD when something is missing: no
+ * scale, no card found, no plane-offset, no camera distance for a plane-offset other than 0. The
+ * message is the `why` that documents print. */
 PwScale *pw_scale_new(const PwScaleInput *input, const PwUncertainty *uncertainty, GError **error);
 void pw_scale_free(PwScale *scale);
 /* As pw_scale_new for another plane-offset of the same photograph, `owner` being that of the
