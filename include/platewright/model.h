@@ -115,6 +115,8 @@ const char *pw_model_peek_only(const PwModel *model); /* the one photograph aske
 /* Whether that path is, by device and inode, a photograph or a text of the record or a document
  * that was issued, or bears a name that would be taken for one of the record. */
 gboolean pw_model_holds(const PwModel *model, const char *path);
+/* What of that can be told by the path alone, where no record is open. */
+gboolean pw_model_may_hold(const char *path);
 /* Photographs without a sidecar, and sidecars whose photograph is gone: no size shows them. */
 gsize pw_model_n_apart(const PwModel *model);
 gsize pw_model_n_photos(const PwModel *model);

@@ -28,7 +28,8 @@ typedef struct {
   int (*run)(const Invocation *invocation);
 } Command;
 
-extern const Command command_intake, command_check, command_measure, command_plates;
+extern const Command command_intake, command_check, command_measure, command_plates,
+    command_card;
 
 /* What was asked for. */
 struct Invocation {
@@ -60,7 +61,8 @@ int out_text(const char *text, gsize length);
 
 /* Where a document goes: -o, else ID-COMMAND[-WHOM].pdf here. Yours. */
 char *target_path(const Invocation *invocation, const PwModel *model, PwAudience audience);
-/* Writes a document whole, never over a photograph or a text of the record. An exit status. */
+/* Writes a document whole, never over a photograph or a text of the record. `model` NULL: no record
+ * is open. An exit status. */
 int target_write(const PwModel *model, const char *path, GBytes *bytes);
 
 #endif

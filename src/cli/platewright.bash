@@ -2,12 +2,14 @@
 _platewright() {
   local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=
   if [ "$COMP_CWORD" -eq 1 ]; then
-    mapfile -t COMPREPLY < <(compgen -W "intake check measure plates help --version" -- "$word")
+    mapfile -t COMPREPLY < <(compgen -W "intake check measure plates card help --version" -- "$word")
     return
   fi
   case $before in
   --for) mapfile -t COMPREPLY < <(compgen -W "studio owner public" -- "$word"); return ;;
   --style) mapfile -t COMPREPLY < <(compgen -W "plate plate-grey" -f -- "$word"); return ;;
+  --size) mapfile -t COMPREPLY < <(compgen -W "id1 a6 strip sheet" -- "$word"); return ;;
+  --paper) mapfile -t COMPREPLY < <(compgen -W "a4 letter" -- "$word"); return ;;
   -o) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
   esac
   case ${COMP_WORDS[1]} in
@@ -15,6 +17,7 @@ _platewright() {
   check) options="--full --json" ;;
   measure) options="--budget --csv --json" ;;
   plates) options="-o --style --for --contact" ;;
+  card) options="--size --paper -o" ;;
   esac
   case $word in
   -*) mapfile -t COMPREPLY < <(compgen -W "$options --help" -- "$word") ;;

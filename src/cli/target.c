@@ -43,7 +43,7 @@ target_write(const PwModel *model, const char *path, GBytes *bytes)
   gsize length;
   gconstpointer data = g_bytes_get_data(bytes, &length);
   PwWriteGuard guard = {0};
-  if (pw_model_holds(model, path)) {
+  if (model ? pw_model_holds(model, path) : pw_model_may_hold(path)) {
     say("platewright: error: %s belongs to the record and is never replaced; name another file",
         path);
     return EXIT_USE;

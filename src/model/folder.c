@@ -168,6 +168,22 @@ is_issued(const PwModel *model, const char *path)
          parent.st_dev == issued.st_dev && parent.st_ino == issued.st_ino;
 }
 
+/* Without a record at hand: what lies in a folder of that name. */
+static gboolean
+may_be_issued(const char *path)
+{
+  g_autofree char *whole = g_canonicalize_filename(path, NULL);
+  g_autofree char *folder = g_path_get_dirname(whole);
+  return g_str_has_suffix(folder, G_DIR_SEPARATOR_S "issued") &&
+         g_file_test(path, G_FILE_TEST_EXISTS);
+}
+
+gboolean
+pw_model_may_hold(const char *path)
+{
+  return is_record_name(path) || may_be_issued(path);
+}
+
 gboolean
 pw_model_holds(const PwModel *model, const char *path)
 {

@@ -6,6 +6,7 @@ import shlex
 from bench import SOURCE, Folder, check, equal, platewright, run
 
 PAGES = ["README.md", "DEVELOPERS.md", "docs/formats.md", "docs/measuring.md", "docs/styles.md",
+         "docs/card.md",
          "docs/fuzzing.md", "docs/benchmark.md"]
 
 
@@ -71,7 +72,7 @@ def test_every_module_and_option_of_the_guides_exists():
         check(f"src/{module}/" in text, f"DEVELOPERS.md does not name src/{module}")
     for option in set(re.findall(r"`(?:\w+ )?(--[a-z]+)", page("README.md"))):
         known = any(option in platewright(command, "--help").out
-                    for command in ("intake", "check", "measure", "plates"))
+                    for command in ("intake", "check", "measure", "plates", "card"))
         check(known, option)
 
 

@@ -34,6 +34,7 @@ def test_install_puts_everything_in_place_and_it_runs():
                        "share/platewright/styles/terms.yaml",
                        "share/doc/platewright/README.md", "share/doc/platewright/docs/formats.md",
                        "share/doc/platewright/docs/measuring.md",
+                       "share/doc/platewright/docs/card.md",
                        "share/doc/platewright/docs/styles.md",
                        "include/platewright/platewright.h", "include/platewright/model.h"):
             check(wanted in found, f"{wanted} is not among {sorted(found)}")
