@@ -47,8 +47,8 @@ gboolean pw_card_of_id(int id, PwCardSize *size, int *copy, int *tag);
 /* ---- Drawing ----------------------------------------------------------------------- */
 
 /* Draws one copy, white paper and all, with its upper left corner at the origin of user space,
- * which is in mm. Black, white and greys only. `pdf` gives the fonts; `cr` may be a page of it or any
- * other surface, such as a picture. */
+ * which is in mm. Black, white and greys only. `pdf` gives the fonts; `cr` may be a page of it or
+ * any other surface, such as a picture. */
 void pw_card_draw(PwPdf *pdf, cairo_t *cr, PwCardSize size, int copy);
 /* A page of as many copies as it holds, with cutting lines, check lines and instructions, as
  * PDF/A-1b. Paper in mm. */
