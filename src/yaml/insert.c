@@ -1,4 +1,5 @@
-/* New pairs and items. A new pair follows the last of its mapping, before any comment below it. */
+/* New pairs and items. A new pair follows the last of its mapping, before any comment below it, but
+ * behind comments that are moved in deeper: they speak of what stands above. */
 #include "edit.h"
 
 #include <string.h>
@@ -90,6 +91,19 @@ insert_pairs_at_end(PwYamlEdit *edit, const PwYaml *yaml, const GArray *steps,
   pw_yaml_edit_splice(edit, yaml->length, yaml->length, lines);
 }
 
+/* From the end of a line to that of the last comment line below it that is moved in more than
+ * `column`, none other between. */
+static gsize
+behind_deeper_comments(const PwYaml *yaml, gsize at, guint column)
+{
+  for (;;) {
+    const gsize start = pw_yaml_next_line(yaml, at), text = pw_yaml_skip_blanks(yaml, start);
+    if (text >= yaml->length || yaml->text[text] != '#' || text - start <= column)
+      return at;
+    at = pw_yaml_line_end(yaml, text);
+  }
+}
+
 static void
 insert_pairs_in_block(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlNode *mapping,
                       const GArray *steps, guint from, const PwYamlContent *content)
@@ -98,9 +112,10 @@ insert_pairs_in_block(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlNode *ma
     insert_pairs_at_end(edit, yaml, steps, content);
     return;
   }
-  const gsize at = pw_yaml_line_end(yaml, mapping->end);
-  g_autofree char *lines = block_chain(yaml, steps, from, content, pw_yaml_line_end_near(yaml, at),
-                                       pw_yaml_column_of(yaml, mapping));
+  const guint column = pw_yaml_column_of(yaml, mapping);
+  const gsize at = behind_deeper_comments(yaml, pw_yaml_line_end(yaml, mapping->end), column);
+  g_autofree char *lines =
+      block_chain(yaml, steps, from, content, pw_yaml_line_end_near(yaml, at), column);
   pw_yaml_edit_splice(edit, at, at, lines);
 }
 

@@ -63,6 +63,23 @@ check(const Case *test)
   for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) \
   check(&(cases)[i])
 
+/* Comments that are moved in deeper speak of what stands above: taking one's sign away must not
+ * make it a part of what was put in. */
+static void
+new_pairs_stand_behind_deeper_comments(void **state)
+{
+  (void)state;
+  static const Case cases[] = {
+      {"a:\n  b: 1\n  # c: 2\n   # d\n# e: 3\n", WORD, "x", "y",
+       "a:\n  b: 1\n  # c: 2\n   # d\nx: y\n# e: 3\n"},
+      {"a:\n  b: 1\n  # c: 2\n", WORD, "a/x", "y", "a:\n  b: 1\n  x: y\n  # c: 2\n"},
+      {"a:\n  b: 1\n\n  # c: 2\n", WORD, "x", "y", "a:\n  b: 1\nx: y\n\n  # c: 2\n"},
+      {"a:\r\n  b: 1\r\n  # c: 2", FLOW, "x/z", "{y: 1}",
+       "a:\r\n  b: 1\r\n  # c: 2\r\nx:\r\n  z: {y: 1}"},
+  };
+  check_all(cases);
+}
+
 static void
 values_are_replaced_where_they_stand(void **state)
 {
@@ -326,6 +343,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(values_are_replaced_where_they_stand),
+      cmocka_unit_test(new_pairs_stand_behind_deeper_comments),
       cmocka_unit_test(missing_values_are_filled_in),
       cmocka_unit_test(many_lines_are_replaced_as_one),
       cmocka_unit_test(missing_keys_follow_the_last_of_their_mapping),
