@@ -22,6 +22,24 @@ typedef struct PwModelPhoto PwModelPhoto;
 typedef struct PwModelMark PwModelMark;
 typedef struct PwModelChange PwModelChange;
 
+/* A card that a photograph's scale names, and the plane it lies in. */
+typedef struct {
+  const char *name;         /* as volume.yaml and the sidecar call it */
+  const PwCard *text;       /* its entry in volume.yaml; NULL: there is none */
+  char *design;             /* "a6 b", as found; NULL: not found in the picture */
+  int n_tags;               /* found, of its tags; their corners as seen and on the card: */
+  const PwPx *px;
+  const PwMm *mm;
+  gsize n;
+  PwPx outline[4];          /* its corners as seen, from its upper left as printed */
+  PwScale *scale;           /* at its plane-offset; NULL: `why` */
+  char *why;
+  double doubt_percent;     /* U, about 95 %, of a length across the card but for the hand that
+                               marks it; NAN without a scale */
+  PwQuantity nearer_mm;     /* how much nearer the camera it lies than the card of the photograph's
+                               scale, the two taken as level; NAN where that is not known */
+} PwModelCard;
+
 struct PwModelMark {
   PwModelPhoto *photo;
   const PwMark *text;       /* as the sidecar says it */
@@ -39,6 +57,8 @@ struct PwModelMark {
   gboolean has_share;
   PwSize share_percent;     /* of the face */
   double area_px, length_px;
+  const PwModelCard *card;  /* it is measured by: its own `card`, else the one that is seen nearest
+                               to its middle; NULL where the scale is no card's */
   double plane_offset_mm;   /* where it was measured; NAN without */
   char *why;                /* why it has no size; NULL when it has, or is a point */
   gboolean withheld;        /* private or excepted from the consent to show, or the same damage as a
@@ -56,8 +76,11 @@ struct PwModelPhoto {
   char *sha256;             /* as taken in, else as found; NULL when neither is known */
   char *taken;              /* ISO 8601 with zone where one is known; NULL */
   guint owner;
-  PwScale *scale;           /* at the photograph's plane-offset; NULL: `why` */
+  PwScale *scale;           /* at the photograph's plane-offset, by the first of its cards that
+                               gives one; NULL: `why` */
   char *why;
+  PwModelCard *cards;       /* in the order of the sidecar's `tags` */
+  gsize n_cards;
   gboolean has_surface;
   PwSize surface_mm2;       /* the face less nothing */
   PwModelMark *marks;
@@ -160,9 +183,14 @@ typedef struct {
   guint n_kept;      /* photographs that had one */
   guint n_relinked;
   gboolean wrote_volume;
+  GPtrArray *without_card; /* char *: the new ones in which no card was found */
 } PwIntakeResult;
+void pw_intake_result_clear(PwIntakeResult *result);
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(PwIntakeResult, pw_intake_result_clear)
 /* Reads all photographs of `folder` and its subfolders; writes volume.yaml and a sidecar where
- * there is none, never over anything. Renamed photographs (a sidecar whose photograph is gone, a
+ * there is none, never over anything. Cards that lie in new photographs become their scale, by the
+ * name of the entry in volume.yaml whose design fits; where none does one is entered, and a note
+ * among the complaints says so. Renamed photographs (a sidecar whose photograph is gone, a
  * photograph without sidecar, the same sha256) are complained of, or with `relink` get their
  * sidecar renamed. */
 gboolean pw_intake(const char *folder, gboolean relink, const PwProgress *progress,

@@ -109,9 +109,10 @@ PwSidecar *pw_sidecar_read(const char *path, const char *file, PwComplaints *com
                            GError **error);
 void pw_sidecar_free(PwSidecar *sidecar);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSidecar, pw_sidecar_free)
-/* The text of a new sidecar for `intake`; NULL arguments are left out. Yours. */
+/* The text of a new sidecar for `intake`; NULL arguments are left out. `cards`: names of those that
+ * give its scale, NULL-terminated, or NULL. Yours. */
 char *pw_sidecar_dup_new(const char *taken, const char *sha256, int width, int height,
-                         const char *source, PwStage stage);
+                         const char *source, PwStage stage, const char *const *cards);
 /* "IMG_1.jpg#3" into file and id, split at the last '#'. FALSE when there is none. */
 gboolean pw_reference_split(const char *reference, char **file, char **id);
 

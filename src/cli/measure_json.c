@@ -27,17 +27,23 @@ key_int(PwJson *json, const char *key, gint64 value)
 }
 
 static void
+put_quantity(PwJson *json, const char *key, const PwQuantity *quantity)
+{
+  double k = pw_coverage_factor(quantity->dof);
+  pw_json_key(json, key);
+  pw_json_begin_object(json);
+  key_double(json, "value", quantity->value);
+  key_double(json, "u", quantity->u);
+  key_double(json, "U", k * quantity->u);
+  key_double(json, "k", k);
+  pw_json_end(json);
+}
+
+static void
 put_size(PwJson *json, const char *key, const PwSize *size)
 {
   PwQuantity quantity = pw_size_quantity(size);
-  double k = pw_coverage_factor(quantity.dof);
-  pw_json_key(json, key);
-  pw_json_begin_object(json);
-  key_double(json, "value", quantity.value);
-  key_double(json, "u", quantity.u);
-  key_double(json, "U", k * quantity.u);
-  key_double(json, "k", k);
-  pw_json_end(json);
+  put_quantity(json, key, &quantity);
 }
 
 /* ---- Scale ------------------------------------------------------------------------- */
@@ -60,21 +66,21 @@ put_lens(PwJson *json, const PwLens *lens)
   pw_json_end(json);
 }
 
+/* One scale as an object, or null and why. */
 static void
-put_scale(PwJson *json, const PwModelPhoto *photo)
+put_scale(PwJson *json, const PwScale *scale, const char *card, const char *why)
 {
   pw_json_key(json, "scale");
-  if (photo->scale == NULL) {
+  if (scale == NULL) {
     pw_json_null(json);
-    key_string(json, "why", photo->why);
+    key_string(json, "why", why);
     return;
   }
   PwScaleFacts facts;
-  const PwScaleText *text = &photo->sidecar->scale;
-  pw_scale_facts(photo->scale, &facts);
+  pw_scale_facts(scale, &facts);
   pw_json_begin_object(json);
   key_string(json, "method", method_name(facts.method));
-  key_string(json, "card", text->tags ? text->tags[0] : NULL);
+  key_string(json, "card", card);
   key_double(json, "mm_per_px", facts.mm_per_px);
   key_double(json, "fit_rms_px", facts.fit_rms_px);
   key_double(json, "plane_offset_mm", facts.plane_offset_mm);
@@ -86,6 +92,28 @@ put_scale(PwJson *json, const PwModelPhoto *photo)
   for (gsize i = 0; i < G_N_ELEMENTS(facts.homography.m); i++)
     pw_json_double(json, facts.homography.m[i]);
   pw_json_end(json);
+  pw_json_end(json);
+}
+
+static const char *
+card_of_scale(const PwModelPhoto *photo)
+{
+  for (gsize i = 0; i < photo->n_cards; i++)
+    if (photo->cards[i].scale == photo->scale)
+      return photo->cards[i].name;
+  return NULL;
+}
+
+static void
+put_card(PwJson *json, const PwModelCard *card)
+{
+  pw_json_begin_object(json);
+  key_string(json, "name", card->name);
+  key_string(json, "design", card->design);
+  key_int(json, "tags", card->n_tags);
+  put_scale(json, card->scale, card->name, card->why);
+  if (!isnan(card->nearer_mm.value))
+    put_quantity(json, "nearer_mm", &card->nearer_mm);
   pw_json_end(json);
 }
 
@@ -158,6 +186,8 @@ put_mark(PwJson *json, const PwModelMark *mark)
   key_string(json, "part", mark->text->part);
   key_string(json, "kind", kinds[mark->kind]);
   key_string(json, "basis", pw_basis_name(mark->text->basis));
+  if (mark->photo->n_cards > 1)
+    key_string(json, "card", mark->card ? mark->card->name : NULL);
   if (mark->kind == PW_KIND_POINT)
     key_int(json, "count", mark->text->gone ? 0 : mark->text->count);
   if (mark->text->gone) {
@@ -187,7 +217,14 @@ put_photo(PwJson *json, const PwModelPhoto *photo)
   pw_json_int(json, photo->sidecar->width ? photo->sidecar->width : photo->facts.width);
   pw_json_int(json, photo->sidecar->height ? photo->sidecar->height : photo->facts.height);
   pw_json_end(json);
-  put_scale(json, photo);
+  put_scale(json, photo->scale, card_of_scale(photo), photo->why);
+  if (photo->n_cards > 1) {
+    pw_json_key(json, "cards");
+    pw_json_begin_array(json);
+    for (gsize i = 0; i < photo->n_cards; i++)
+      put_card(json, &photo->cards[i]);
+    pw_json_end(json);
+  }
   pw_json_key(json, "marks");
   pw_json_begin_array(json);
   for (gsize i = 0; i < photo->n_marks; i++)

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { MAX_COLUMNS = 6 };
+enum { MAX_COLUMNS = 7 };
 
 /* Rows of cells, aligned when they are written: a column is as wide as its widest cell. */
 typedef struct {
@@ -85,31 +85,83 @@ dup_what(const char *term, const char *part)
   return g_strconcat(term ? term : "no term", part ? ", " : "", part ? part : "", NULL);
 }
 
-static char *
-dup_scale_line(const PwModelPhoto *photo)
+static void
+append_facts(GString *line, const PwScaleFacts *facts, double doubt_percent)
+{
+  g_autofree char *per_px = pw_format_fixed(facts->mm_per_px, 4);
+  g_string_append_printf(line, ": %s mm/px", per_px);
+  if (!isnan(doubt_percent)) {
+    g_autofree char *doubt = pw_format_fixed(doubt_percent, MAX(pw_decimals_for(doubt_percent), 0));
+    g_string_append_printf(line, " \u00b1 %s %%", doubt);
+  }
+  if (!isnan(facts->camera_distance_mm)) {
+    g_autofree char *distance = pw_format_fixed(facts->camera_distance_mm, 0);
+    g_string_append_printf(line, ", camera %s mm away", distance);
+  }
+  if (!isnan(facts->tilt_deg)) {
+    g_autofree char *tilt = pw_format_fixed(facts->tilt_deg, 1);
+    g_string_append_printf(line, ", tilt %s\u00b0", tilt);
+  }
+  g_autofree char *offset = pw_format_double(facts->plane_offset_mm);
+  g_string_append_printf(line, ", plane-offset %s mm", offset);
+  if (facts->lens.f_px > 0)
+    g_string_append(line, ", lens corrected");
+}
+
+/* ", 41 ± 6 mm nearer the camera than bench" */
+static void
+append_height(GString *line, const PwQuantity *nearer, const char *first)
+{
+  double U = nearer->u * pw_coverage_factor(nearer->dof);
+  if (isnan(U))
+    return;
+  g_autofree char *height = pw_format_quantity(fabs(nearer->value), U);
+  g_autofree char *within = pw_format_fixed(U, MAX(pw_decimals_for(U), 0));
+  if (fabs(nearer->value) > U)
+    g_string_append_printf(line, ", %s mm %s the camera than %s", height,
+                           nearer->value > 0 ? "nearer" : "farther from", first);
+  else
+    g_string_append_printf(line, ", level with %s to %s mm", first, within);
+}
+
+static void
+append_card(GString *text, const PwModelCard *card, const char **first)
+{
+  if (card->scale == NULL) {
+    g_string_append_printf(text, "  no scale from card %s: %s\n", card->name, card->why);
+    return;
+  }
+  PwScaleFacts facts;
+  pw_scale_facts(card->scale, &facts);
+  g_string_append_printf(text, "  scale from card %s (%s), %d tags", card->name, card->design,
+                         card->n_tags);
+  append_facts(text, &facts, card->doubt_percent);
+  if (*first != NULL)
+    append_height(text, &card->nearer_mm, *first);
+  else
+    *first = card->name;
+  g_string_append_c(text, '\n');
+}
+
+static void
+append_scale(GString *text, const PwModelPhoto *photo)
 {
   static const char *const methods[] = {"nothing", "a rectangle", "a span", "a ruler's ticks",
                                         "a card's tags"};
-  if (photo->scale == NULL)
-    return g_strdup_printf("no sizes: %s", photo->why);
+  const char *first = NULL;
+  if (photo->scale == NULL) {
+    g_string_append_printf(text, "  no sizes: %s\n", photo->why);
+    return;
+  }
+  for (gsize i = 0; i < photo->n_cards; i++)
+    append_card(text, &photo->cards[i], &first);
+  if (photo->n_cards > 0)
+    return;
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
-  g_autofree char *per_px = pw_format_fixed(facts.mm_per_px, 4);
-  g_autoptr(GString) line = g_string_new(NULL);
-  g_string_append_printf(line, "scale from %s: %s mm/px", methods[facts.method], per_px);
-  if (!isnan(facts.camera_distance_mm)) {
-    g_autofree char *distance = pw_format_fixed(facts.camera_distance_mm, 0);
-    g_string_append_printf(line, ", camera %s mm away", distance);
-  }
-  if (!isnan(facts.tilt_deg)) {
-    g_autofree char *tilt = pw_format_fixed(facts.tilt_deg, 1);
-    g_string_append_printf(line, ", tilt %s\u00b0", tilt);
-  }
-  g_autofree char *offset = pw_format_double(facts.plane_offset_mm);
-  g_string_append_printf(line, ", plane-offset %s mm", offset);
-  if (facts.lens.f_px > 0)
-    g_string_append(line, ", lens corrected");
-  return g_strdup(line->str);
+  g_string_append_printf(text, "  scale from %s", methods[facts.method]);
+  append_facts(text, &facts, (double)NAN);
+  g_string_append_c(text, '\n');
 }
 
 /* ---- Marks ------------------------------------------------------------------------- */
@@ -159,7 +211,10 @@ add_mark(Table *table, const PwModelMark *mark, gboolean budget)
                          dup_what(mark->text->term, mark->text->part), dup_main_size(mark),
                          area ? dup_labelled("longest ", &mark->sizes.longest_mm, "mm") : NULL,
                          mark->has_share ? dup_quantity(&mark->share_percent, "%") : NULL,
-                         seen ? NULL : g_strdup(pw_basis_name(mark->text->basis))));
+                         seen ? NULL : g_strdup(pw_basis_name(mark->text->basis)),
+                         mark->sized && mark->card && mark->photo->n_cards > 1
+                             ? g_strdup_printf("by card %s", mark->card->name)
+                             : NULL));
   if (budget && measured)
     add_budget(table, mark);
 }
@@ -167,10 +222,10 @@ add_mark(Table *table, const PwModelMark *mark, gboolean budget)
 static void
 append_photo(GString *text, const PwModelPhoto *photo, gboolean budget)
 {
-  g_autofree char *scale = dup_scale_line(photo);
-  g_string_append_printf(text, "%s   %s%s%s\n  %s\n", photo->file,
+  g_string_append_printf(text, "%s   %s%s%s\n", photo->file,
                          photo->sidecar->view ? photo->sidecar->view : "no view",
-                         photo->stage ? ", " : "", pw_stage_name(photo->stage), scale);
+                         photo->stage ? ", " : "", pw_stage_name(photo->stage));
+  append_scale(text, photo);
   Table table = table_new();
   for (gsize i = 0; i < photo->n_marks; i++)
     add_mark(&table, &photo->marks[i], budget);

@@ -135,9 +135,9 @@ pack(GBytes *jpeg, int width, int height)
 }
 
 /* A mark, a mask and `privacy-checked` speak of the pixels that were taken in, and a plate names
- * their sha256: of other pixels there is no picture. */
-static gboolean
-is_as_taken_in(const PwModelPhoto *photo, const char *sha256, GError **error)
+ * their sha256: of other pixels there is no picture, and no scale is read from them. */
+gboolean
+pw_model_is_as_taken_in(const PwModelPhoto *photo, const char *sha256, GError **error)
 {
   const char *wanted = photo->sidecar ? photo->sidecar->sha256 : NULL;
   if (wanted == NULL || g_ascii_strcasecmp(wanted, sha256) == 0)
@@ -156,7 +156,7 @@ pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo, const PwRe
   if (file == NULL)
     return NULL;
   g_autofree char *sha256 = pw_cache_dup_sha256(model->folder, file, FALSE, error);
-  if (sha256 == NULL || !is_as_taken_in(photo, sha256, error))
+  if (sha256 == NULL || !pw_model_is_as_taken_in(photo, sha256, error))
     return NULL;
   g_autofree char *key = picture_key(sha256, render, quality);
   g_autoptr(GBytes) entry = pw_cache_get(model->folder, "pictures", key);

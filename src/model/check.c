@@ -2,6 +2,7 @@
  * of. Each finding stands at its place in a text where there is one. */
 #include "model-private.h"
 
+#include <math.h>
 #include <string.h>
 
 typedef struct {
@@ -265,6 +266,27 @@ check_pieces(Check *check)
   }
 }
 
+/* Until they are, nobody knows what the printer did to the card. */
+static void
+check_cards(Check *check)
+{
+  const PwVolume *volume = check->model->volume;
+  for (gsize i = 0; i < volume->n_cards; i++) {
+    const PwCard *card = &volume->cards[i];
+    gboolean along = !isnan(card->check_along), across = !isnan(card->check_across);
+    if (along && across)
+      continue;
+    g_autofree char *says = g_strdup_printf(
+        "the check %s of card %s %s not measured: lengths carry 0.5 %% of doubt for what the "
+        "printer did; measure the 100 mm printed with it and say %s",
+        along || across ? "line" : "lines", card->name, along || across ? "is" : "are",
+        along    ? "check-across"
+        : across ? "check-along"
+                 : "check-along and check-across");
+    find_in_volume(check, card->node, "card not measured", PW_SEVERITY_WARNING, says);
+  }
+}
+
 static gboolean
 treatment_was_agreed(const PwVolume *volume, const GDate *day)
 {
@@ -335,6 +357,7 @@ pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *comp
   if (model->volume == NULL || model->only != NULL)
     return;
   check_views(&check);
+  check_cards(&check);
   check_pieces(&check);
   check_treatment(&check);
   check_references(&check);

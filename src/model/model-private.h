@@ -1,9 +1,10 @@
 /* What the files of module model share. The model is filled in this order: folder, texts, facts,
- * links, scales, sizes, totals, changes, plates; each step reads only what the steps before it
- * made. */
+ * looks, links, scales, sizes, totals, changes, plates; each step reads only what the steps before
+ * it made. */
 #ifndef PW_MODEL_PRIVATE_H
 #define PW_MODEL_PRIVATE_H
 
+#include <platewright/card.h>
 #include <platewright/model.h>
 
 /* What lies in a folder, as paths relative to it, sorted. */
@@ -13,6 +14,15 @@ typedef struct {
   GPtrArray *leftovers; /* char *: temporary files that a broken write left behind */
   GPtrArray *links;     /* char *: photographs and texts that are links, which are not followed */
 } PwFolder;
+
+/* What was seen in a photograph's picture that its scale asks for: `found` for tags, `ticks`, or
+ * why neither: PW_ERROR_NUMERIC where the picture gives no answer, PW_ERROR_RECORD where it is not
+ * the one that was taken in, others where it could not be read. */
+typedef struct {
+  PwFound found;
+  PwTicks ticks;
+  GError *error;
+} PwLook;
 
 struct PwModel {
   char *folder;
@@ -24,6 +34,7 @@ struct PwModel {
   GPtrArray *photos;        /* PwModelPhoto *, in the order of pw_model_peek_photo */
   GHashTable *by_file;      /* file -> PwModelPhoto *, borrowed */
   GHashTable *by_reference; /* reference -> PwModelMark *, borrowed */
+  PwLook *looks;            /* by the photographs' owner less 1 */
   GHashTable *lens_owners;  /* "make|model|lens|focal" -> owner */
   GHashTable *own_scales;   /* mark -> PwScale *, of marks that stand on a level of their own */
   GArray *totals;           /* PwModelTotal */
@@ -51,6 +62,30 @@ PwStage pw_stage_from_place(const char *file, const char *taken, const PwVolume 
 /* The date part of an ISO 8601 time. FALSE when there is none. */
 gboolean pw_date_of_time(const char *taken, GDate *date);
 
+/* Looks at the pictures whose scale is in the picture itself, on all cores. */
+void pw_model_look(PwModel *model, const PwProgress *progress);
+void pw_look_clear(PwLook *look);
+/* The cards in a photograph, through the cache of the folder; `found` is yours to clear. */
+gboolean pw_look_for_cards(const char *folder, PwPhoto *photo, const char *sha256, PwFound *found,
+                           GError **error);
+/* FALSE (PW_ERROR_RECORD) when the sidecar names another sha256. */
+gboolean pw_model_is_as_taken_in(const PwModelPhoto *photo, const char *sha256, GError **error);
+
+/* Names of the cards that intake finds, those of `volume` (or NULL) first. */
+typedef struct PwCardNames PwCardNames;
+PwCardNames *pw_card_names_new(const PwVolume *volume);
+void pw_card_names_free(PwCardNames *names);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwCardNames, pw_card_names_free)
+/* The names of the cards of one photograph, new ones made where none fits; yours. */
+char **pw_card_names_dup_of(PwCardNames *names, const PwFound *found);
+guint pw_card_names_n_new(const PwCardNames *names);
+/* Whether one of those names is new; whether one has no plane-offset by volume.yaml. */
+gboolean pw_card_names_has_new(const PwCardNames *names, char **of);
+gboolean pw_card_names_lack_offset(const PwCardNames *names, char **of);
+/* Enters the new ones under `cards:`; volume.yaml is not saved by this. */
+gboolean pw_card_names_enter(const PwCardNames *names, PwYaml *yaml, GError **error);
+void pw_card_names_tell(const PwCardNames *names, PwComplaints *complaints);
+
 void pw_model_resolve_links(PwModel *model, PwComplaints *complaints);
 void pw_model_resolve_scales(PwModel *model, PwComplaints *complaints);
 void pw_model_resolve_sizes(PwModel *model);
@@ -60,6 +95,24 @@ void pw_model_resolve_plates(PwModel *model, PwComplaints *complaints);
 void pw_model_change_free(PwModelChange *change);
 void pw_model_plate_free(PwModelPlate *plate);
 
+/* Complains of designs in volume.yaml that are none of ours. */
+void pw_model_check_designs(const PwModel *model, PwComplaints *complaints);
+/* FALSE, with the photograph's `why`, when its picture did not give what its scale asks for. */
+gboolean pw_model_take_look(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints);
+/* Fills the photograph's cards, their scales aside. */
+void pw_model_match_cards(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints);
+/* Gives each mark the card it is measured by. */
+void pw_model_choose_cards(PwModelPhoto *photo, PwComplaints *complaints);
+/* How sure each card's scale is, and how much higher it lies than the first. */
+void pw_model_weigh_cards(const PwModel *model, PwModelPhoto *photo);
+/* Warns where a card, or graduations, speak against the camera, a plane or themselves. */
+void pw_model_judge_cards(const PwModelPhoto *photo, PwComplaints *complaints);
+void pw_model_judge_ticks(const PwModel *model, const PwModelPhoto *photo,
+                          PwComplaints *complaints);
+/* The settings that hold for a photograph; names of no input are complained of where `complaints`
+ * is given. */
+void pw_model_uncertainty_of(const PwModel *model, const PwModelPhoto *photo,
+                             PwUncertainty *uncertainty, PwComplaints *complaints);
 /* The scale that a mark is measured with; NULL with a reason, yours, in `why`. The model's. */
 const PwScale *pw_model_scale_of(PwModel *model, PwModelMark *mark, char **why);
 /* One size of many marks: of linked ones the surest, then united photograph by photograph and

@@ -238,7 +238,14 @@ photo_free(gpointer data)
   }
   g_free(photo->marks);
   pw_size_clear(&photo->surface_mm2);
-  g_clear_pointer(&photo->scale, pw_scale_free);
+  if (photo->n_cards == 0)
+    g_clear_pointer(&photo->scale, pw_scale_free);
+  for (gsize i = 0; i < photo->n_cards; i++) {
+    g_clear_pointer(&photo->cards[i].scale, pw_scale_free);
+    g_free(photo->cards[i].design);
+    g_free(photo->cards[i].why);
+  }
+  g_free(photo->cards);
   pw_photo_facts_clear(&photo->facts);
   pw_sidecar_free((PwSidecar *)photo->sidecar);
   g_free(photo->file);
@@ -281,6 +288,9 @@ pw_model_free(PwModel *model)
   g_hash_table_unref(model->by_reference);
   g_hash_table_unref(model->lens_owners);
   g_hash_table_unref(model->own_scales);
+  for (guint i = 0; model->looks && i < model->photos->len; i++)
+    pw_look_clear(&model->looks[i]);
+  g_free(model->looks);
   g_ptr_array_unref(model->photos);
   pw_terms_free(model->terms);
   pw_volume_free(model->volume);
@@ -292,8 +302,9 @@ pw_model_free(PwModel *model)
 }
 
 static void
-resolve(PwModel *model, PwComplaints *complaints)
+resolve(PwModel *model, const PwModelOptions *options, PwComplaints *complaints)
 {
+  pw_model_look(model, options->progress);
   pw_model_resolve_links(model, complaints);
   pw_model_check_consents(model, complaints);
   pw_model_resolve_scales(model, complaints);
@@ -328,7 +339,7 @@ pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *com
   g_autoptr(PwModel) model = model_new();
   if (!read_all(model, path, options, complaints, error))
     return NULL;
-  resolve(model, complaints);
+  resolve(model, options, complaints);
   return g_steal_pointer(&model);
 }
 

@@ -4,6 +4,9 @@
 #include <math.h>
 #include <string.h>
 
+/* The check lines of a card, as they were drawn. */
+static const double CHECK_LINE_MM = 100;
+
 /* ---- Plane-offset: the first that stands counts: mark, scale, card, volume.yaml ---- */
 
 static double
@@ -17,26 +20,15 @@ offset_mm(const PwModel *model, const PwPlaneOffset *offset, const char **why)
   return thickness;
 }
 
-static const PwPlaneOffset *
-offset_of_card(const PwModel *model, const PwSidecar *sidecar, const PwMark *mark)
-{
-  const char *name = mark && mark->card    ? mark->card
-                     : sidecar->scale.tags ? sidecar->scale.tags[0]
-                                           : NULL;
-  for (gsize i = 0; name && model->volume && i < model->volume->n_cards; i++)
-    if (strcmp(model->volume->cards[i].name, name) == 0)
-      return &model->volume->cards[i].plane_offset;
-  return NULL;
-}
-
-/* In mm; NAN with the reason in `why`. `mark` NULL: the photograph's own. */
+/* In mm; NAN with the reason in `why`. `card` NULL: the scale is no card's; `mark` NULL: that of
+ * the photograph or the card. */
 static double
-plane_offset(const PwModel *model, const PwModelPhoto *photo, const PwModelMark *mark,
-             const char **why)
+plane_offset(const PwModel *model, const PwModelPhoto *photo, const PwModelCard *card,
+             const PwModelMark *mark, const char **why)
 {
-  const PwPlaneOffset *card = offset_of_card(model, photo->sidecar, mark ? mark->text : NULL);
   const PwPlaneOffset *stated[] = {mark ? &mark->text->plane_offset : NULL,
-                                   &photo->sidecar->scale.plane_offset, card,
+                                   &photo->sidecar->scale.plane_offset,
+                                   card && card->text ? &card->text->plane_offset : NULL,
                                    model->volume ? &model->volume->plane_offset : NULL};
   for (gsize i = 0; i < G_N_ELEMENTS(stated); i++)
     if (stated[i] != NULL && stated[i]->node != NULL)
@@ -70,9 +62,9 @@ override_uncertainty(PwUncertainty *uncertainty, const PwYaml *yaml, const PwNam
   }
 }
 
-static void
-uncertainty_of(const PwModel *model, const PwModelPhoto *photo, PwUncertainty *uncertainty,
-               PwComplaints *complaints)
+void
+pw_model_uncertainty_of(const PwModel *model, const PwModelPhoto *photo, PwUncertainty *uncertainty,
+                        PwComplaints *complaints)
 {
   pw_uncertainty_init_defaults(uncertainty);
   if (model->volume)
@@ -86,7 +78,7 @@ double
 pw_model_outline_px(const PwModel *model, const PwModelPhoto *photo)
 {
   PwUncertainty uncertainty;
-  uncertainty_of(model, photo, &uncertainty, NULL);
+  pw_model_uncertainty_of(model, photo, &uncertainty, NULL);
   return uncertainty.by[PW_INPUT_OUTLINE];
 }
 
@@ -174,7 +166,34 @@ method_of(PwGiven given)
 }
 
 static void
-fill_input(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
+fill_ticks(const PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
+{
+  const PwTicks *ticks = &model->looks[photo->owner - 1].ticks;
+  double pitch = photo->sidecar->scale.pitch;
+  input->length_mm = ticks->count * pitch;
+  input->length_u_mm = ticks->u_count * pitch;
+  input->length_dof = ticks->dof;
+}
+
+static void
+fill_card(const PwModel *model, const PwModelCard *card, PwScaleInput *input)
+{
+  PwCardSize size;
+  int copy;
+  pw_card_parse(card->design, &size, &copy);
+  input->tag_px = card->px;
+  input->tag_mm = card->mm;
+  input->n_tag_points = card->n;
+  input->card_width_mm = pw_card_design(size)->width_mm;
+  input->card_height_mm = pw_card_design(size)->height_mm;
+  input->print_along = card->text->check_along / CHECK_LINE_MM;
+  input->print_across = card->text->check_across / CHECK_LINE_MM;
+  input->print_tolerance_mm = card->text->tolerance;
+  input->card_owner = (guint)(card->text - model->volume->cards) + 1;
+}
+
+static void
+fill_input(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, PwScaleInput *input)
 {
   const PwScaleText *text = &photo->sidecar->scale;
   *input = (PwScaleInput){.method = method_of(text->given),
@@ -190,6 +209,10 @@ fill_input(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
   memcpy(input->corners, text->corners, sizeof input->corners);
   input->picture_width = photo->sidecar->width ? photo->sidecar->width : photo->facts.width;
   input->picture_height = photo->sidecar->height ? photo->sidecar->height : photo->facts.height;
+  if (text->given == PW_GIVEN_TICKS)
+    fill_ticks(model, photo, input);
+  if (card != NULL)
+    fill_card(model, card, input);
   apply_lens(model, photo, input);
 }
 
@@ -205,39 +228,87 @@ why_no_scale(const PwModelPhoto *photo)
   return NULL;
 }
 
-/* The scale of a photograph at a given offset, which may be one that only a mark states. */
+/* The scale of a photograph, by one of its cards or its other scale (`card` NULL), at a given
+ * offset, which may be one that only a mark states. How far each card stands from the surface is
+ * its own doubt. */
 static PwScale *
-scale_at(PwModel *model, const PwModelPhoto *photo, double offset, PwComplaints *complaints,
+scale_at(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, double offset,
          GError **error)
 {
   PwUncertainty uncertainty;
   PwScaleInput input;
-  uncertainty_of(model, photo, &uncertainty, complaints);
-  fill_input(model, photo, &input);
+  pw_model_uncertainty_of(model, photo, &uncertainty, NULL);
+  fill_input(model, photo, card, &input);
   input.plane_offset_mm = offset;
-  return pw_scale_new(&input, &uncertainty, error);
+  g_autoptr(PwScale) scale = pw_scale_new(&input, &uncertainty, error);
+  if (scale == NULL || card == NULL || card == photo->cards)
+    return g_steal_pointer(&scale);
+  guint owner = model->photos->len * (guint)(card - photo->cards) + photo->owner;
+  return pw_scale_new_at_offset(scale, offset, PW_SCOPE_PHOTO, owner, error);
+}
+
+/* The scale at the offset that the photograph or the card states; NULL with a reason in `why`. */
+static PwScale *
+stated_scale(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, char **why,
+             PwComplaints *complaints)
+{
+  const char *reason = NULL;
+  g_autoptr(GError) cause = NULL;
+  double offset = plane_offset(model, photo, card, NULL, &reason);
+  PwScale *scale = reason ? NULL : scale_at(model, photo, card, offset, &cause);
+  if (scale != NULL)
+    return scale;
+  *why = g_strdup(reason ? reason : cause->message);
+  if (g_error_matches(cause, PW_ERROR, PW_ERROR_NUMERIC))
+    pw_yaml_complain(photo->sidecar->yaml, photo->sidecar->scale.node, complaints, "scale",
+                     PW_SEVERITY_ERROR, "%s", cause->message);
+  return NULL;
+}
+
+static void
+resolve_cards(PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
+{
+  for (gsize i = 0; i < photo->n_cards; i++) {
+    PwModelCard *card = &photo->cards[i];
+    if (card->design != NULL)
+      card->scale = stated_scale(model, photo, card, &card->why, complaints);
+    if (photo->scale == NULL)
+      photo->scale = card->scale;
+  }
+  g_autoptr(GPtrArray) reasons = g_ptr_array_new();
+  for (gsize i = 0; i < photo->n_cards && photo->scale == NULL; i++)
+    if (!g_ptr_array_find_with_equal_func(reasons, photo->cards[i].why, g_str_equal, NULL))
+      g_ptr_array_add(reasons, photo->cards[i].why);
+  g_ptr_array_add(reasons, NULL);
+  if (photo->scale == NULL)
+    photo->why = g_strjoinv("; ", (char **)reasons->pdata);
 }
 
 static void
 resolve_one(PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
 {
-  const char *why = NULL;
+  PwUncertainty unused;
   photo->why = why_no_scale(photo);
+  if (photo->sidecar == NULL)
+    return;
+  pw_model_uncertainty_of(model, photo, &unused, complaints);
+  PwGiven given = photo->sidecar->scale.given;
+  if (given == PW_GIVEN_TAGS)
+    pw_model_match_cards(model, photo, complaints);
+  pw_model_choose_cards(photo, complaints);
+  if (given == PW_GIVEN_TICKS && photo->why == NULL)
+    pw_model_take_look(model, photo, complaints);
   if (photo->why != NULL)
     return;
-  double offset = plane_offset(model, photo, NULL, &why);
-  if (why != NULL) {
-    photo->why = g_strdup(why);
+  if (given == PW_GIVEN_TAGS) {
+    resolve_cards(model, photo, complaints);
+    pw_model_weigh_cards(model, photo);
+    pw_model_judge_cards(photo, complaints);
     return;
   }
-  g_autoptr(GError) cause = NULL;
-  photo->scale = scale_at(model, photo, offset, complaints, &cause);
-  if (photo->scale != NULL)
-    return;
-  photo->why = g_strdup(cause->message);
-  if (g_error_matches(cause, PW_ERROR, PW_ERROR_NUMERIC))
-    pw_yaml_complain(photo->sidecar->yaml, photo->sidecar->scale.node, complaints, "scale",
-                     PW_SEVERITY_ERROR, "%s", cause->message);
+  photo->scale = stated_scale(model, photo, NULL, &photo->why, complaints);
+  if (given == PW_GIVEN_TICKS && photo->scale != NULL)
+    pw_model_judge_ticks(model, photo, complaints);
 }
 
 /* A mark on a level of its own, above or below that of the photograph. */
@@ -246,13 +317,33 @@ own_scale(PwModel *model, PwModelMark *mark, char **why)
 {
   const char *reason = NULL;
   g_autoptr(GError) cause = NULL;
-  double offset = plane_offset(model, mark->photo, mark, &reason);
-  g_autoptr(PwScale) base = reason ? NULL : scale_at(model, mark->photo, offset, NULL, &cause);
+  double offset = plane_offset(model, mark->photo, mark->card, mark, &reason);
+  g_autoptr(PwScale) base =
+      reason ? NULL : scale_at(model, mark->photo, mark->card, offset, &cause);
   PwScale *own =
       base ? pw_scale_new_at_offset(base, offset, PW_SCOPE_MARK, mark->owner, &cause) : NULL;
   if (own == NULL)
     *why = g_strdup(reason ? reason : cause->message);
   return own;
+}
+
+/* Why nothing on the photograph, or nothing by the mark's card, can have a size, whatever its
+ * level. */
+static char *
+dup_why_none(const PwModel *model, const PwModelMark *mark)
+{
+  const PwModelPhoto *photo = mark->photo;
+  PwGiven given = photo->sidecar->scale.given;
+  char *none = why_no_scale(photo);
+  if (none != NULL)
+    return none;
+  if (given == PW_GIVEN_TICKS)
+    return model->looks[photo->owner - 1].ticks.count > 0 ? NULL : g_strdup(photo->why);
+  if (given != PW_GIVEN_TAGS)
+    return NULL;
+  if (mark->card == NULL)
+    return g_strdup("its card is not among those that the photograph's scale names");
+  return mark->card->design ? NULL : g_strdup(mark->card->why ? mark->card->why : photo->why);
 }
 
 const PwScale *
@@ -261,14 +352,17 @@ pw_model_scale_of(PwModel *model, PwModelMark *mark, char **why)
   const PwScale *known = g_hash_table_lookup(model->own_scales, mark);
   if (known != NULL)
     return known;
-  const PwPlaneOffset *own = &mark->text->plane_offset;
-  g_autofree char *none = own->node ? why_no_scale(mark->photo) : g_strdup(mark->photo->why);
+  g_autofree char *none = dup_why_none(model, mark);
   if (none != NULL) {
     *why = g_steal_pointer(&none);
     return NULL;
   }
-  if (own->node == NULL)
-    return mark->photo->scale;
+  if (mark->text->plane_offset.node == NULL) {
+    const PwScale *scale = mark->card ? mark->card->scale : mark->photo->scale;
+    if (scale == NULL)
+      *why = g_strdup(mark->card ? mark->card->why : mark->photo->why);
+    return scale;
+  }
   PwScale *scale = own_scale(model, mark, why);
   if (scale != NULL)
     g_hash_table_insert(model->own_scales, mark, scale);
@@ -283,6 +377,7 @@ pw_model_resolve_scales(PwModel *model, PwComplaints *complaints)
     override_uncertainty(&unused, model->volume->yaml, model->volume->uncertainty,
                          model->volume->n_uncertainty, complaints);
   }
+  pw_model_check_designs(model, complaints);
   for (guint i = 0; i < model->photos->len; i++)
     resolve_one(model, model->photos->pdata[i], complaints);
 }

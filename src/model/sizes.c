@@ -146,7 +146,8 @@ one_of_each(PwModelMark *const *marks, gsize n)
 static gboolean
 lie_in_one_plane(const PwModelMark *a, const PwModelMark *b)
 {
-  return a->photo == b->photo && fabs(a->plane_offset_mm - b->plane_offset_mm) < 1e-9;
+  return a->photo == b->photo && a->card == b->card &&
+         fabs(a->plane_offset_mm - b->plane_offset_mm) < 1e-9;
 }
 
 static void

@@ -404,11 +404,43 @@ static const char *
 method_word(const PwStyle *style, PwScaleMethod method)
 {
   static const char *const keys[] = {
-      [PW_SCALE_NONE] = "scale-none", [PW_SCALE_RECTANGLE] = "scale-rectangle",
-      [PW_SCALE_SPAN] = "scale-span", [PW_SCALE_TICKS] = "scale-ticks",
-      [PW_SCALE_TAGS] = "scale-tags",
+      [PW_SCALE_NONE] = "scale-none",
+      [PW_SCALE_RECTANGLE] = "scale-rectangle",
+      [PW_SCALE_SPAN] = "scale-span",
+      [PW_SCALE_TICKS] = "scale-ticks",
   };
-  return keys[method] != NULL ? pw_style_word(style, keys[method]) : "";
+  return method < G_N_ELEMENTS(keys) && keys[method] ? pw_style_word(style, keys[method]) : "";
+}
+
+/* How a scale was got; a card by its name, with what it leaves unsure. */
+static char *
+dup_method(const PwStyle *style, const PwModelPhoto *photo, PwScaleMethod method)
+{
+  for (gsize i = 0; i < photo->n_cards; i++) {
+    const PwModelCard *card = &photo->cards[i];
+    if (card->scale != photo->scale || isnan(card->doubt_percent))
+      continue;
+    g_autofree char *doubt =
+        pw_format_fixed(card->doubt_percent, MAX(pw_decimals_for(card->doubt_percent), 0));
+    return pw_style_dup_phrase(style, "scale-tags", "card", card->name, "design", card->design,
+                               "percent", doubt, NULL);
+  }
+  return g_strdup(method_word(style, method));
+}
+
+/* "sizes near card second by that card": where a photograph has several planes. NULL with one. */
+static char *
+dup_other_cards(const PwStyle *style, const PwModelPhoto *photo)
+{
+  g_autoptr(GPtrArray) names = g_ptr_array_new();
+  for (gsize i = 0; i < photo->n_cards; i++)
+    if (photo->cards[i].scale != NULL && photo->cards[i].scale != photo->scale)
+      g_ptr_array_add(names, (char *)(gsize)photo->cards[i].name);
+  if (names->len == 0)
+    return NULL;
+  g_ptr_array_add(names, NULL);
+  g_autofree char *list = g_strjoinv(", ", (char **)names->pdata);
+  return pw_style_dup_phrase(style, "scale-tags-others", "cards", list, NULL);
 }
 
 static char *
@@ -434,5 +466,7 @@ pw_words_dup_scale(const PwStyle *style, const PwModelPhoto *photo)
     g_autofree char *degrees = pw_format_fixed(facts.tilt_deg, 0);
     tilt = pw_style_dup_phrase(style, "tilt", "deg", degrees, NULL);
   }
-  return pw_words_join(method_word(style, facts.method), plane, or_empty(tilt), NULL);
+  g_autofree char *method = dup_method(style, photo, facts.method);
+  g_autofree char *others = dup_other_cards(style, photo);
+  return pw_words_join(method, plane, or_empty(tilt), or_empty(others), NULL);
 }

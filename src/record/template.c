@@ -30,9 +30,48 @@ add_photo(GString *text, const char *taken, const char *sha256, int width, int h
   add_quoted(text, "source", source);
 }
 
+/* A card's name as a word of a flow list. */
+static void
+add_name(GString *text, const char *name)
+{
+  static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_";
+  g_autofree char *quoted = pw_yaml_dup_quoted(name);
+  g_string_append(text, name[strspn(name, plain)] == '\0' && *name != '-' ? name : quoted);
+}
+
+static void
+add_scale(GString *text, const char *const *cards)
+{
+  if (cards == NULL || cards[0] == NULL) {
+    g_string_append(
+        text,
+        "# How is its scale known? Without one there are no sizes. A card or a rule of known "
+        "size:\n"
+        "# scale:\n"
+        "#   rectangle: {corners: \"x,y x,y x,y x,y\", width: 85.60, height: 53.98, tolerance: "
+        "0.1}\n"
+        "#   plane-offset: 0\n"
+        "# Or a length between two points:\n"
+        "# scale:\n"
+        "#   span: {from: \"x,y\", to: \"x,y\", length: 100, tolerance: 0.2}\n"
+        "#   plane-offset: 0\n");
+    return;
+  }
+  gboolean several = cards[1] != NULL;
+  g_string_append(
+      text, "# Found in the picture. How far above the card the surface stood, in mm (0: level "
+            "with it), where\n# volume.yaml does not say it for all:\nscale:\n  tags: ");
+  g_string_append(text, several ? "[" : "");
+  for (gsize i = 0; cards[i] != NULL; i++) {
+    g_string_append(text, i > 0 ? ", " : "");
+    add_name(text, cards[i]);
+  }
+  g_string_append_printf(text, "%s\n  # plane-offset: 0\n", several ? "]" : "");
+}
+
 char *
 pw_sidecar_dup_new(const char *taken, const char *sha256, int width, int height, const char *source,
-                   PwStage stage)
+                   PwStage stage, const char *const *cards)
 {
   GString *text = g_string_new("format: platewright-photo 1\n");
   add_photo(text, taken, sha256, width, height, source);
@@ -49,21 +88,15 @@ pw_sidecar_dup_new(const char *taken, const char *sha256, int width, int height,
       "# light: raking from left\n"
       "# caption: \"Front board as received\"\n"
       "# The day on which somebody looked through it for names and faces:\n"
-      "# privacy-checked: 2026-03-05\n"
-      "# How is its scale known? Without one there are no sizes. A card or a rule of known size:\n"
-      "# scale:\n"
-      "#   rectangle: {corners: \"x,y x,y x,y x,y\", width: 85.60, height: 53.98, tolerance: 0.1}\n"
-      "#   plane-offset: 0\n"
-      "# Or a length between two points:\n"
-      "# scale:\n"
-      "#   span: {from: \"x,y\", to: \"x,y\", length: 100, tolerance: 0.2}\n"
-      "#   plane-offset: 0\n"
-      "# Each damaged or noted place, in pixels of the upright picture:\n"
-      "# marks:\n"
-      "#   - {id: 1, term: loss, part: \"spine leather\", outline: \"x,y x,y x,y\", note: "
-      "\"...\"}\n"
-      "#   - {id: 2, term: tear, part: leaf, line: \"x,y x,y\"}\n"
-      "#   - {id: 3, term: loose sewing, part: sewing, point: \"x,y\", count: 2}\n");
+      "# privacy-checked: 2026-03-05\n");
+  add_scale(text, cards);
+  g_string_append(
+      text, "# Each damaged or noted place, in pixels of the upright picture:\n"
+            "# marks:\n"
+            "#   - {id: 1, term: loss, part: \"spine leather\", outline: \"x,y x,y x,y\", note: "
+            "\"...\"}\n"
+            "#   - {id: 2, term: tear, part: leaf, line: \"x,y x,y\"}\n"
+            "#   - {id: 3, term: loose sewing, part: sewing, point: \"x,y\", count: 2}\n");
   return g_string_free(text, FALSE);
 }
 
@@ -107,6 +140,11 @@ pw_volume_dup_new(const char *id)
       "# purpose: \"condition before treatment\"\n"
       "# The views that are wanted before and after:\n"
       "# views: [front board, spine, back board, head, tail, fore edge]\n"
+      "# How far the surface that is measured stands above the card, in mm; 0 where the card lies "
+      "level "
+      "with it.\n"
+      "# There is no size without it. A photograph may say its own:\n"
+      "# plane-offset: 0\n"
       "# When it was under treatment; photographs are sorted into before, during and after by it:\n"
       "# treated: {from: 2026-03-10, to: 2026-05-15}\n"
       "# What no photograph shows:\n"

@@ -43,13 +43,24 @@ read_volume(const char *text)
   return volume;
 }
 
+/* Takes the comment signs away from every line that is an example, as a conservator would. */
+static char *
+dup_uncommented(const char *text, const char *stop)
+{
+  g_autoptr(GRegex) key =
+      g_regex_new("^( *)# ( *- \\{|  [a-z]+:|[a-z-]+:)", G_REGEX_MULTILINE, 0, NULL);
+  const char *end = stop != NULL ? strstr(text, stop) : NULL;
+  g_autofree char *part = end != NULL ? g_strndup(text, (gsize)(end - text)) : g_strdup(text);
+  return g_regex_replace(key, part, -1, 0, "\\1\\2", 0, NULL);
+}
+
 static void
 test_sidecar(void **state)
 {
   (void)state;
   g_autofree char *sha256 = g_strnfill(64, 'a');
   g_autofree char *text = pw_sidecar_dup_new("2026-03-02T10:14:07+00:00", sha256, 6000, 4000,
-                                             "a \"friend\" # of the owner", PW_STAGE_DURING);
+                                             "a \"friend\" # of the owner", PW_STAGE_DURING, NULL);
   g_autoptr(PwSidecar) sidecar = read_sidecar(text);
   assert_string_equal(sidecar->taken, "2026-03-02T10:14:07+00:00");
   assert_string_equal(sidecar->sha256, sha256);
@@ -63,11 +74,32 @@ static void
 test_sidecar_of_nothing(void **state)
 {
   (void)state;
-  g_autofree char *text = pw_sidecar_dup_new(NULL, NULL, 0, 0, NULL, PW_STAGE_NONE);
+  g_autofree char *text = pw_sidecar_dup_new(NULL, NULL, 0, 0, NULL, PW_STAGE_NONE, NULL);
   g_autoptr(PwSidecar) sidecar = read_sidecar(text);
   assert_null(sidecar->taken);
   assert_int_equal(sidecar->stage, PW_STAGE_NONE);
   assert_int_equal(sidecar->n_marks, 0);
+}
+
+/* Names go in as words where they can, and come back as they were. */
+static void
+test_sidecar_with_cards(void **state)
+{
+  (void)state;
+  static const char *const one[] = {"bench", NULL};
+  static const char *const three[] = {"bench", "no", "the small one, # 2", NULL};
+  g_autofree char *single = pw_sidecar_dup_new(NULL, NULL, 0, 0, NULL, PW_STAGE_BEFORE, one);
+  assert_non_null(strstr(single, "\nscale:\n  tags: bench\n"));
+  g_autofree char *text = pw_sidecar_dup_new(NULL, NULL, 0, 0, NULL, PW_STAGE_BEFORE, three);
+  g_autoptr(PwSidecar) sidecar = read_sidecar(text);
+  assert_int_equal(sidecar->scale.given, PW_GIVEN_TAGS);
+  assert_int_equal(g_strv_length(sidecar->scale.tags), 3);
+  for (int i = 0; i < 3; i++)
+    assert_string_equal(sidecar->scale.tags[i], three[i]);
+  assert_null(sidecar->scale.plane_offset.node);
+  g_autofree char *open = dup_uncommented(text, "# Each damaged");
+  g_autoptr(PwSidecar) filled = read_sidecar(open);
+  assert_non_null(filled->scale.plane_offset.node);
 }
 
 /* A time whose zone is not known is a warning, never an error: intake writes it so. */
@@ -77,7 +109,7 @@ test_sidecar_without_zone(void **state)
   (void)state;
   g_autoptr(PwComplaints) complaints = pw_complaints_new();
   g_autofree char *text =
-      pw_sidecar_dup_new("2026-03-02T10:14:07", NULL, 0, 0, NULL, PW_STAGE_NONE);
+      pw_sidecar_dup_new("2026-03-02T10:14:07", NULL, 0, 0, NULL, PW_STAGE_NONE, NULL);
   g_autofree char *path = dup_temporary(text);
   g_autoptr(PwSidecar) sidecar = pw_sidecar_read(path, "x.jpg", complaints, NULL);
   g_unlink(path);
@@ -112,17 +144,6 @@ test_volume(void **state)
   }
 }
 
-/* Takes the comment signs away from every line that is an example, as a conservator would. */
-static char *
-dup_uncommented(const char *text, const char *stop)
-{
-  g_autoptr(GRegex) key =
-      g_regex_new("^( *)# ( *- \\{|  [a-z]+:|[a-z-]+:)", G_REGEX_MULTILINE, 0, NULL);
-  const char *end = stop != NULL ? strstr(text, stop) : NULL;
-  g_autofree char *part = end != NULL ? g_strndup(text, (gsize)(end - text)) : g_strdup(text);
-  return g_regex_replace(key, part, -1, 0, "\\1\\2", 0, NULL);
-}
-
 static void
 test_examples_of_a_volume(void **state)
 {
@@ -141,7 +162,7 @@ static void
 test_examples_of_a_sidecar(void **state)
 {
   (void)state;
-  g_autofree char *text = pw_sidecar_dup_new(NULL, NULL, 0, 0, NULL, PW_STAGE_NONE);
+  g_autofree char *text = pw_sidecar_dup_new(NULL, NULL, 0, 0, NULL, PW_STAGE_NONE, NULL);
   g_autofree char *open = dup_uncommented(text, "# How is its scale known?");
   g_autoptr(PwSidecar) sidecar = read_sidecar(open);
   assert_int_equal(sidecar->stage, PW_STAGE_BEFORE);
@@ -156,6 +177,7 @@ main(void)
       cmocka_unit_test(test_sidecar),
       cmocka_unit_test(test_sidecar_of_nothing),
       cmocka_unit_test(test_sidecar_without_zone),
+      cmocka_unit_test(test_sidecar_with_cards),
       cmocka_unit_test(test_volume),
       cmocka_unit_test(test_examples_of_a_volume),
       cmocka_unit_test(test_examples_of_a_sidecar),

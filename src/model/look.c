@@ -1,0 +1,262 @@
+/* Looking at pictures: the cards that lie in a photograph and the graduations along a line, found
+ * in its grey plane and kept in the cache, keyed by the file's sha256.
+ *
+ * The cache holds where corners were seen and which tags they are of, in words and numbers; what
+ * follows from them is computed anew, and an entry that cannot be is passed over. What was just
+ * found goes through the same words, so that a first run and a later one give the same bytes.
+ */
+#include "model-private.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { LEAST_CORNERS = 8 /* of two tags */, MOST_REFUSALS = 1000, WORDS_OF_CORNER = 4 };
+/* Raised whenever the same picture may give other corners, or the words below change. */
+static const char FINDER[] = "cards 1";
+
+/* ---- Cards to words ---------------------------------------------------------------- */
+
+/* The tag and the corner that lies at `at`; FALSE for a place where none does. */
+static gboolean
+corner_at(PwCardSize size, PwMm at, int *tag, int *corner)
+{
+  for (*tag = 0; *tag < pw_card_design(size)->n_tags; (*tag)++)
+    for (*corner = 0; *corner < 4; (*corner)++) {
+      PwMm place = pw_card_corner(size, *tag, *corner);
+      if (hypot(place.x - at.x, place.y - at.y) < 1e-6)
+        return TRUE;
+    }
+  return FALSE;
+}
+
+static void
+append_card(GString *text, const PwFoundCard *card)
+{
+  const PwCardDesign *design = pw_card_design(card->size);
+  for (gsize i = 0; i < card->n; i++) {
+    int tag, corner;
+    if (!corner_at(card->size, card->mm[i], &tag, &corner))
+      continue;
+    g_autofree char *x = pw_format_double(card->px[i].x), *y = pw_format_double(card->px[i].y);
+    g_string_append_printf(text, "%d %d %s %s\n",
+                           design->first_id + card->copy * design->n_tags + tag, corner, x, y);
+  }
+}
+
+/* One line a corner: the tag's id, the corner's number, x and y; then what was refused. */
+static char *
+dup_words(const PwFound *found)
+{
+  g_autoptr(GString) text = g_string_new(NULL);
+  for (gsize i = 0; i < found->n_cards; i++)
+    append_card(text, &found->cards[i]);
+  for (char **refused = found->refused; *refused; refused++) {
+    g_autofree char *line = pw_dup_printable(*refused);
+    g_string_append_printf(text, "refused %s\n", line);
+  }
+  return g_strdup(text->str);
+}
+
+/* ---- Words to cards ---------------------------------------------------------------- */
+
+typedef struct {
+  PwCardSize size;
+  int copy, tag, corner;
+  PwPx px;
+} Corner;
+
+static gboolean
+read_corner(const char *line, const PwPhotoFacts *facts, Corner *corner)
+{
+  g_auto(GStrv) words = g_strsplit(line, " ", 0);
+  gint64 id, at;
+  if (g_strv_length(words) != WORDS_OF_CORNER || !pw_parse_int(words[0], &id) ||
+      !pw_parse_int(words[1], &at) || !pw_parse_double(words[2], &corner->px.x) ||
+      !pw_parse_double(words[3], &corner->px.y))
+    return FALSE;
+  corner->corner = (int)CLAMP(at, -1, 4);
+  return id >= 0 && id < G_MAXINT &&
+         pw_card_of_id((int)id, &corner->size, &corner->copy, &corner->tag) && at >= 0 && at < 4 &&
+         corner->px.x >= 0 && corner->px.y >= 0 && corner->px.x <= facts->width &&
+         corner->px.y <= facts->height;
+}
+
+/* What follows from a card's corners; FALSE when they give no card. */
+static gboolean
+complete_card(PwFoundCard *card)
+{
+  PwHomography back;
+  const double(*px)[2] = (const double(*)[2])card->px;
+  const double(*mm)[2] = (const double(*)[2])card->mm;
+  return card->n >= LEAST_CORNERS && pw_homography_fit(px, mm, card->n, &card->h, NULL, NULL) &&
+         pw_homography_fit(mm, px, card->n, &back, &card->rms_px, NULL);
+}
+
+/* Takes the run of corners that belong to one card, `tags` being those it has had. */
+static gboolean
+take_card(const Corner *corners, guint n, PwFoundCard *card)
+{
+  g_autoptr(GHashTable) seen = g_hash_table_new(NULL, NULL), tags = g_hash_table_new(NULL, NULL);
+  *card = (PwFoundCard){.size = corners[0].size, .copy = corners[0].copy, .n = n};
+  card->px = g_new(PwPx, n);
+  card->mm = g_new(PwMm, n);
+  for (guint i = 0; i < n; i++) {
+    const Corner *at = &corners[i];
+    if (!g_hash_table_add(seen, GINT_TO_POINTER(4 * at->tag + at->corner)))
+      return FALSE; /* the same corner twice */
+    g_hash_table_add(tags, GINT_TO_POINTER(at->tag));
+    card->px[i] = at->px;
+    card->mm[i] = pw_card_corner(at->size, at->tag, at->corner);
+  }
+  card->n_tags = (int)g_hash_table_size(tags);
+  return card->n_tags >= 2 && complete_card(card);
+}
+
+static guint
+same_card(const GArray *corners, guint first)
+{
+  const Corner *a = &g_array_index(corners, Corner, first);
+  guint end = first + 1;
+  for (; end < corners->len; end++) {
+    const Corner *b = &g_array_index(corners, Corner, end);
+    if (a->size != b->size || a->copy != b->copy)
+      break;
+  }
+  return end - first;
+}
+
+static gboolean
+take_cards(const GArray *corners, PwFound *found)
+{
+  found->cards = g_new0(PwFoundCard, MAX(corners->len, 1));
+  for (guint i = 0, n; i < corners->len; i += n) {
+    n = same_card(corners, i);
+    if (!take_card(&g_array_index(corners, Corner, i), n, &found->cards[found->n_cards++]))
+      return FALSE;
+  }
+  return TRUE;
+}
+
+/* FALSE, and nothing to clear, when the words make no sense. */
+static gboolean
+read_words(const char *text, const PwPhotoFacts *facts, PwFound *found)
+{
+  g_auto(GStrv) lines = g_strsplit(text, "\n", 0);
+  g_autoptr(GArray) corners = g_array_new(FALSE, FALSE, sizeof(Corner));
+  g_autoptr(GStrvBuilder) refused = g_strv_builder_new();
+  gboolean sound = TRUE;
+  *found = (PwFound){0};
+  for (char **line = lines; *line && sound; line++) {
+    Corner corner;
+    if (g_str_has_prefix(*line, "refused "))
+      g_strv_builder_add(refused, *line + strlen("refused "));
+    else if (**line != '\0' && (sound = read_corner(*line, facts, &corner)))
+      g_array_append_val(corners, corner);
+  }
+  found->refused = g_strv_builder_end(refused);
+  if (sound && take_cards(corners, found))
+    return TRUE;
+  pw_found_clear(found);
+  return FALSE;
+}
+
+static char *
+dup_entry(const char *folder, const char *kind, const char *key)
+{
+  g_autoptr(GBytes) entry = pw_cache_get(folder, kind, key);
+  return entry ? g_strndup(g_bytes_get_data(entry, NULL), g_bytes_get_size(entry)) : NULL;
+}
+
+static void
+keep_entry(const char *folder, const char *kind, const char *key, const char *text)
+{
+  g_autoptr(GBytes) entry = g_bytes_new(text, strlen(text));
+  pw_cache_put(folder, kind, key, entry);
+}
+
+gboolean
+pw_look_for_cards(const char *folder, PwPhoto *photo, const char *sha256, PwFound *found,
+                  GError **error)
+{
+  const PwPhotoFacts *facts = pw_photo_peek_facts(photo);
+  g_autofree char *key = g_strdup_printf("%s %s %s", sha256, PW_VERSION, FINDER);
+  g_autofree char *known = dup_entry(folder, "cards", key);
+  if (known != NULL && read_words(known, facts, found))
+    return TRUE;
+  PwPlane grey = {0};
+  PwFound fresh = {0};
+  gboolean looked = pw_photo_grey(photo, &grey, error) && pw_card_find(&grey, &fresh, error);
+  pw_plane_clear(&grey);
+  if (!looked)
+    return FALSE;
+  g_autofree char *text = dup_words(&fresh);
+  pw_found_clear(&fresh);
+  keep_entry(folder, "cards", key, text);
+  if (read_words(text, facts, found))
+    return TRUE;
+  g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC,
+                      "the tags of a card were seen, but they give no plane");
+  return FALSE;
+}
+
+/* ---- All photographs --------------------------------------------------------------- */
+
+typedef struct {
+  PwModel *model;
+  const PwProgress *progress;
+  GPtrArray *wanted; /* PwModelPhoto *, borrowed */
+  guint done;
+  GMutex lock;
+} LookAll;
+
+static gboolean
+look_at(const PwModel *model, const PwModelPhoto *photo, PwLook *look, GError **error)
+{
+  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
+  g_autofree char *sha256 = file ? pw_cache_dup_sha256(model->folder, file, FALSE, error) : NULL;
+  if (sha256 == NULL || !pw_model_is_as_taken_in(photo, sha256, error))
+    return FALSE;
+  return pw_look_for_cards(model->folder, file, sha256, &look->found, error);
+}
+
+static void
+look_at_one(void *user, guint i)
+{
+  LookAll *all = user;
+  const PwModelPhoto *photo = all->wanted->pdata[i];
+  PwLook *look = &all->model->looks[photo->owner - 1];
+  look_at(all->model, photo, look, &look->error);
+  g_mutex_lock(&all->lock);
+  pw_progress_step(all->progress, "looking for the scale", ++all->done, all->wanted->len);
+  g_mutex_unlock(&all->lock);
+}
+
+/* Only what is in the picture itself wants it decoded. */
+static gboolean
+wants_look(const PwModelPhoto *photo)
+{
+  if (!photo->readable || photo->sidecar == NULL || photo->sidecar->curved)
+    return FALSE;
+  return photo->sidecar->scale.given == PW_GIVEN_TAGS;
+}
+
+void
+pw_model_look(PwModel *model, const PwProgress *progress)
+{
+  g_autoptr(GPtrArray) wanted = g_ptr_array_new();
+  model->looks = g_new0(PwLook, MAX(model->photos->len, 1));
+  for (guint i = 0; i < model->photos->len; i++)
+    if (wants_look(model->photos->pdata[i]))
+      g_ptr_array_add(wanted, model->photos->pdata[i]);
+  LookAll all = {.model = model, .progress = progress, .wanted = wanted};
+  g_mutex_init(&all.lock);
+  pw_each(wanted->len, 0, look_at_one, &all);
+  g_mutex_clear(&all.lock);
+}
+
+void
+pw_look_clear(PwLook *look)
+{
+  pw_found_clear(&look->found);
+  g_clear_error(&look->error);
+}
