@@ -18,7 +18,7 @@
 #include <string.h>
 #include <cmocka.h>
 
-enum { TRIALS = 2000, MOST_POINTS = 500, N_SHAPES = 4 };
+enum { TRIALS = 2000, MOST_POINTS = 500, N_SHAPES = 4, MOST_TAG_CORNERS = 16 };
 static const double WIDTH = 6000, HEIGHT = 4000; /* px */
 
 /* ---- Dice: 64-bit linear congruence (Knuth's multiplier), upper bits --------------- */
@@ -53,7 +53,10 @@ typedef struct {
 
 typedef struct {
   const char *name;
-  gboolean span;
+  gboolean span;              /* one length along a line */
+  gboolean ticks;             /* and that read from graduations */
+  int n_tags;                 /* on a card; 0: no card */
+  double print_tolerance;     /* mm, of its check lines; 0: not measured */
   double lean_x, lean_y, yaw; /* degrees, of the plane */
   double seen_x, seen_y;      /* px: where the card's middle is seen */
   double depth;               /* mm, of the card's middle along the optical axis */
@@ -68,7 +71,8 @@ typedef struct {
 
 /* What is drawn in a trial, each 0 where its source is not. */
 typedef struct {
-  double corner[4][2];
+  double corner[4][2], tag[MOST_TAG_CORNERS][2];
+  double reading, reading_u; /* mm, of the graduations; and what the reading thinks of itself */
   double side[2], offset, distance, lean[2], lens, outlining;
   double outline; /* the hand's standard deviation; each knot is drawn when it is placed */
 } Errors;
@@ -249,13 +253,25 @@ clipped(const Ring *ring, const double *a, const double *b)
   return out;
 }
 
+/* Ring b is taken apart into triangles about a point from which all of it is seen, for a clip must
+ * be convex, and edges that a lens bends make a ring that is not quite. */
 static double
 united_area(const Ring *a, const Ring *b)
 {
-  Ring common = *a;
-  for (gsize i = 0; i < b->n; i++)
-    common = clipped(&common, b->points[i], b->points[(i + 1) % b->n]);
-  return ring_area(a) + ring_area(b) - ring_area(&common);
+  double common = 0, x = 0, y = 0;
+  for (gsize i = 0; i < b->n; i++) {
+    x += b->points[i][0] / (double)b->n;
+    y += b->points[i][1] / (double)b->n;
+  }
+  for (gsize i = 0; i < b->n; i++) {
+    const double *p = b->points[i], *q = b->points[(i + 1) % b->n];
+    const double corners[3][2] = {{x, y}, {p[0], p[1]}, {q[0], q[1]}};
+    Ring part = *a;
+    for (int k = 0; k < 3; k++)
+      part = clipped(&part, corners[k], corners[(k + 1) % 3]);
+    common += ring_area(&part);
+  }
+  return ring_area(a) + ring_area(b) - common;
 }
 
 /* ---- The hand ---------------------------------------------------------------------- */
@@ -329,13 +345,41 @@ drawn(const Scene *scene, const View *view, const Errors *errors, const Ring *ri
 
 /* ---- What is drawn, and what is told to the library -------------------------------- */
 
-enum { CORNER, OUTLINE, OUTLINING, SIZE, OFFSET, DISTANCE, TILT, LENS, N_SOURCES, ALL = N_SOURCES };
-static const char *const SOURCES[] = {"corner",   "outline", "outlining", "size", "plane-offset",
+enum {
+  PLACING,
+  OUTLINE,
+  OUTLINING,
+  SIZE,
+  OFFSET,
+  DISTANCE,
+  TILT,
+  LENS,
+  N_SOURCES,
+  ALL = N_SOURCES
+};
+static const char *const SOURCES[] = {"placing",  "outline", "outlining", "size", "plane-offset",
                                       "distance", "tilt",    "lens",      "all"};
 
 /* The table of DESIGN section 5: standard deviations of normal inputs, half-widths of others. */
 static const double TABLE[N_SOURCES] = {1, 2, 1, .1, 1, 10, 1.2, 1};
-static const double UNKNOWN_DISTANCE = 50; /* % */
+static const double UNKNOWN_DISTANCE = 50;  /* % */
+static const double PRINT = .5, PITCH = .1; /* % */
+/* How well corners of tags are found, and graduations read with so many degrees of freedom: nothing
+ * that the library is told. */
+static const double TAG_PX = .3, READING_MM = .08;
+enum { READING_DOF = 10 };
+
+/* What a reading of graduations finds for its own standard error. */
+static double
+estimated(double sigma)
+{
+  double sum = 0;
+  for (int i = 0; i < READING_DOF; i++) {
+    double x = normal(sigma);
+    sum += x * x;
+  }
+  return sqrt(sum / READING_DOF);
+}
 
 static gboolean
 distance_is_known(const Scene *scene)
@@ -351,20 +395,46 @@ lens_half_width(const Scene *scene)
   return TABLE[LENS] / 100;
 }
 
+/* By hand, by the finder of tags, or by the reader of graduations. */
+static void
+draw_placing(const Scene *scene, Errors *errors)
+{
+  for (int i = 0; i < 4 && !scene->ticks; i++)
+    for (int j = 0; j < 2; j++)
+      errors->corner[i][j] = normal(TABLE[PLACING]);
+  for (int i = 0; i < 4 * scene->n_tags; i++)
+    for (int j = 0; j < 2; j++)
+      errors->tag[i][j] = normal(TAG_PX);
+  if (scene->ticks) {
+    errors->reading = normal(READING_MM);
+    errors->reading_u = estimated(READING_MM);
+  }
+}
+
+/* Half-width, of a rectangle's sides, a span, a pitch in mm; of print as a part. */
+static double
+size_half_width(const Scene *scene)
+{
+  if (scene->ticks)
+    return PITCH / 100 * scene->width;
+  if (scene->n_tags > 0)
+    return scene->print_tolerance > 0 ? scene->print_tolerance / 100 : PRINT / 100;
+  return TABLE[SIZE];
+}
+
 static Errors
 draw(const Scene *scene, int source)
 {
   Errors errors = {.outline = 0};
   gboolean all = source == ALL;
-  for (int i = 0; i < 4 && (all || source == CORNER); i++)
-    for (int j = 0; j < 2; j++)
-      errors.corner[i][j] = normal(TABLE[CORNER]);
+  if (all || source == PLACING)
+    draw_placing(scene, &errors);
   if (all || source == OUTLINE)
     errors.outline = TABLE[OUTLINE];
   if (all || source == OUTLINING)
     errors.outlining = between(TABLE[OUTLINING]);
   for (int i = 0; i < 2 && (all || source == SIZE); i++)
-    errors.side[i] = between(TABLE[SIZE]);
+    errors.side[i] = between(size_half_width(scene));
   if (all || source == OFFSET)
     errors.offset = between(TABLE[OFFSET]);
   /* A distance that is not known is never known, whatever else is drawn. */
@@ -389,6 +459,10 @@ settings(const Scene *scene, int source)
   for (int i = 0; i < N_SOURCES; i++)
     if (source == ALL || source == i)
       uncertainty.by[i == SIZE && scene->span ? PW_INPUT_SPAN : inputs[i]] = TABLE[i];
+  if (source == ALL || source == PLACING)
+    uncertainty.by[PW_INPUT_TAG] = uncertainty.by[PW_INPUT_TICKS] = nan("");
+  if (source == ALL || source == SIZE)
+    uncertainty.by[PW_INPUT_PRINT] = PRINT;
   return uncertainty;
 }
 
@@ -403,6 +477,56 @@ static PwPx
 with_error(PwPx p, const double error[2])
 {
   return (PwPx){p.x + error[0], p.y + error[1]};
+}
+
+/* The card's tags, 20 mm wide and 5 mm from its edges, at opposite corners first; as designed, from
+ * the card's upper left corner. */
+static void
+design(const Scene *scene, PwMm mm[MOST_TAG_CORNERS])
+{
+  double right = scene->width - 25, low = scene->height - 25;
+  const PwMm places[4] = {{5, 5}, {right, low}, {right, 5}, {5, low}};
+  for (int i = 0; i < 4 * scene->n_tags; i++)
+    mm[i] = (PwMm){places[i / 4].x + (i % 4 == 1 || i % 4 == 2 ? 20 : 0),
+                   places[i / 4].y + (i % 4 >= 2 ? 20 : 0)};
+}
+
+/* What a printer made of them that takes 1.5 % away along the feed, if that was measured. */
+static const double PRINTED_ALONG = .985;
+
+static void
+tell_tags(const Scene *scene, const View *view, const Errors *errors, int source,
+          PwScaleInput *input)
+{
+  static PwPx px[MOST_TAG_CORNERS];
+  static PwMm mm[MOST_TAG_CORNERS];
+  double along = scene->print_tolerance > 0 ? PRINTED_ALONG : 1;
+  design(scene, mm);
+  for (int i = 0; i < 4 * scene->n_tags; i++) {
+    double x = (mm[i].x - scene->width / 2) * (along + errors->side[0]);
+    double y = (mm[i].y - scene->height / 2) * (1 + errors->side[1]);
+    px[i] = with_error(seen(scene, view, x, y, 0), errors->tag[i]);
+  }
+  input->method = PW_SCALE_TAGS;
+  input->tag_px = px;
+  input->tag_mm = mm;
+  input->n_tag_points = 4 * (gsize)scene->n_tags;
+  input->card_width_mm = scene->width;
+  input->card_height_mm = scene->height;
+  input->print_along = scene->print_tolerance > 0 ? PRINTED_ALONG : nan("");
+  input->print_across = scene->print_tolerance > 0 ? 1 : nan("");
+  input->print_tolerance_mm = source == ALL || source == SIZE ? scene->print_tolerance : 0;
+}
+
+static void
+tell_ticks(const Scene *scene, const Errors *errors, int source, PwScaleInput *input)
+{
+  input->method = PW_SCALE_TICKS;
+  input->length_mm = scene->width + errors->reading;
+  input->length_u_mm = errors->reading_u;
+  input->length_dof = READING_DOF;
+  if (source != ALL && source != SIZE)
+    input->tolerance_mm = 0;
 }
 
 static PwScaleInput
@@ -434,6 +558,10 @@ told(const Scene *scene, const View *view, const Errors *errors, int source)
   for (int i = 0; i < 4; i++)
     input.corners[i] = with_error(seen(scene, view, i == 1 || i == 2 ? w : -w, i >= 2 ? h : -h, 0),
                                   errors->corner[i]);
+  if (scene->n_tags > 0)
+    tell_tags(scene, view, errors, source, &input);
+  if (scene->ticks)
+    tell_ticks(scene, errors, source, &input);
   return input;
 }
 
@@ -449,6 +577,14 @@ typedef struct {
   double truth, last_u;
 } Tally;
 
+/* A u that was itself estimated makes error over u a t variable, whose variance is
+ * dof / (dof - 2) (JCGM 101 6.4.9). */
+static double
+variance_of_t(double dof)
+{
+  return isinf(dof) ? 1 : dof / (dof - 2);
+}
+
 static void
 count(Tally *tally, int trial, const PwSize *size)
 {
@@ -456,7 +592,7 @@ count(Tally *tally, int trial, const PwSize *size)
   double error = q.value - tally->truth;
   tally->errors[trial] = error;
   tally->sum_e2 += error * error;
-  tally->sum_z2 += error * error / (q.u * q.u);
+  tally->sum_z2 += error * error / (q.u * q.u * variance_of_t(q.dof));
   tally->covered += fabs(error) <= pw_coverage_factor(q.dof) * q.u;
   tally->last_u = q.u;
 }
@@ -825,6 +961,116 @@ span_with_nothing_else(void **state)
                      .shift_y = -140});
 }
 
+/* Cards with tags: four, of which the check lines were measured; two, of which they were not, and
+ * the camera told nothing else; four under a lens of which coefficients are given. */
+static void
+four_tags(void **state)
+{
+  (void)state;
+  run_scene(&(Scene){.name = "four tags, EXIF, 20 mm lower",
+                     .n_tags = 4,
+                     .print_tolerance = .2,
+                     .lean_x = 14,
+                     .lean_y = -9,
+                     .yaw = 12,
+                     .seen_x = 2300,
+                     .seen_y = 2500,
+                     .depth = 680,
+                     .f_mm = 50,
+                     .pixel_mm = .006,
+                     .focal_known = TRUE,
+                     .offset = 20,
+                     .width = 148,
+                     .height = 105,
+                     .shift_x = 40,
+                     .shift_y = -90});
+}
+
+static void
+two_tags(void **state)
+{
+  (void)state;
+  run_scene(&(Scene){.name = "two tags, no distance",
+                     .n_tags = 2,
+                     .lean_x = 4,
+                     .lean_y = 5,
+                     .yaw = -6,
+                     .seen_x = 2500,
+                     .seen_y = 2300,
+                     .depth = 500,
+                     .f_mm = 40,
+                     .pixel_mm = .007,
+                     .width = 120,
+                     .height = 80,
+                     .shift_x = 90,
+                     .shift_y = 20});
+}
+
+static void
+tags_with_lens_coefficients(void **state)
+{
+  (void)state;
+  run_scene(&(Scene){.name = "four tags, lens known",
+                     .n_tags = 4,
+                     .print_tolerance = .3,
+                     .lean_x = 8,
+                     .lean_y = 10,
+                     .yaw = 5,
+                     .seen_x = 2000,
+                     .seen_y = 1600,
+                     .depth = 560,
+                     .f_mm = 35,
+                     .pixel_mm = .0055,
+                     .focal_known = TRUE,
+                     .offset = -6,
+                     .width = 148,
+                     .height = 105,
+                     .k1 = -.06,
+                     .k2 = .02,
+                     .residual_px = 4,
+                     .shift_x = 130,
+                     .shift_y = 90});
+}
+
+/* Graduations: the tilts drawn are those of a span, 1.2 degrees, one in twenty above 2.4. */
+static void
+ticks_with_focal_length(void **state)
+{
+  (void)state;
+  run_scene(&(Scene){.name = "ticks, EXIF",
+                     .span = TRUE,
+                     .ticks = TRUE,
+                     .yaw = -8,
+                     .seen_x = 2600,
+                     .seen_y = 3200,
+                     .depth = 620,
+                     .f_mm = 50,
+                     .pixel_mm = .006,
+                     .focal_known = TRUE,
+                     .offset = 10,
+                     .width = 120,
+                     .shift_x = 50,
+                     .shift_y = -150});
+}
+
+static void
+ticks_with_nothing_else(void **state)
+{
+  (void)state;
+  run_scene(&(Scene){.name = "ticks, no distance",
+                     .span = TRUE,
+                     .ticks = TRUE,
+                     .yaw = 85,
+                     .seen_x = 1100,
+                     .seen_y = 2100,
+                     .depth = 500,
+                     .f_mm = 40,
+                     .pixel_mm = .007,
+                     .width = 80,
+                     .shift_x = 10,
+                     .shift_y = -140});
+}
+
 int
 main(void)
 {
@@ -837,6 +1083,11 @@ main(void)
       cmocka_unit_test(span_with_focal_length),
       cmocka_unit_test(span_with_camera_distance),
       cmocka_unit_test(span_with_nothing_else),
+      cmocka_unit_test(four_tags),
+      cmocka_unit_test(two_tags),
+      cmocka_unit_test(tags_with_lens_coefficients),
+      cmocka_unit_test(ticks_with_focal_length),
+      cmocka_unit_test(ticks_with_nothing_else),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

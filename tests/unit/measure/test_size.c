@@ -95,6 +95,36 @@ a_product_and_quotient(void **state)
   pw_size_clear(&product);
 }
 
+/* Eight inputs of 1 each that rest on one estimate with 8 degrees of freedom, beside one of 4 that
+ * is known: by hand, (8 + 16)^2 / (8^2 / 8) = 72; a second card's eight, (16 + 16)^2 / (2 * 8) =
+ * 64, on the same photograph or another; a difference that leaves 3 of each of the first eight, (8
+ * * 9 + 16)^2 / ((8 * 9)^2 / 8) = 11.95. */
+static void
+one_estimate_is_one_term(void **state)
+{
+  (void)state;
+  static const PwContribution known = {PW_INPUT_PRINT, PW_SCOPE_CARD, 1, 0, 4, HUGE_VAL};
+  static const struct {
+    guint blocks, owners;
+    double c, dof;
+  } rows[] = {{1, 1, 1, 72}, {2, 1, 1, 64}, {1, 2, 1, 64}, {1, 1, 3, 88. * 88 * 8 / (72 * 72)}};
+  for (gsize r = 0; r < G_N_ELEMENTS(rows); r++) {
+    GArray *contributions = g_array_new(FALSE, FALSE, sizeof(PwContribution));
+    g_array_append_val(contributions, known);
+    for (guint owner = 0; owner < rows[r].owners; owner++)
+      for (guint i = 0; i < 8 * rows[r].blocks; i++) {
+        PwContribution one = {PW_INPUT_TAG, PW_SCOPE_PHOTO, owner, 16 + i, rows[r].c, 8};
+        g_array_append_val(contributions, one);
+      }
+    PwSize size;
+    pw_size_take(1, contributions, &size);
+    assert_near(pw_size_quantity(&size).dof, rows[r].dof, 1e-9);
+    pw_size_clear(&size);
+  }
+  assert_near(pw_coverage_factor(8), 2.37, .005); /* JCGM 100 table G.2, from memory */
+  assert_near(pw_coverage_factor(24), 2.11, .005);
+}
+
 /* COV-K: JCGM 100 table G.1. COV-T: table G.2, 95 %. */
 static void
 coverage_factors(void **state)
@@ -251,6 +281,7 @@ main(void)
       cmocka_unit_test(welch_and_satterthwaite),
       cmocka_unit_test(the_end_gauge),
       cmocka_unit_test(a_product_and_quotient),
+      cmocka_unit_test(one_estimate_is_one_term),
       cmocka_unit_test(coverage_factors),
       cmocka_unit_test(k_is_two_at_least),
       cmocka_unit_test(equal_inputs_add_with_their_signs),
