@@ -62,6 +62,33 @@ def test_the_first_volume_of_the_readme_works_as_shown():
         equal(made, ["my-volume-plates.pdf"])
 
 
+def test_the_cards_of_the_guide_are_read():
+    blocks = re.findall(r"```yaml\n(cards:.*?)```", page("docs/card.md"), re.S)
+    check(len(blocks) >= 2, blocks)
+    for block in blocks:
+        with Folder() as folder:
+            folder.write("volume.yaml", "format: platewright-volume 1\nvolume: {id: T}\n" + block)
+            result = platewright("check", folder.path)
+            equal(result.status, 0, result)
+
+
+def test_what_a_raised_surface_does_is_as_its_formula_says():
+    # h / (D - h), which ../shared/facts/worked-examples.csv has as REL3
+    text, n = page("docs/card.md"), 0
+    distances = [float(d) * 1000 for d in re.findall(r"at ([\d.]+) m\b", re.search(
+        r"^\| surface nearer by.*", text, re.M).group(0))]
+    for row in re.findall(r"^\| \d+ mm \|.*", text, re.M):
+        h = float(row.split()[1])
+        for distance, cell in zip(distances, row.split("|")[2:-1]):
+            shown = [float(number) for number in re.findall(r"([\d.]+) %", cell)]
+            length = distance / (distance - h)
+            wanted = [100 * (length - 1), 100 * (length ** 2 - 1)]
+            for got, right in zip(shown, wanted, strict=True):
+                check(abs(got - right) <= 0.0501, f"{h} mm at {distance} mm: {got}, not {right:.2f}")
+                n += 1
+    equal(n, 18)
+
+
 def test_every_module_and_option_of_the_guides_exists():
     text = page("DEVELOPERS.md")
     for module in re.findall(r"^src/(\w+)/", text, re.M):

@@ -173,6 +173,30 @@ greys_are_even_in_lightness(void **state)
   cairo_surface_destroy(picture.surface);
 }
 
+/* The darkest grey in a box of the card, mm. */
+static int
+darkest(const Picture *picture, double left, double top, double right, double bottom)
+{
+  int least = 255;
+  for (int y = first_px(top); y < last_px(bottom); y++)
+    for (int x = first_px(left); x < last_px(right); x++)
+      least = MIN(least, grey_at(picture, x, y));
+  return least;
+}
+
+/* Its name, the figure 130 and the level check line's words on a6. */
+static void
+words_are_drawn_on_a_picture_too(void **state)
+{
+  (void)state;
+  Picture picture = picture_of(PW_CARD_A6, 1);
+  assert_int_equal(darkest(&picture, 60, 10, 88, 16), 0);
+  assert_int_equal(darkest(&picture, 137, 99, 141, 101), 0);
+  assert_true(darkest(&picture, 70, 0.5, 78, 3) < 64);
+  assert_int_equal(darkest(&picture, 60, 3, 88, 8), 255); /* and nothing above the name */
+  cairo_surface_destroy(picture.surface);
+}
+
 static void
 nothing_has_a_colour(void **state)
 {
@@ -195,6 +219,7 @@ main(void)
       cmocka_unit_test(tags_are_the_family_s_codes_and_keep_their_white),
       cmocka_unit_test(strokes_stand_on_their_millimetres),
       cmocka_unit_test(greys_are_even_in_lightness),
+      cmocka_unit_test(words_are_drawn_on_a_picture_too),
       cmocka_unit_test(nothing_has_a_colour),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
