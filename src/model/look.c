@@ -43,11 +43,16 @@ append_card(GString *text, const PwFoundCard *card)
   }
 }
 
-/* One line a corner: the tag's id, the corner's number, x and y; then what was refused. */
+/* How many corners are to come, so that a part is no whole; one line a corner: the tag's id, the
+ * corner's number, x and y; then what was refused. */
 static char *
 dup_words(const PwFound *found)
 {
   g_autoptr(GString) text = g_string_new(NULL);
+  gsize n = 0;
+  for (gsize i = 0; i < found->n_cards; i++)
+    n += found->cards[i].n;
+  g_string_append_printf(text, "corners %" G_GSIZE_FORMAT "\n", n);
   for (gsize i = 0; i < found->n_cards; i++)
     append_card(text, &found->cards[i]);
   for (char **refused = found->refused; *refused; refused++) {
@@ -144,9 +149,11 @@ read_words(const char *text, const PwPhotoFacts *facts, PwFound *found)
   g_auto(GStrv) lines = g_strsplit(text, "\n", 0);
   g_autoptr(GArray) corners = g_array_new(FALSE, FALSE, sizeof(Corner));
   g_autoptr(GStrvBuilder) refused = g_strv_builder_new();
-  gboolean sound = TRUE;
+  gint64 n = -1;
+  gboolean sound = lines[0] && g_str_has_prefix(lines[0], "corners ") &&
+                   pw_parse_int(lines[0] + strlen("corners "), &n);
   *found = (PwFound){0};
-  for (char **line = lines; *line && sound; line++) {
+  for (char **line = lines + 1; sound && *line; line++) {
     Corner corner;
     if (g_str_has_prefix(*line, "refused "))
       g_strv_builder_add(refused, *line + strlen("refused "));
@@ -154,7 +161,7 @@ read_words(const char *text, const PwPhotoFacts *facts, PwFound *found)
       g_array_append_val(corners, corner);
   }
   found->refused = g_strv_builder_end(refused);
-  if (sound && take_cards(corners, found))
+  if (sound && n == corners->len && take_cards(corners, found))
     return TRUE;
   pw_found_clear(found);
   return FALSE;

@@ -68,10 +68,10 @@ bench_volume(Bench *bench, const char *text)
   bench_write(bench, "volume.yaml", whole);
 }
 
-void
-bench_open(Bench *bench, guint errors)
+static void
+open_folder(Bench *bench, gboolean headers, guint errors)
 {
-  PwModelOptions options = {0};
+  PwModelOptions options = {.headers = headers};
   g_autoptr(GError) error = NULL;
   bench->model = pw_model_open(bench->folder, &options, bench->complaints, &error);
   if (bench->model == NULL)
@@ -84,13 +84,31 @@ bench_open(Bench *bench, guint errors)
   assert_int_equal(found, errors);
 }
 
-gboolean
-bench_has_complaint(const Bench *bench, const char *kind)
+void
+bench_open(Bench *bench, guint errors)
+{
+  open_folder(bench, FALSE, errors);
+}
+
+void
+bench_open_pictures(Bench *bench, guint errors)
+{
+  open_folder(bench, TRUE, errors);
+}
+
+const char *
+bench_complaint(const Bench *bench, const char *kind)
 {
   for (guint i = 0; i < pw_complaints_n(bench->complaints); i++)
     if (strcmp(pw_complaints_peek(bench->complaints, i)->kind, kind) == 0)
-      return TRUE;
-  return FALSE;
+      return pw_complaints_peek(bench->complaints, i)->says;
+  return NULL;
+}
+
+gboolean
+bench_has_complaint(const Bench *bench, const char *kind)
+{
+  return bench_complaint(bench, kind) != NULL;
 }
 
 void

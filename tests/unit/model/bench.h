@@ -19,9 +19,12 @@ void bench_photo(Bench *bench, const char *name, const char *text);
 void bench_volume(Bench *bench, const char *text); /* after the format line */
 /* Opens the folder; with `errors` complaints of that severity, or it fails and prints them. */
 void bench_open(Bench *bench, guint errors);
+/* The same, its photographs being real ones that are opened and looked at. */
+void bench_open_pictures(Bench *bench, guint errors);
 /* In double precision, which cmocka's own is not. */
 void bench_assert_near(double got, double wanted, double rounding);
 gboolean bench_has_complaint(const Bench *bench, const char *kind);
+const char *bench_complaint(const Bench *bench, const char *kind); /* what it says, or NULL */
 
 /* 0.1 mm a pixel: a card of 100 x 60 mm that is 1000 x 600 px. */
 #define BENCH_SCALE                                                                 \

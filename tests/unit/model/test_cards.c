@@ -1,0 +1,192 @@
+/* Cards in painted pictures: which is nearest, how sure a scale is, what is told of a bent one. */
+#include "../card/scene.h"
+#include "bench.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+#include <vips/vips.h>
+
+#include <cmocka.h>
+
+enum { WIDTH = 1200, HEIGHT = 800 };
+
+#define CARDS                                                                       \
+  "volume: {id: T-1}\nplane-offset: 0\ncards:\n"                                    \
+  "  bench: {design: id1 a, check-along: 100, check-across: 100, tolerance: 0.1}\n" \
+  "  second: {design: id1 b, check-along: 100, check-across: 100, tolerance: 0.1}\n"
+
+static PwPlane
+table(void)
+{
+  return scene_table(WIDTH, HEIGHT, 7);
+}
+
+static void
+paint(PwPlane *plane, int copy, double x, double y, double of_width)
+{
+  Chance chance = {11};
+  PwHomography to_px;
+  Scene scene = scene_by_chance(&chance, PW_CARD_ID1, copy, of_width, WIDTH);
+  scene.tilt_deg = scene.roll_deg = 0;
+  scene.x = x;
+  scene.y = y;
+  scene.noise = 2;
+  scene_draw(&scene, &chance, plane, &to_px);
+}
+
+/* Saves and frees the plane, and writes its sidecar. */
+static void
+photograph(Bench *bench, PwPlane *plane, const char *sidecar)
+{
+  g_autofree char *path = g_build_filename(bench->folder, "one.png", NULL);
+  g_autofree char *text =
+      g_strconcat("format: platewright-photo 1\nstage: before\n", sidecar, NULL);
+  VipsImage *image = vips_image_new_from_memory(plane->pixels, (gsize)WIDTH * HEIGHT, WIDTH, HEIGHT,
+                                                1, VIPS_FORMAT_UCHAR);
+  assert_int_equal(vips_pngsave(image, path, NULL), 0);
+  g_object_unref(image);
+  pw_plane_clear(plane);
+  bench_write(bench, "one.png.yaml", text);
+}
+
+static const PwModelPhoto *
+look(Bench *bench)
+{
+  bench_open_pictures(bench, 0);
+  return pw_model_peek_photo(bench->model, 0);
+}
+
+/* ---- Tests ------------------------------------------------------------------------- */
+
+static void
+a_mark_between_two_cards_takes_the_one_named_first(void **state)
+{
+  Bench *bench = *state;
+  PwPlane plane = table();
+  paint(&plane, 0, 300, 400, 0.25);
+  paint(&plane, 1, 900, 400, 0.25);
+  bench_volume(bench, CARDS);
+  photograph(bench, &plane,
+             "scale: {tags: [second, bench]}\nmarks:\n"
+             "  - {id: 1, term: loss, outline: \"590,390 610,390 610,410 590,410\"}\n"
+             "  - {id: 2, term: loss, outline: \"580,390 600,390 600,410 580,410\"}\n"
+             "  - {id: 3, term: loss, outline: \"200,330 400,330 400,470 200,470\"}\n"
+             "  - {id: 4, term: tear, line: \"500,100 800,100 900,700\"}\n"
+             "  - {id: 5, term: wormhole, point: \"700,400\"}\n");
+  const PwModelPhoto *photo = look(bench);
+  static const char *const wanted[] = {"second", "bench", "bench", "second", "second"};
+  for (gsize i = 0; i < G_N_ELEMENTS(wanted); i++)
+    assert_string_equal(photo->marks[i].card->name, wanted[i]);
+  assert_ptr_equal(photo->scale, photo->cards[0].scale);
+}
+
+/* The doubt of where each card stands is its own, so that it does not cancel between them; the
+ * lens and the distance of the camera are one. */
+static void
+two_cards_share_the_camera_and_the_hand(void **state)
+{
+  Bench *bench = *state;
+  PwPlane plane = table();
+  paint(&plane, 0, 300, 400, 0.25);
+  paint(&plane, 1, 900, 400, 0.25);
+  bench_volume(bench, CARDS);
+  photograph(bench, &plane,
+             "scale: {tags: [bench, second]}\nmarks:\n"
+             "  - {id: 1, term: loss, outline: \"300,600 400,600 400,700 300,700\"}\n"
+             "  - {id: 2, term: loss, outline: \"800,600 900,600 900,700 800,700\"}\n");
+  const PwModelPhoto *photo = look(bench);
+  const PwSize *a = &photo->marks[0].sizes.area_mm2, *b = &photo->marks[1].sizes.area_mm2;
+  guint shared = 0, met[PW_N_INPUTS] = {0};
+  for (gsize i = 0; i < a->n; i++) {
+    met[a->contributions[i].input]++;
+    for (gsize j = 0; j < b->n; j++) {
+      const PwContribution *x = &a->contributions[i], *y = &b->contributions[j];
+      if (x->input != y->input || x->scope != y->scope || x->owner != y->owner ||
+          x->index != y->index)
+        continue;
+      assert_true(x->input == PW_INPUT_LENS || x->input == PW_INPUT_OUTLINING ||
+                  x->input == PW_INPUT_DISTANCE);
+      shared++;
+    }
+  }
+  assert_int_equal(shared, 3);
+  assert_true(met[PW_INPUT_TAG] && met[PW_INPUT_PRINT] && met[PW_INPUT_PLANE_OFFSET]);
+}
+
+/* 0.5 % of a rectangular doubt is 0.577 % at 95.45 % and k = 2; a millimetre of plane-offset in
+ * front of a camera that is not known (500 mm, JCGM 100 5.1.2) adds 0.27 %. */
+static void
+what_the_printer_may_have_done_stands_in_the_doubt(void **state)
+{
+  Bench *bench = *state;
+  PwPlane plane = table();
+  paint(&plane, 0, 600, 400, 0.3);
+  bench_volume(bench, "volume: {id: T-1}\nplane-offset: 0\nuncertainty: {plane-offset: 0.01}\n"
+                      "cards: {bench: {design: id1 a}}\n");
+  photograph(bench, &plane, "scale: {tags: bench}\n");
+  const PwModelPhoto *photo = look(bench);
+  print_message("# %.3f %%\n", photo->cards[0].doubt_percent);
+  bench_assert_near(photo->cards[0].doubt_percent, 0.6, 0.06);
+  assert_true(isnan(photo->cards[0].nearer_mm.value));
+}
+
+/* The right half of the card is pushed twelve px down. A plane passes through any four middles of
+ * tags, so that only their slant in themselves tells: less than that says nothing. */
+static void
+a_card_that_does_not_lie_flat_is_told_in_px_and_mm(void **state)
+{
+  Bench *bench = *state;
+  PwPlane plane = table(), pushed = table();
+  paint(&plane, 0, 600, 400, 0.35);
+  paint(&pushed, 0, 600, 412, 0.35);
+  for (int y = 0; y < HEIGHT; y++)
+    memcpy(plane.pixels + (gsize)y * plane.stride + WIDTH / 2,
+           pushed.pixels + (gsize)y * pushed.stride + WIDTH / 2, WIDTH / 2);
+  pw_plane_clear(&pushed);
+  bench_volume(bench, CARDS);
+  photograph(bench, &plane, "scale: {tags: bench}\n");
+  const PwModelPhoto *photo = look(bench);
+  const char *says = bench_complaint(bench, "card not flat");
+  assert_non_null(says);
+  PwScaleFacts facts;
+  pw_scale_facts(photo->scale, &facts);
+  g_autofree char *px = pw_format_fixed(facts.fit_rms_px, 2);
+  g_autofree char *mm = pw_format_fixed(facts.fit_rms_px * facts.mm_per_px, 2);
+  g_autofree char *wanted = g_strdup_printf("miss a plane by %s px (%s mm)", px, mm);
+  print_message("# %s\n", says);
+  assert_non_null(strstr(says, wanted));
+}
+
+static void
+a_flat_card_is_not_complained_of(void **state)
+{
+  Bench *bench = *state;
+  PwPlane plane = table();
+  paint(&plane, 0, 600, 400, 0.35);
+  bench_volume(bench, CARDS);
+  photograph(bench, &plane, "scale: {tags: bench}\n");
+  assert_non_null(look(bench)->scale);
+  assert_int_equal(pw_complaints_n(bench->complaints), 0);
+}
+
+int
+main(void)
+{
+  if (!pw_photo_startup(NULL))
+    return 1;
+#define BENCH_TEST(test) cmocka_unit_test_setup_teardown(test, bench_begin, bench_end)
+  const struct CMUnitTest tests[] = {
+      BENCH_TEST(a_mark_between_two_cards_takes_the_one_named_first),
+      BENCH_TEST(two_cards_share_the_camera_and_the_hand),
+      BENCH_TEST(what_the_printer_may_have_done_stands_in_the_doubt),
+      BENCH_TEST(a_card_that_does_not_lie_flat_is_told_in_px_and_mm),
+      BENCH_TEST(a_flat_card_is_not_complained_of),
+  };
+  int failed = cmocka_run_group_tests_name("cards", tests, NULL, NULL);
+  pw_photo_shutdown();
+  return failed;
+}
