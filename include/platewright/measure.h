@@ -142,6 +142,7 @@ typedef struct {
   PwHomography homography; /* undistorted upright px to mm on the measured surface; m[8] = 1 */
   double mm_per_px;        /* sqrt of the Jacobian's determinant at the card's centre */
   double fit_rms_px;       /* tags: sqrt(sum of squared distances / n corners); else NAN */
+  double fit_rms_mm;       /* the same on the card */
   double plane_offset_mm;
   double tilt_deg;           /* NAN when the pose is not told */
   double camera_distance_mm; /* the same */
@@ -157,6 +158,9 @@ void pw_scale_facts(const PwScale *scale, PwScaleFacts *facts);
  * Then the picture was cropped, the focal length is another, the print is stretched, or what was
  * taken for the card's plane is none. */
 gboolean pw_scale_disagrees(const PwScaleFacts *facts);
+/* TRUE when the corners of the tags miss one plane by more than blur and noise make them, 0.5 px:
+ * the card is bent, or the lens bends the picture. */
+gboolean pw_scale_is_bent(const PwScaleFacts *facts);
 /* Upright px to mm on the measured surface. */
 gboolean pw_scale_map(const PwScale *scale, PwPx at, PwMm *mm);
 

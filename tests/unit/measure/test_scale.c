@@ -163,6 +163,47 @@ a_span_gives_scale_and_no_tilt(void **state)
   assert_near(mm.y, 0, 1e-9);
 }
 
+/* The same line, read from graduations, is the same scale; how sure it is, it is told: 0.04 mm with
+ * 6 degrees of freedom, and the pitch's 0.1 % (JCGM 100 4.3.7: over root 3), unless another is
+ * said. */
+static void
+ticks_are_a_span_that_was_read(void **state)
+{
+  (void)state;
+  PwScaleInput span = plain_span(), ticks = span;
+  PwPx points[2] = {{900, 900}, {2500, 900}};
+  PwShape line = {.kind = PW_KIND_LINE, .path = {points, 2}};
+  PwShapeSizes sizes;
+  PwUncertainty uncertainty = {{0}};
+  static const struct {
+    double setting, tolerance, u_percent, pitch_percent, dof;
+  } rows[] = {{NAN, NAN, .04, .1, 6 * (.0016 + .01 / 3) * (.0016 + .01 / 3) / (.0016 * .0016)},
+              {NAN, 0, .04, 0, 6},
+              {.5, .2, .5, .2, HUGE_VAL}};
+  ticks.method = PW_SCALE_TICKS;
+  ticks.length_u_mm = .04;
+  ticks.length_dof = 6;
+  assert_int_equal(facts_of(&ticks).method, PW_SCALE_TICKS);
+  assert_true(isnan(facts_of(&ticks).tilt_deg));
+  assert_true(isnan(facts_of(&ticks).misfit_percent));
+  for (int i = 0; i < 9; i++)
+    assert_near(facts_of(&ticks).homography.m[i], facts_of(&span).homography.m[i], 0);
+  for (gsize i = 0; i < G_N_ELEMENTS(rows); i++) {
+    uncertainty.by[PW_INPUT_TICKS] = rows[i].setting;
+    ticks.tolerance_mm = rows[i].tolerance;
+    g_autoptr(PwScale) scale = pw_scale_new(&ticks, &uncertainty, NULL);
+    assert_true(pw_measure_shape(scale, &line, &sizes, NULL));
+    PwQuantity q = pw_size_quantity(&sizes.length_mm);
+    assert_near(q.value, 160, 1e-9);
+    assert_near(q.u, 1.6 * hypot(rows[i].u_percent, rows[i].pitch_percent / sqrt(3)), 1e-6);
+    if (isinf(rows[i].dof))
+      assert_true(isinf(q.dof));
+    else
+      assert_near(q.dof, rows[i].dof, 1e-6);
+    pw_shape_sizes_clear(&sizes);
+  }
+}
+
 /* PIN1: f 50 mm, pixels of 0.006 mm, 1000 mm: m 0.0526316, 8.7719 px/mm. Thin-lens geometry. */
 static void
 the_distance_needs_the_magnification(void **state)
@@ -334,6 +375,11 @@ what_cannot_stand_is_refused(void **state)
   input = plain_span();
   input.length_mm = -1;
   assert_no_scale(&input, PW_ERROR_RECORD, "above 0");
+  input = plain_span();
+  input.method = PW_SCALE_TICKS;
+  input.length_u_mm = nan("");
+  input.length_dof = 5;
+  assert_no_scale(&input, PW_ERROR_NUMERIC, "how sure");
 }
 
 static void
@@ -362,6 +408,7 @@ main(void)
       cmocka_unit_test(the_frame_follows_the_picture),
       cmocka_unit_test(a_leaning_card_keeps_the_frame),
       cmocka_unit_test(a_span_gives_scale_and_no_tilt),
+      cmocka_unit_test(ticks_are_a_span_that_was_read),
       cmocka_unit_test(the_distance_needs_the_magnification),
       cmocka_unit_test(tilt_and_distance_are_found_again),
       cmocka_unit_test(a_nearer_surface_looks_larger),

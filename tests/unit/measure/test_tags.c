@@ -533,6 +533,95 @@ the_misfit_knows_its_uncertainty(void **state)
   assert_near(facts.misfit_u_percent, .3 / sqrt(3) * G_SQRT2, 1e-5);
 }
 
+/* ---- Bent cards -------------------------------------------------------------------- */
+
+/* Displacement at the corner of the picture, as a part. */
+static void
+bend_by_lens(Corners *corners, double part)
+{
+  for (gsize i = 0; i < corners->n; i++) {
+    double x = corners->px[i].x - 3000, y = corners->px[i].y - 2000;
+    double stretch = 1 + part * (x * x + y * y) / (3000. * 3000 + 2000. * 2000);
+    corners->px[i] = (PwPx){3000 + x * stretch, 2000 + y * stretch};
+  }
+}
+
+static int
+bent(double bend_mm, double noise_px, double lens)
+{
+  int n = 0;
+  double mean_px = 0, mean_mm = 0;
+  for (int i = 0; i < PICTURES; i++) {
+    Picture picture = some_picture(&(Wrong){1, 1, 0, 0, 35});
+    Corners corners = corners_of_card(4);
+    picture.bend_mm = bend_mm;
+    picture.noise_px = noise_px;
+    take(&picture, &corners);
+    bend_by_lens(&corners, lens);
+    PwScaleInput input = told(&picture, &corners);
+    PwScaleFacts facts = facts_of(&input);
+    mean_px += facts.fit_rms_px / PICTURES;
+    mean_mm += facts.fit_rms_mm / PICTURES;
+    n += pw_scale_is_bent(&facts);
+  }
+  print_message("# bulging by %.0f mm, corners to %.2f px, lens %.0f %%: off a plane by %.2f px, "
+                "%.3f mm; %3d of %d said\n",
+                bend_mm, noise_px, 100 * lens, mean_px, mean_mm, n, PICTURES);
+  return n;
+}
+
+static void
+a_bent_card_is_said(void **state)
+{
+  (void)state;
+  assert_int_equal(bent(0, .08, 0), 0);
+  assert_true(bent(0, .3, 0) <= .01 * PICTURES);
+  assert_true(bent(0, .08, .01) <= .03 * PICTURES); /* a lens at the limit of what is allowed for */
+  assert_true(bent(1, .08, 0) >= .6 * PICTURES);
+  assert_true(bent(2, .08, 0) >= .9 * PICTURES);
+  assert_int_equal(bent(4, .08, 0), PICTURES);
+  PwScaleFacts rectangle = {.fit_rms_px = nan("")};
+  assert_false(pw_scale_is_bent(&rectangle));
+}
+
+/* ---- Published figures ------------------------------------------------------------- */
+
+/* Square on, `px_per_mm`, about the middle of the picture. */
+static Corners
+square_on(double px_per_mm)
+{
+  Corners corners = corners_of_card(4);
+  for (gsize i = 0; i < corners.n; i++)
+    corners.px[i] = (PwPx){3000 + px_per_mm * (corners.mm[i].x - 74),
+                           2000 + px_per_mm * (corners.mm[i].y - 52.5)};
+  return corners;
+}
+
+/* PIN1 (thin-lens geometry): f 50 mm, pixels of 0.006 mm, 1000 mm: 8.7719 px/mm. REL3: 20 mm nearer
+ * looks 1.020408 times as large. REL1 in units of 100 mm for 1 m (Hicks, Handbook of Civil
+ * Engineering Calculations): f 0.2101 m, 1:10800, H 2269 m. */
+static void
+pose_and_height_agree_with_the_books(void **state)
+{
+  (void)state;
+  Picture picture = plain_picture();
+  Corners corners = square_on(8.771930);
+  PwScaleInput input = told(&picture, &corners);
+  input.focal_mm = 50;
+  PwScaleFacts facts = facts_of(&input);
+  assert_near(facts.camera_distance_mm, 1000, 1e-3);
+  assert_near(1 / facts.mm_per_px, 8.7719, 1e-4);
+  assert_near(facts.tilt_deg, 0, 1e-4);
+  input.camera_distance_mm = 1000;
+  double level = facts_of(&input).mm_per_px;
+  input.plane_offset_mm = 20;
+  assert_near(level / facts_of(&input).mm_per_px, 1.020408, 1e-6);
+  corners = square_on(1 / 10.8); /* 2101 px at a tenth of a mm */
+  input = told(&picture, &corners);
+  input.focal_px = 2101;
+  assert_near(facts_of(&input).camera_distance_mm, 22691, .5);
+}
+
 /* ---- Refusals ---------------------------------------------------------------------- */
 
 static void
@@ -608,6 +697,8 @@ main(void)
       cmocka_unit_test(what_is_wrong_is_said),
       cmocka_unit_test(the_misfit_is_a_ratio_of_lengths),
       cmocka_unit_test(the_misfit_knows_its_uncertainty),
+      cmocka_unit_test(a_bent_card_is_said),
+      cmocka_unit_test(pose_and_height_agree_with_the_books),
       cmocka_unit_test(what_gives_no_plane_is_refused),
       cmocka_unit_test(a_whole_sheet_is_quick),
   };
