@@ -50,8 +50,8 @@ gboolean pw_card_of_id(int id, PwCardSize *size, int *copy, int *tag);
  * which is in mm. Black, white and greys only. `pdf` gives the fonts; `cr` may be a page of it or
  * any other surface, such as a picture. */
 void pw_card_draw(PwPdf *pdf, cairo_t *cr, PwCardSize size, int copy);
-/* A page of as many copies as it holds, with cutting lines, check lines and instructions, as
- * PDF/A-1b. Paper in mm. */
+/* A page of as many copies as it holds, with cutting marks, check lines and instructions, as
+ * PDF/A-1b. Paper in mm. NULL with the reason when no copy fits on it or no font is here. */
 GBytes *pw_card_make_pdf(PwCardSize size, double paper_width_mm, double paper_height_mm,
                          GError **error);
 
