@@ -236,16 +236,17 @@ a_printer_that_stretches_is_corrected_for(void **state)
   Corners corners = corners_of_card(4);
   take(&picture, &corners);
   PwScaleInput input = told(&picture, &corners);
-  PwPx at[3] = {seen(&picture, (PwMm){0, 0}), seen(&picture, (PwMm){100, 0}),
-                seen(&picture, (PwMm){0, 100})};
-  PwMm mm[3];
+  PwPx at[4] = {seen(&picture, (PwMm){0, 0}), seen(&picture, (PwMm){100, 0}),
+                seen(&picture, (PwMm){0, 100}), seen(&picture, (PwMm){74, 52.5})};
+  PwMm mm[4];
   input.print_along = .98;
   input.print_across = 1.01;
   g_autoptr(PwScale) scale = scale_of(&input);
-  for (int i = 0; i < 3; i++)
+  for (int i = 0; i < 4; i++)
     assert_true(pw_scale_map(scale, at[i], &mm[i]));
   assert_near(hypot(mm[1].x - mm[0].x, mm[1].y - mm[0].y), 98, 1e-8);
   assert_near(hypot(mm[2].x - mm[0].x, mm[2].y - mm[0].y), 101, 1e-8);
+  assert_near(hypot(mm[3].x, mm[3].y), 0, 1e-9); /* the middle of the card is the origin */
 }
 
 /* Four points that are no tags give what a rectangle by hand gives, uncertainty and all. */
@@ -371,6 +372,15 @@ print_is_of_the_card(void **state)
       assert_int_equal(size.contributions[k].owner, 2);
     }
     assert_near(100 * pw_size_quantity(&size).u / size.value, hypot(a, b), 1e-4);
+    /* Along the card and across it each feels its own. */
+    for (int k = 0; k < 2; k++) {
+      PwPx ends[2] = {seen(&picture, (PwMm){0, 0}), seen(&picture, (PwMm){k ? 0 : 90, k ? 90 : 0})};
+      PwShape line = {.kind = PW_KIND_LINE, .path = {ends, 2}};
+      PwShapeSizes sizes;
+      assert_true(pw_measure_shape(scale, &line, &sizes, NULL));
+      assert_near(pw_size_quantity(&sizes.length_mm).u, .9 * (k ? b : a), 1e-4);
+      pw_shape_sizes_clear(&sizes);
+    }
     pw_size_clear(&size);
   }
 }
