@@ -3,14 +3,15 @@
 
 #include <math.h>
 
-/* Standard uncertainty of a normal input, half-width of a rectangular one. NAN: the fit tells. */
+/* Standard uncertainty of a normal input, half-width of a rectangular one. (double)NAN: the fit
+ * tells. */
 static const struct {
   const char *name;
   double setting;
 } INPUTS[PW_N_INPUTS] = {
     [PW_INPUT_CORNER] = {"corner", 1},             /* px */
-    [PW_INPUT_TAG] = {"tag", NAN},                 /* px */
-    [PW_INPUT_TICKS] = {"ticks", NAN},             /* mm */
+    [PW_INPUT_TAG] = {"tag", (double)NAN},         /* px */
+    [PW_INPUT_TICKS] = {"ticks", (double)NAN},     /* mm */
     [PW_INPUT_OUTLINE] = {"outline", 2},           /* px */
     [PW_INPUT_OUTLINING] = {"outlining", 1},       /* px */
     [PW_INPUT_RECTANGLE] = {"rectangle", 0.1},     /* mm */

@@ -177,8 +177,9 @@ ticks_are_a_span_that_was_read(void **state)
   PwUncertainty uncertainty = {{0}};
   static const struct {
     double setting, tolerance, u_percent, pitch_percent, dof;
-  } rows[] = {{NAN, NAN, .04, .1, 6 * (.0016 + .01 / 3) * (.0016 + .01 / 3) / (.0016 * .0016)},
-              {NAN, 0, .04, 0, 6},
+  } rows[] = {{(double)NAN, (double)NAN, .04, .1,
+               6 * (.0016 + .01 / 3) * (.0016 + .01 / 3) / (.0016 * .0016)},
+              {(double)NAN, 0, .04, 0, 6},
               {.5, .2, .5, .2, HUGE_VAL}};
   ticks.method = PW_SCALE_TICKS;
   ticks.length_u_mm = .04;

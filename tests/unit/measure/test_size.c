@@ -245,8 +245,8 @@ names_and_defaults(void **state)
     const char *name;
     double setting;
   } table[] = {{PW_INPUT_CORNER, "corner", 1},
-               {PW_INPUT_TAG, "tag", NAN},
-               {PW_INPUT_TICKS, "ticks", NAN},
+               {PW_INPUT_TAG, "tag", (double)NAN},
+               {PW_INPUT_TICKS, "ticks", (double)NAN},
                {PW_INPUT_OUTLINE, "outline", 2},
                {PW_INPUT_OUTLINING, "outlining", 1},
                {PW_INPUT_RECTANGLE, "rectangle", .1},

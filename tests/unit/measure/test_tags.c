@@ -359,7 +359,8 @@ print_is_of_the_card(void **state)
   PwScaleInput input = told(&picture, &corners);
   PwUncertainty print = only(PW_INPUT_PRINT, .5);
   input.print_tolerance_mm = .2;
-  static const double along[] = {1, NAN, 1, NAN}, across[] = {1, 1, NAN, NAN};
+  static const double along[] = {1, (double)NAN, 1, (double)NAN},
+                      across[] = {1, 1, (double)NAN, (double)NAN};
   for (int i = 0; i < 4; i++) {
     input.print_along = along[i];
     input.print_across = across[i];
