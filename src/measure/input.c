@@ -3,8 +3,7 @@
 
 #include <math.h>
 
-/* Standard uncertainty of a normal input, half-width of a rectangular one. (double)NAN: the fit
- * tells. */
+/* Standard uncertainty of a normal input, half-width of a rectangular one. NAN: the fit tells. */
 static const struct {
   const char *name;
   double setting;
