@@ -203,5 +203,37 @@ typedef struct {
 /* What is missing, wrong or changed since intake, beyond what reading the model complained of. */
 void pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *complaints);
 
+/* ---- A lens that is known ---------------------------------------------------------- */
+
+/* The photographs of the printed sheet that one camera took with one lens at one focal length. */
+typedef struct {
+  char *make, *model, *lens; /* as EXIF has them; NULL where it is silent */
+  double focal_mm;           /* NAN where EXIF is silent */
+  int width, height;         /* px as stored, not turned upright */
+  guint n_photos;
+  char *from;                /* "9 photographs of the sheet, 2026-03-01" */
+  char *why;                 /* why there is no calibration; NULL when there is one */
+  PwCalibration calibration; /* in stored px */
+  char *entry;               /* for `lenses:`, flow text on one line; NULL without a calibration */
+} PwLensGroup;
+typedef struct {
+  PwLensGroup *groups; /* in the order of their first photographs' names */
+  gsize n_groups;
+  guint n_photos; /* that were looked at */
+  guint n_sheets; /* that the sheet was found in */
+} PwLensResult;
+/* Looks for the sheet in every photograph of `folder` (its subfolders not), on all cores, and
+ * calibrates each lens (pw_lens_calibrate). What could not be used is complained of, a group
+ * without a calibration as an error. FALSE and a GError when there is no such folder. */
+gboolean pw_lens_read(const char *folder, const PwProgress *progress, PwLensResult *result,
+                      PwComplaints *complaints, GError **error);
+void pw_lens_result_clear(PwLensResult *result);
+/* Writes the entries under `lenses:` of the folder's volume.yaml, one of the same make, model,
+ * lens, focal length and size being replaced. Complains of an entry further up that would be used
+ * instead. FALSE, and nothing written, when there is no volume.yaml (PW_ERROR_USE), when it has
+ * errors (complained of; PW_ERROR_RECORD) or could not be written. */
+gboolean pw_lens_write(const char *folder, const PwLensResult *result, PwComplaints *complaints,
+                       GError **error);
+
 PW_END_DECLS
 #endif

@@ -53,6 +53,8 @@ char *pw_photo_facts_dup_exposure(const PwPhotoFacts *facts);
 double pw_photo_facts_focal_px(const PwPhotoFacts *facts);
 /* Stored px to upright px, by the orientation. */
 PwPx pw_photo_facts_upright(const PwPhotoFacts *facts, PwPx stored);
+/* And back. */
+PwPx pw_photo_facts_stored(const PwPhotoFacts *facts, PwPx upright);
 /* SHA-256 of the whole file as 64 hex digits, from the same descriptor. Yours. */
 char *pw_photo_dup_sha256(PwPhoto *photo, GError **error);
 

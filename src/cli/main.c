@@ -6,7 +6,7 @@
 #include <string.h>
 
 static const Command *const commands[] = {&command_intake, &command_check, &command_measure,
-                                          &command_plates, &command_card};
+                                          &command_plates, &command_card, &command_lens};
 
 gboolean
 given_flag(const Invocation *invocation, const char *name)

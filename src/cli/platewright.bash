@@ -2,7 +2,7 @@
 _platewright() {
   local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=
   if [ "$COMP_CWORD" -eq 1 ]; then
-    mapfile -t COMPREPLY < <(compgen -W "intake check measure plates card help --version" -- "$word")
+    mapfile -t COMPREPLY < <(compgen -W "intake check measure plates card lens help --version" -- "$word")
     return
   fi
   case $before in
@@ -10,6 +10,7 @@ _platewright() {
   --style) mapfile -t COMPREPLY < <(compgen -W "plate plate-grey" -f -- "$word"); return ;;
   --size) mapfile -t COMPREPLY < <(compgen -W "id1 a6 strip sheet" -- "$word"); return ;;
   --paper) mapfile -t COMPREPLY < <(compgen -W "a4 letter" -- "$word"); return ;;
+  --to) mapfile -t COMPREPLY < <(compgen -d -- "$word"); return ;;
   -o) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
   esac
   case ${COMP_WORDS[1]} in
@@ -18,6 +19,7 @@ _platewright() {
   measure) options="--budget --csv --json" ;;
   plates) options="-o --style --for --contact" ;;
   card) options="--size --paper -o" ;;
+  lens) options="--to" ;;
   esac
   case $word in
   -*) mapfile -t COMPREPLY < <(compgen -W "$options --help" -- "$word") ;;

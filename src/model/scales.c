@@ -109,8 +109,8 @@ is_word_of(const char *stated, const char *found)
 }
 
 /* What an entry leaves out is any (docs/formats.md). */
-static gboolean
-is_lens_of(const PwLensText *lens, const PwPhotoFacts *facts)
+gboolean
+pw_lens_text_fits(const PwLensText *lens, const PwPhotoFacts *facts)
 {
   return is_word_of(lens->make, facts->make) && is_word_of(lens->model, facts->model) &&
          is_word_of(lens->lens, facts->lens) &&
@@ -138,7 +138,7 @@ apply_lens(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
   input->lens_owner = lens_owner(model, &photo->facts);
   for (gsize i = 0; model->volume && i < model->volume->n_lenses; i++) {
     const PwLensText *lens = &model->volume->lenses[i];
-    if (!is_lens_of(lens, &photo->facts))
+    if (!pw_lens_text_fits(lens, &photo->facts))
       continue;
     input->lens = upright_lens(lens, &photo->facts);
     input->lens_residual_px = lens->residual_px;

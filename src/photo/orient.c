@@ -43,6 +43,13 @@ pw_photo_facts_upright(const PwPhotoFacts *facts, PwPx stored)
   return pw_orient_to_stored(undone_by[facts->orientation], facts->width, facts->height, stored);
 }
 
+PwPx
+pw_photo_facts_stored(const PwPhotoFacts *facts, PwPx upright)
+{
+  return pw_orient_to_stored(facts->orientation, facts->stored_width, facts->stored_height,
+                             upright);
+}
+
 /* The byte offset of the stored pixel that becomes upright pixel (x, y). */
 static gsize
 stored_offset(const PwPlane *plane, int orientation, int x, int y)

@@ -468,5 +468,6 @@ pw_words_dup_scale(const PwStyle *style, const PwModelPhoto *photo)
   }
   g_autofree char *method = dup_method(style, photo, facts.method);
   g_autofree char *others = dup_other_cards(style, photo);
-  return pw_words_join(method, plane, or_empty(tilt), or_empty(others), NULL);
+  const char *lens = facts.lens.f_px > 0 ? pw_style_word(style, "lens-known") : NULL;
+  return pw_words_join(method, plane, or_empty(tilt), or_empty(others), or_empty(lens), NULL);
 }

@@ -221,6 +221,37 @@ says_what_was_done_to_the_pixels(void **state)
   assert_non_null(strstr(mirrored, "converted to sRGB from Adobe RGB (1998)"));
 }
 
+/* A card of 100 x 60 mm at 10 px/mm, seen straight on, by a lens that is known or not. */
+static char *
+scale_words_with(PwLens lens)
+{
+  PwScaleInput input = {.method = PW_SCALE_RECTANGLE,
+                        .corners = {{1000, 1000}, {2000, 1000}, {2000, 1600}, {1000, 1600}},
+                        .width_mm = 100,
+                        .height_mm = 60,
+                        .camera_distance_mm = 800,
+                        .focal_px = (double)NAN,
+                        .picture_width = 6000,
+                        .picture_height = 4000,
+                        .lens = lens,
+                        .lens_residual_px = .5};
+  PwUncertainty uncertainty;
+  pw_uncertainty_init_defaults(&uncertainty);
+  g_autoptr(PwScale) scale = pw_scale_new(&input, &uncertainty, NULL);
+  assert_non_null(scale);
+  return pw_words_dup_scale(style, &(PwModelPhoto){.scale = scale});
+}
+
+static void
+says_that_the_lens_is_known(void **state)
+{
+  (void)state;
+  g_autofree char *known = scale_words_with((PwLens){8000, 3000, 2000, -.05, 0});
+  g_autofree char *unknown = scale_words_with((PwLens){0});
+  assert_non_null(strstr(known, "measured free of the lens's distortion"));
+  assert_null(strstr(unknown, "lens"));
+}
+
 int
 main(void)
 {
@@ -232,6 +263,7 @@ main(void)
       cmocka_unit_test(says_private_to_those_who_may_know),
       cmocka_unit_test(says_when_and_in_what_light),
       cmocka_unit_test(says_what_was_done_to_the_pixels),
+      cmocka_unit_test(says_that_the_lens_is_known),
   };
   return cmocka_run_group_tests(tests, set_up, tear_down);
 }
