@@ -99,7 +99,7 @@ def test_every_module_and_option_of_the_guides_exists():
         check(f"src/{module}/" in text, f"DEVELOPERS.md does not name src/{module}")
     for option in set(re.findall(r"`(?:\w+ )?(--[a-z]+)", page("README.md"))):
         known = any(option in platewright(command, "--help").out
-                    for command in ("intake", "check", "measure", "plates", "card"))
+                    for command in ("intake", "check", "measure", "plates", "card", "lens"))
         check(known, option)
 
 
