@@ -317,6 +317,30 @@ views_that_lean_one_way(void **state)
   }
 }
 
+/* Leaning by 8 degrees only, blurred, most of the sheet covered: the focal length and the centre
+ * are told too badly. */
+static void
+views_that_hardly_lean(void **state)
+{
+  (void)state;
+  static Session session;
+  Chance chance = {11};
+  session.n = 0;
+  for (int v = 0; v < 6; v++) {
+    Stand stand = {8, 60. * v, 0, 0, 0, 330};
+    add_view(&session, &chance, &CAMERA, &stand, (Sheet){.noise = 2.4, .stretch = 1});
+  }
+  for (gsize v = 0; v < session.n; v++) {
+    gsize left = 0;
+    for (gsize i = 0; i < session.views[v].n; i += 11, left++) {
+      session.px[v][left] = session.px[v][i];
+      session.mm[v][left] = session.mm[v][i];
+    }
+    session.views[v].n = left;
+  }
+  assert_refused(&session, "% only, the centre to");
+}
+
 static void
 a_sheet_that_does_not_fill_the_frame(void **state)
 {
@@ -406,6 +430,7 @@ main(void)
       cmocka_unit_test(the_residual_holds_what_a_bulge_leaves),
       cmocka_unit_test(too_few_views),
       cmocka_unit_test(views_that_lean_one_way),
+      cmocka_unit_test(views_that_hardly_lean),
       cmocka_unit_test(a_sheet_that_does_not_fill_the_frame),
       cmocka_unit_test(a_fit_that_is_too_bad),
       cmocka_unit_test(views_that_are_no_picture_of_a_sheet),
