@@ -66,7 +66,7 @@ static void
 camera_init(Camera *camera)
 {
   int columns = camera->width * ACROSS, rows = camera->height * ACROSS;
-  camera->rays = g_new(double, 2 * columns * rows);
+  camera->rays = g_new(double, (gsize)(2 * columns * rows));
   for (int i = 0; i < columns * rows; i++) {
     double xd = ((i % columns + .5) / ACROSS - camera->cx) / camera->f, x = xd;
     double yd = ((i / columns + .5) / ACROSS - camera->cy) / camera->f, y = yd;
@@ -128,7 +128,7 @@ seen_along(const Camera *camera, const Print *print, const Stand *stand, gsize s
 static guint8 *
 photograph(const Camera *camera, const Print *print, const Stand *stand)
 {
-  guint8 *pixels = g_new(guint8, camera->width * camera->height);
+  guint8 *pixels = g_new(guint8, (gsize)(camera->width * camera->height));
   GRand *chance = g_rand_new_with_seed(7);
   int columns = camera->width * ACROSS;
   for (int i = 0; i < camera->width * camera->height; i++) {
