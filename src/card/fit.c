@@ -18,6 +18,9 @@ static const double AGREES = 0.15;
 /* A corner stands out from this many times the median residual on (of a normal spread the median
  * in two dimensions is 1.18 sigma), but never within so many px: half the blur of a usual edge. */
 static const double STANDS_OUT = 5, NEVER_WITHIN_PX = 0.75;
+/* A tag that lies so near to its place that it still agrees betrays itself otherwise: without it
+ * the others fit that many times better. What a lens does to a card is done to all tags of it. */
+static const double STRAY = 5;
 /* At most this part of the corners may stand out: more are not a few bad ones. */
 static const double MOST_OUTLIERS = 0.25;
 enum {
@@ -188,6 +191,43 @@ find_agreement(const Tags *tags, gboolean *agreed)
   return best.n >= 2 && (!best.rivalled || 4 * best.n > 3 * tags->n);
 }
 
+/* RMS in px of the tags that are in, but for `without`; HUGE_VAL where no plane can be fitted. */
+static double
+rms_without(const Tags *tags, const gboolean *in, gsize without, Corners *corners)
+{
+  PwHomography to_px;
+  double sum = 0;
+  corners->n = 0;
+  for (gsize i = 0; i < tags->n; i++)
+    if (in[i] && i != without)
+      add_corners(corners, tags, i);
+  if (corners->n < 8 || !fit_corners(corners, &to_px))
+    return HUGE_VAL;
+  for (gsize i = 0; i < corners->n; i++)
+    sum += residual(&to_px, corners, i) * residual(&to_px, corners, i);
+  return sqrt(sum / (double)corners->n);
+}
+
+/* Takes out one tag without which the others fit far better; FALSE where there is none. */
+static gboolean
+drop_stray(const Tags *tags, gboolean *in)
+{
+  Corners corners;
+  corners_init(&corners, tags);
+  double all = rms_without(tags, in, tags->n, &corners), least = HUGE_VAL;
+  gsize stray = 0;
+  for (gsize i = 0; i < tags->n; i++) {
+    double rest = in[i] ? rms_without(tags, in, i, &corners) : HUGE_VAL;
+    stray = rest < least ? i : stray;
+    least = fmin(rest, least);
+  }
+  corners_clear(&corners);
+  gboolean found = all > NEVER_WITHIN_PX && STRAY * least < all;
+  if (found)
+    in[stray] = FALSE;
+  return found;
+}
+
 /* ---- Which corners stand out ------------------------------------------------------- */
 
 static int
@@ -279,6 +319,8 @@ pw_card_fit(PwCardSize size, const PwTag *tags, const int *numbers, gsize n, PwF
   *dropped = 0;
   if (n < 2 || !find_agreement(&all, in))
     return FALSE;
+  while (drop_stray(&all, in))
+    ;
   Corners corners;
   corners_init(&corners, &all);
   for (gsize i = 0; i < n; i++)

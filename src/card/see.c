@@ -4,6 +4,7 @@
  * for each pixel in which it seeks squares, aborts on sides of 32768 and reads outside pictures
  * under four pixels: tiles are kept within both.
  */
+#include "refine.h"
 #include "see.h"
 
 #include <apriltag/apriltag.h>
@@ -13,7 +14,7 @@
 enum {
   TILE_SIDE = 2048,     /* of the pixels in which squares are sought */
   BITS_CORRECTED = 1,   /* each costs false finds, the second also 40 MB */
-  LEAST_CONTRAST = 20,  /* grey levels between black and white; under it is texture, not print */
+  LEAST_CONTRAST = 40,  /* grey levels between black and white; under it is texture, not print */
   LEAST_CLUSTER_PX = 40 /* round a tag of ten pixels */
 };
 /* Mean distance of the cells' grey levels from the threshold between black and white. */
@@ -23,7 +24,12 @@ static const float LEAST_MARGIN = 8;
  * are the small tags that the coarse search has missed. */
 enum { COARSE = 3, CARD_TO_TAG = 7, COARSE_OVERLAP_MAX = 1750, FINE_OVERLAP = 160 };
 
+/* How far off the edges of a square may be that was sought in fewer pixels and bettered there. */
+static const double REFINE_REACH_PX = 3;
+
 typedef struct {
+  const PwPlane *grey;
+  const PwTagWay *way;
   apriltag_detector_t *detector;
   apriltag_family_t *plain, *mirrored;
 } Finder;
@@ -40,14 +46,15 @@ mirrored_family(void)
 }
 
 static void
-finder_init(Finder *finder, const PwTagWay *way)
+finder_init(Finder *finder, const PwPlane *grey, const PwTagWay *way)
 {
-  *finder = (Finder){apriltag_detector_create(), tag36h11_create(), mirrored_family()};
+  *finder = (Finder){grey, way, apriltag_detector_create(), tag36h11_create(), mirrored_family()};
   apriltag_detector_add_family_bits(finder->detector, finder->plain, BITS_CORRECTED);
   apriltag_detector_add_family_bits(finder->detector, finder->mirrored, BITS_CORRECTED);
   finder->detector->nthreads = 1;
   finder->detector->quad_decimate = (float)way->decimation;
-  finder->detector->refine_edges = way->refine;
+  /* Of squares found in fewer pixels, so that the cells are read where they are. */
+  finder->detector->refine_edges = way->refine && way->decimation > 1;
   finder->detector->qtp.min_white_black_diff = LEAST_CONTRAST;
   finder->detector->qtp.min_cluster_pixels = LEAST_CLUSTER_PX;
 }
@@ -106,6 +113,8 @@ add_detection(const Finder *finder, const apriltag_detection_t *detection, int l
       return;
     seen.tag.corners[i] = at;
   }
+  if (finder->way->refine && !seen.mirrored)
+    pw_tag_refine(finder->grey, REFINE_REACH_PX, &seen.tag);
   add_tag(tags, &seen);
 }
 
@@ -154,7 +163,7 @@ void
 pw_tags_see(const PwPlane *grey, const PwTagWay *way, GArray *tags)
 {
   Finder finder;
-  finder_init(&finder, way);
+  finder_init(&finder, grey, way);
   int most = TILE_SIDE * way->decimation, overlap = overlap_of(grey, way);
   Cut across = cut_side(grey->width, most, overlap), down = cut_side(grey->height, most, overlap);
   for (int row = 0; row < down.n; row++)
