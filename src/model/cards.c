@@ -303,18 +303,15 @@ distance_to_edge(PwPx at, PwPx from, PwPx to)
   return hypot(at.x - from.x - along * x, at.y - from.y - along * y);
 }
 
-/* In px, from a point to a card's outline; 0 on the card itself. */
+/* In px, from a point to a card's outline. On a card that is the nearest one too: the way to any
+ * other crosses it. */
 static double
 distance_to_card(PwPx at, const PwModelCard *card)
 {
   double nearest = HUGE_VAL;
-  int left = 0;
-  for (int i = 0; i < 4; i++) {
-    PwPx from = card->outline[i], to = card->outline[(i + 1) % 4];
-    nearest = fmin(nearest, distance_to_edge(at, from, to));
-    left += (to.x - from.x) * (at.y - from.y) - (to.y - from.y) * (at.x - from.x) > 0 ? 1 : -1;
-  }
-  return ABS(left) == 4 ? 0 : nearest;
+  for (int i = 0; i < 4; i++)
+    nearest = fmin(nearest, distance_to_edge(at, card->outline[i], card->outline[(i + 1) % 4]));
+  return nearest;
 }
 
 static const PwModelCard *

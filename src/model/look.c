@@ -114,7 +114,7 @@ take_card(const Corner *corners, guint n, PwFoundCard *card)
     card->mm[i] = pw_card_corner(at->size, at->tag, at->corner);
   }
   card->n_tags = (int)g_hash_table_size(tags);
-  return card->n_tags >= 2 && complete_card(card);
+  return complete_card(card);
 }
 
 static guint

@@ -210,6 +210,7 @@ def test_without_the_cache_and_with_a_wrong_one_the_bytes_are_the_same():
         shifted = lines[1].rsplit(" ", 1)[0] + " 90000"
         for what, bad in (("cut", good[:100]), ("garbage", b"x" * 900), ("empty", other("")),
                           ("one tag", other("\n".join(["corners 4"] + lines[1:5]))),
+                          ("a corner short", other("\n".join(lines[:-1]) + "\n")),
                           ("outside", other("\n".join(lines[:1] + [shifted] + lines[2:]))),
                           ("a corner twice", other(content.replace("corners 16", "corners 17") +
                                                    lines[1] + "\n")),
@@ -360,6 +361,8 @@ def test_how_much_nearer_the_second_card_lies():
         true = distance * (1 - a / b)
         check(abs(nearer["value"] - true) < nearer["U"], (nearer, true))
         check(nearer["U"] < abs(true) * 0.15, nearer)
+        _, photo = two_cards(folder, "", VOLUME + "uncertainty: {plane-offset: 30}\n")
+        equal(photo["cards"][1]["nearer_mm"], nearer, "how high the surface lies is no part of it")
         table = platewright("measure", folder.path).out
         check("farther from the camera than bench" in table, table)
         scene(folder, "before/one.jpg", TWO[0], "a6 b,0.4323,800,400,0,0,0")
