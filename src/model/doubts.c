@@ -4,10 +4,6 @@
 
 #include <math.h>
 
-/* How far a good print in a sharp picture may miss a plane, in px of a standard deviation a
- * coordinate: of 58 painted pictures the worst missed it by 0.28, the middle one by 0.06. A plane
- * passes through any four middles of tags, so that a card that is a little bent is not noticed. */
-static const double FLAT_PX = 0.4;
 /* Of a tilt that is budgeted (normal): one in 20 is larger. */
 static const double TILT_COVERED = 2;
 
@@ -122,11 +118,10 @@ static void
 judge_flatness(const PwModelPhoto *photo, const PwModelCard *card, const PwScaleFacts *facts,
                PwComplaints *complaints)
 {
-  double n = (double)card->n, spread = facts->fit_rms_px * sqrt(n / (2 * n - 8));
-  if (!(spread > FLAT_PX))
+  if (!pw_scale_is_bent(facts))
     return;
   g_autofree char *px = pw_format_fixed(facts->fit_rms_px, 2);
-  g_autofree char *mm = pw_format_fixed(facts->fit_rms_px * facts->mm_per_px, 2);
+  g_autofree char *mm = pw_format_fixed(facts->fit_rms_mm, 2);
   g_autofree char *says = g_strdup_printf(
       "the tags of card %s miss a plane by %s px (%s mm): it is bent, it moved, or the lens "
       "distorts; lay it flat, for what a bent card does to sizes is not all in their uncertainty",

@@ -141,7 +141,7 @@ def test_photographs_without_a_card_are_named():
 
 def test_the_sheet_for_a_lens_is_no_scale():
     with Folder() as folder:
-        scene(folder, "one.jpg", "sheet,0.45,600,400,0,0,0")
+        scene(folder, "one.jpg", "sheet a,0.45,600,400,0,0,0")
         result = platewright("intake", folder.path)
         check("no card was found" in result.out, result)
         check("\nscale:" not in folder.read("one.jpg.yaml"), "no scale")

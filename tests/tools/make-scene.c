@@ -25,8 +25,9 @@ paint_card(const char *text, Chance *chance, PwPlane *plane)
   PwHomography to_px;
   double figures[FIGURES];
   Scene scene = scene_by_chance(chance, PW_CARD_ID1, 0, 0.3, plane->width);
-  if (g_strv_length(words) < 1 + FIGURES || !pw_card_parse(words[0], &scene.size, &scene.copy))
-    g_error("%s: no card", text);
+  if (g_strv_length(words) < 1 + FIGURES || !pw_card_parse(words[0], &scene.size, &scene.copy) ||
+      scene.copy < 0)
+    g_error("%s: no copy of a card", text);
   for (int i = 0; i < FIGURES; i++)
     if (!pw_parse_double(words[1 + i], &figures[i]))
       g_error("%s: no number", words[1 + i]);

@@ -155,7 +155,7 @@ a_card_that_does_not_lie_flat_is_told_in_px_and_mm(void **state)
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
   g_autofree char *px = pw_format_fixed(facts.fit_rms_px, 2);
-  g_autofree char *mm = pw_format_fixed(facts.fit_rms_px * facts.mm_per_px, 2);
+  g_autofree char *mm = pw_format_fixed(facts.fit_rms_mm, 2);
   g_autofree char *wanted = g_strdup_printf("miss a plane by %s px (%s mm)", px, mm);
   print_message("# %s\n", says);
   assert_non_null(strstr(says, wanted));
