@@ -224,11 +224,21 @@ complain_of_missing(const PwModelPhoto *photo, const PwLook *look, PwComplaints 
     pw_yaml_complain(yaml, tags, complaints, "tags refused", PW_SEVERITY_WARNING, "%s", *refused);
 }
 
+/* Whether the picture was read, and what was said of it names no file. */
+static gboolean
+gives_no_answer(const GError *error)
+{
+  return g_error_matches(error, PW_ERROR, PW_ERROR_NUMERIC) ||
+         g_error_matches(error, PW_ERROR, PW_ERROR_LIMIT);
+}
+
 static void
 complain_of_look(const PwModelPhoto *photo, const GError *error, PwComplaints *complaints)
 {
-  if (!g_error_matches(error, PW_ERROR, PW_ERROR_NUMERIC) &&
-      !g_error_matches(error, PW_ERROR, PW_ERROR_RECORD))
+  if (gives_no_answer(error) && photo->sidecar->scale.given == PW_GIVEN_TICKS)
+    pw_yaml_complain(photo->sidecar->yaml, pw_yaml_node_get(photo->sidecar->scale.node, "ticks"),
+                     complaints, "ticks refused", PW_SEVERITY_WARNING, "%s", error->message);
+  else if (!gives_no_answer(error) && !g_error_matches(error, PW_ERROR, PW_ERROR_RECORD))
     pw_complaints_add(complaints, photo->file, 0, 0, "unreadable", PW_SEVERITY_ERROR, NULL, "%s",
                       error->message);
 }
@@ -241,7 +251,7 @@ dup_why_not_looked(const PwLook *look)
     return g_strdup("the picture was not looked at");
   if (g_error_matches(look->error, PW_ERROR, PW_ERROR_RECORD))
     return g_strdup("this is not the file that was taken in: its sha256 is another");
-  if (g_error_matches(look->error, PW_ERROR, PW_ERROR_NUMERIC))
+  if (gives_no_answer(look->error))
     return g_strdup(look->error->message);
   return g_strdup("the picture could not be read");
 }

@@ -12,7 +12,7 @@
 
 enum { LEAST_CORNERS = 8 /* of two tags */, MOST_REFUSALS = 1000, WORDS_OF_CORNER = 4 };
 /* Raised whenever the same picture may give other corners, or the words below change. */
-static const char FINDER[] = "cards 1";
+static const char FINDER[] = "cards 1", READER[] = "ticks 1";
 
 /* ---- Cards to words ---------------------------------------------------------------- */
 
@@ -206,6 +206,83 @@ pw_look_for_cards(const char *folder, PwPhoto *photo, const char *sha256, PwFoun
   return FALSE;
 }
 
+/* ---- Graduations ------------------------------------------------------------------- */
+
+enum { WORDS_OF_TICKS = 7 };
+
+static char *
+dup_ticks_words(const PwTicks *ticks)
+{
+  const double figures[WORDS_OF_TICKS] = {ticks->a,   ticks->c,        ticks->count, ticks->u_count,
+                                          ticks->dof, ticks->residual, ticks->drift};
+  g_autoptr(GString) text = g_string_new(NULL);
+  for (int i = 0; i < WORDS_OF_TICKS; i++) {
+    g_autofree char *word = pw_format_double(figures[i]);
+    g_string_append_printf(text, "%s%s", i > 0 ? " " : "", word);
+  }
+  return g_strdup(text->str);
+}
+
+/* FALSE when the words make no sense; a refusal, which starts with a word, is TRUE with `error`. */
+static gboolean
+read_ticks_words(const char *text, PwTicks *ticks, gboolean *refused, GError **error)
+{
+  double figures[WORDS_OF_TICKS];
+  g_auto(GStrv) words = g_strsplit(text, " ", 0);
+  *refused = g_str_has_prefix(text, "refused ");
+  if (*refused) {
+    g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC, text + strlen("refused "));
+    return TRUE;
+  }
+  if (g_strv_length(words) != WORDS_OF_TICKS)
+    return FALSE;
+  for (int i = 0; i < WORDS_OF_TICKS; i++)
+    if (!pw_parse_double(words[i], &figures[i]))
+      return FALSE;
+  *ticks =
+      (PwTicks){figures[0], figures[1], figures[2], figures[3], figures[4], figures[5], figures[6]};
+  return ticks->count > 0 && ticks->u_count >= 0 && ticks->dof > 0;
+}
+
+static gboolean
+read_ticks(PwPhoto *photo, const PwScaleText *scale, PwTicks *ticks, GError **error)
+{
+  PwPlane grey = {0};
+  gboolean read = pw_photo_grey(photo, &grey, error) &&
+                  pw_ticks_read(&grey, scale->from, scale->to, ticks, error);
+  pw_plane_clear(&grey);
+  return read;
+}
+
+/* Every digit of the line's ends counts. */
+static char *
+dup_ticks_key(const char *sha256, const PwScaleText *scale)
+{
+  g_autofree char *x = pw_format_double(scale->from.x), *y = pw_format_double(scale->from.y);
+  g_autofree char *to_x = pw_format_double(scale->to.x), *to_y = pw_format_double(scale->to.y);
+  return g_strdup_printf("%s %s %s %s,%s %s,%s", sha256, PW_VERSION, READER, x, y, to_x, to_y);
+}
+
+static gboolean
+look_for_ticks(const char *folder, PwPhoto *photo, const char *sha256, const PwScaleText *scale,
+               PwTicks *ticks, GError **error)
+{
+  g_autofree char *key = dup_ticks_key(sha256, scale);
+  g_autofree char *known = dup_entry(folder, "ticks", key);
+  g_autoptr(GError) cause = NULL;
+  gboolean refused = FALSE;
+  if (known != NULL && read_ticks_words(known, ticks, &refused, error))
+    return !refused;
+  gboolean read = read_ticks(photo, scale, ticks, &cause);
+  g_autofree char *words =
+      read ? dup_ticks_words(ticks) : g_strconcat("refused ", cause->message, NULL);
+  if (read || g_error_matches(cause, PW_ERROR, PW_ERROR_NUMERIC))
+    keep_entry(folder, "ticks", key, words);
+  if (!read)
+    g_propagate_error(error, g_steal_pointer(&cause));
+  return read;
+}
+
 /* ---- All photographs --------------------------------------------------------------- */
 
 typedef struct {
@@ -223,7 +300,10 @@ look_at(const PwModel *model, const PwModelPhoto *photo, PwLook *look, GError **
   g_autofree char *sha256 = file ? pw_cache_dup_sha256(model->folder, file, FALSE, error) : NULL;
   if (sha256 == NULL || !pw_model_is_as_taken_in(photo, sha256, error))
     return FALSE;
-  return pw_look_for_cards(model->folder, file, sha256, &look->found, error);
+  const PwScaleText *scale = &photo->sidecar->scale;
+  return scale->given == PW_GIVEN_TAGS
+             ? pw_look_for_cards(model->folder, file, sha256, &look->found, error)
+             : look_for_ticks(model->folder, file, sha256, scale, &look->ticks, error);
 }
 
 static void
@@ -244,7 +324,8 @@ wants_look(const PwModelPhoto *photo)
 {
   if (!photo->readable || photo->sidecar == NULL || photo->sidecar->curved)
     return FALSE;
-  return photo->sidecar->scale.given == PW_GIVEN_TAGS;
+  PwGiven given = photo->sidecar->scale.given;
+  return given == PW_GIVEN_TAGS || given == PW_GIVEN_TICKS;
 }
 
 void

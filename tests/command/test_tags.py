@@ -135,6 +135,7 @@ def test_photographs_without_a_card_are_named():
         result = platewright("intake", folder.path)
         equal(result.status, 0, result)
         check("found in 1 of them, and none in one.jpg, three.png, tiny.png" in result.out, result)
+        check("tiny.png" not in result.err, "too small for a card is no fault")
         check("\nscale:" not in folder.read("one.jpg.yaml"), "no scale is made up")
         check("\n# scale:" in folder.read("one.jpg.yaml"), "how to give one is told")
 

@@ -1,5 +1,6 @@
 /* Cards in painted pictures: which is nearest, how sure a scale is, what is told of a bent one. */
 #include "../card/scene.h"
+#include "../card/strip.h"
 #include "bench.h"
 
 #include <math.h>
@@ -45,8 +46,9 @@ photograph(Bench *bench, PwPlane *plane, const char *sidecar)
   g_autofree char *path = g_build_filename(bench->folder, "one.png", NULL);
   g_autofree char *text =
       g_strconcat("format: platewright-photo 1\nstage: before\n", sidecar, NULL);
-  VipsImage *image = vips_image_new_from_memory(plane->pixels, (gsize)WIDTH * HEIGHT, WIDTH, HEIGHT,
-                                                1, VIPS_FORMAT_UCHAR);
+  VipsImage *image = vips_image_new_from_memory(plane->pixels, plane->stride * (gsize)plane->height,
+                                                plane->width, plane->height, 1, VIPS_FORMAT_UCHAR);
+  assert_int_equal(plane->stride, plane->width);
   assert_int_equal(vips_pngsave(image, path, NULL), 0);
   g_object_unref(image);
   pw_plane_clear(plane);
@@ -63,7 +65,7 @@ look(Bench *bench)
 /* ---- Tests ------------------------------------------------------------------------- */
 
 static void
-a_mark_between_two_cards_takes_the_one_named_first(void **state)
+a_mark_of_any_kind_takes_the_card_nearest_to_its_middle(void **state)
 {
   Bench *bench = *state;
   PwPlane plane = table();
@@ -72,8 +74,8 @@ a_mark_between_two_cards_takes_the_one_named_first(void **state)
   bench_volume(bench, CARDS);
   photograph(bench, &plane,
              "scale: {tags: [second, bench]}\nmarks:\n"
-             "  - {id: 1, term: loss, outline: \"590,390 610,390 610,410 590,410\"}\n"
-             "  - {id: 2, term: loss, outline: \"580,390 600,390 600,410 580,410\"}\n"
+             "  - {id: 1, term: loss, outline: \"610,390 630,390 630,410 610,410\"}\n"
+             "  - {id: 2, term: loss, outline: \"570,390 590,390 590,410 570,410\"}\n"
              "  - {id: 3, term: loss, outline: \"200,330 400,330 400,470 200,470\"}\n"
              "  - {id: 4, term: tear, line: \"500,100 800,100 900,700\"}\n"
              "  - {id: 5, term: wormhole, point: \"700,400\"}\n");
@@ -173,6 +175,67 @@ a_flat_card_is_not_complained_of(void **state)
   assert_int_equal(pw_complaints_n(bench->complaints), 0);
 }
 
+/* ---- Graduations ------------------------------------------------------------------- */
+
+/* A ruler whose line is `length_mm` long, read with a camera 400 mm away; the line's end to the
+ * right may be put elsewhere. */
+static const PwModelPhoto *
+ruler(Bench *bench, double drift, const char *to)
+{
+  Strip strip;
+  StripPicture picture;
+  strip_init(&strip);
+  strip.drift = drift;
+  strip_draw(&strip, &picture);
+  g_autofree char *end = g_strdup_printf("%.2f,%.2f", picture.to.x, picture.to.y);
+  g_autofree char *sidecar = g_strdup_printf(
+      "scale:\n  ticks: {from: \"%.2f,%.2f\", to: \"%s\", pitch: 1}\n  plane-offset: 0\n"
+      "  camera-distance: 400\nmarks: [{id: 1, term: tear, line: \"%.2f,%.2f %s\"}]\n",
+      picture.from.x, picture.from.y, to ? to : end, picture.from.x, picture.from.y, end);
+  bench_volume(bench, "volume: {id: T-1}\n");
+  photograph(bench, &picture.plane, sidecar);
+  const PwModelPhoto *photo = look(bench);
+  if (photo->scale != NULL)
+    bench_assert_near(photo->marks[0].sizes.length_mm.value, picture.length_mm,
+                      0.002 * picture.length_mm);
+  return photo;
+}
+
+static void
+a_ruler_gives_its_scale_and_again_from_the_cache(void **state)
+{
+  Bench *bench = *state;
+  const PwModelPhoto *photo = ruler(bench, 0, NULL);
+  assert_non_null(photo->scale);
+  assert_int_equal(pw_complaints_n(bench->complaints), 0);
+  double first = photo->marks[0].sizes.length_mm.value;
+  pw_model_free(bench->model);
+  double again = look(bench)->marks[0].sizes.length_mm.value;
+  assert_memory_equal(&first, &again, sizeof first);
+}
+
+static void
+a_ruler_that_leans_beyond_what_is_allowed_for_is_told(void **state)
+{
+  Bench *bench = *state;
+  assert_non_null(ruler(bench, 0.06, NULL)->scale);
+  print_message("# %s\n", bench_complaint(bench, "ruler leans"));
+  assert_non_null(bench_complaint(bench, "ruler leans"));
+}
+
+static void
+a_line_that_strays_off_a_ruler_gives_no_scale_and_says_why(void **state)
+{
+  Bench *bench = *state;
+  for (int i = 0; i < 2; i++) { /* the second time from the cache */
+    const PwModelPhoto *photo = ruler(bench, 0, "60,5");
+    assert_null(photo->scale);
+    assert_string_equal(photo->why, bench_complaint(bench, "ticks refused"));
+    assert_string_equal(photo->marks[0].why, photo->why);
+    pw_model_free(g_steal_pointer(&bench->model));
+  }
+}
+
 int
 main(void)
 {
@@ -180,11 +243,14 @@ main(void)
     return 1;
 #define BENCH_TEST(test) cmocka_unit_test_setup_teardown(test, bench_begin, bench_end)
   const struct CMUnitTest tests[] = {
-      BENCH_TEST(a_mark_between_two_cards_takes_the_one_named_first),
+      BENCH_TEST(a_mark_of_any_kind_takes_the_card_nearest_to_its_middle),
       BENCH_TEST(two_cards_share_the_camera_and_the_hand),
       BENCH_TEST(what_the_printer_may_have_done_stands_in_the_doubt),
       BENCH_TEST(a_card_that_does_not_lie_flat_is_told_in_px_and_mm),
       BENCH_TEST(a_flat_card_is_not_complained_of),
+      BENCH_TEST(a_ruler_gives_its_scale_and_again_from_the_cache),
+      BENCH_TEST(a_ruler_that_leans_beyond_what_is_allowed_for_is_told),
+      BENCH_TEST(a_line_that_strays_off_a_ruler_gives_no_scale_and_says_why),
   };
   int failed = cmocka_run_group_tests_name("cards", tests, NULL, NULL);
   pw_photo_shutdown();
