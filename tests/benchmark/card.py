@@ -7,12 +7,12 @@ import sys
 import tempfile
 
 
-def main(find_card, make_scene):
+def main(find_card, make_photograph):
     with tempfile.TemporaryDirectory() as top:
         path = os.path.join(top, "scene.jpg")
         for width, height in ((6000, 4000), (12240, 8160)):
             for card in "10":
-                subprocess.run([make_scene, path, str(width), str(height), card], check=True)
+                subprocess.run([make_photograph, path, str(width), str(height), card], check=True)
                 subprocess.run([find_card, path], check=True)
 
 

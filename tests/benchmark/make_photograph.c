@@ -8,7 +8,7 @@
 int
 main(int n_arguments, char **arguments)
 {
-  if (n_arguments != 5 || vips_init("make-scene") != 0)
+  if (n_arguments != 5 || vips_init("make-photograph") != 0)
     return 2;
   int width = atoi(arguments[2]), height = atoi(arguments[3]);
   PwPlane plane = scene_table(width, height, 7);
