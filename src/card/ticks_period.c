@@ -26,7 +26,7 @@ double complex
 pw_tick_turn(double t)
 {
   double angle = -2 * G_PI * t;
-  return CMPLX(cos(angle), sin(angle));
+  return cos(angle) + (double complex)I * sin(angle); /* not every compiler knows CMPLX */
 }
 
 /* In place, radix 2, n a power of two (Cooley and Tukey 1965). */
