@@ -66,7 +66,8 @@ typedef struct {
 typedef struct {
   PwCardSize size;
   int copy;
-  /* The corners that were kept: where they are seen and where they lie on the card. */
+  /* The corners that were kept: where they are seen, but for the one distance by which light or ink
+   * spills over all edges of black, which is taken off; and where they lie on the card. */
   PwPx *px;
   PwMm *mm;
   gsize n;
