@@ -4,7 +4,7 @@ import os
 import re
 import shutil
 
-from bench import Folder, check, demo, equal, platewright, run
+from bench import Folder, check, demo, demo_truth, equal, platewright, run
 
 
 def states(folder):
@@ -137,6 +137,24 @@ def test_photographs_keep_mode_times_and_bytes():
             platewright(command, folder.path, cwd=folder.path)
         equal(states(folder.path)["before/one.png"], before)
         equal(os.stat(path).st_atime_ns, access, "time of the last access")
+
+
+def test_intake_finds_every_card_of_the_demo():
+    photos = demo_truth()["photos"]
+    with Folder() as folder:
+        copy = os.path.join(folder.path, "volume")
+        shutil.copytree(demo(), copy, ignore=shutil.ignore_patterns("*.yaml", ".platewright"))
+        result = platewright("intake", copy)
+        equal(result.status, 0, result)
+        n = 0
+        for photo in photos:
+            cards = [laid["what"] for laid in photo["laid"] if laid["what"] not in ("plain", "rule")]
+            sidecar = folder.read(os.path.join("volume", photo["file"] + ".yaml"))
+            told = re.search(r"^  tags: *(\S.*)$", sidecar, re.M)
+            found = [] if told is None else told.group(1).split("#")[0].strip("[] ").split(",")
+            equal(len(found), len(cards), f"{photo['file']}: {found} of {cards}")
+            n += len(cards)
+        check(n >= 15, n)
 
 
 run(globals())

@@ -11,6 +11,9 @@ from bench import Folder, check, demo, demo_truth, equal, measure_json, platewri
 # Outlines of the demo are exact but for two decimals of a pixel and for where the lens is focused.
 EXACT_OUTLINES_PERCENT = 0.3
 SMALLEST_AREA_MM2 = 100
+# Corners set by hand are exact here but for two decimals of a pixel; those of tags are found, and the
+# pairs of tags at a strip's ends stand only 16 mm high.
+TILT_DEG = {"rectangle": 0.05, "tags": 0.2}
 
 
 def truth():
@@ -52,9 +55,27 @@ def test_every_demo_length_perimeter_and_extent_too():
         check(n >= 5, f"only {n} of {quantity}")
 
 
+def test_uncertainties_cover_what_is_off():
+    n, worst = 0, 0
+    for quantity in ("area_mm2", "length_mm", "perimeter_mm", "longest_mm"):
+        for name, size, wanted in pairs(quantity):
+            part = abs(size["value"] - wanted) / size["U"]
+            worst, n = max(worst, part), n + 1
+            check(part < 1, f"{quantity} of {name}: off by {part:.2f} U")
+    print(f"# {n} sizes, off by {worst:.2f} U at most")
+    check(n > 50, n)
+
+
+def test_the_demo_shows_every_way_to_a_scale():
+    measured, _ = measure_json(demo())
+    methods = {scale["method"] for scale in (photo["scale"] for photo in measured["photos"]) if scale}
+    equal(methods, {"tags", "rectangle", "span", "ticks"})
+
+
 def test_a_lens_holds_for_whatever_its_entry_leaves_out():
     measured, _ = measure_json(demo())
-    photo = next(photo["file"] for photo in measured["photos"] if photo["scale"])
+    photo = next(photo["file"] for photo in measured["photos"]
+                 if photo["scale"] and photo["scale"]["method"] == "rectangle")
     told = subprocess.run([tool("exiftool"), "-s3", "-Model", "-ImageWidth", "-ImageHeight",
                            os.path.join(demo(), photo)],
                           capture_output=True, text=True, check=True).stdout.splitlines()
@@ -77,13 +98,18 @@ def test_a_lens_holds_for_whatever_its_entry_leaves_out():
 def test_the_camera_is_found_where_it_stood():
     measured, _ = measure_json(demo())
     true = truth()
+    worst = {}
     for photo in measured["photos"]:
         scale, camera = photo["scale"], true[photo["file"]]["camera"]
         if scale is None or scale["tilt_deg"] is None:
             continue
         check(abs(scale["camera_distance_mm"] / camera["distance_to_card_mm"] - 1) < 0.01,
               photo["file"])
-        check(abs(scale["tilt_deg"] - camera["tilt_deg"]) < 0.05, photo["file"])
+        off = abs(scale["tilt_deg"] - camera["tilt_deg"])
+        worst[scale["method"]] = max(worst.get(scale["method"], 0), off)
+        check(off < TILT_DEG[scale["method"]], f"{photo['file']}: {off:.3f} degrees")
+    print(f"# tilt off by {worst} degrees at most")
+    check(len(worst) == 2, "scales from a rectangle and from tags")
 
 
 def test_a_curved_spine_has_no_sizes_and_says_why():
@@ -102,7 +128,7 @@ def test_the_homography_maps_the_card_to_its_size():
     measured, _ = measure_json(demo())
     true = truth()
     for photo in measured["photos"]:
-        scale, card = photo["scale"], true[photo["file"]].get("card")
+        scale, card = photo["scale"], true[photo["file"]]["laid"][0]
         if not scale or scale["method"] != "rectangle" or scale["plane_offset_mm"] != 0:
             continue
         h = scale["homography"]
