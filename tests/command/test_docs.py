@@ -2,9 +2,11 @@
 import os
 import re
 import shlex
+import subprocess
 
-from bench import SOURCE, Folder, check, equal, platewright, run
+from bench import BUILD, SOURCE, Folder, check, equal, platewright, run
 
+MAKE_SCENE = os.path.join(BUILD, "tests", "command", "make-scene")
 PAGES = ["README.md", "DEVELOPERS.md", "docs/formats.md", "docs/measuring.md", "docs/styles.md",
          "docs/card.md",
          "docs/fuzzing.md", "docs/benchmark.md"]
@@ -37,13 +39,20 @@ def test_every_link_leads_somewhere():
             check(os.path.exists(path), f"{name}: {target}")
 
 
+def texts_of_the_readme(text):
+    """The yaml blocks without the indentation of the list that they stand in."""
+    for block in re.findall(r"```yaml\n(.*?)```", text, re.S):
+        yield "".join(line[3:] + "\n" for line in block.splitlines())
+
+
 def test_the_first_volume_of_the_readme_works_as_shown():
     text = page("README.md")
-    sidecar = re.search(r"```yaml\n(.*?)```", text, re.S).group(1)
-    sidecar = "\n".join(line[3:] if line.startswith("   ") else line
-                        for line in sidecar.splitlines()) + "\n"
+    cards, sidecar = texts_of_the_readme(text)
     with Folder() as folder:
-        folder.photograph("my-volume/before/front.png", 3000, 3200)
+        before = os.path.join(folder.path, "my-volume", "before")
+        os.makedirs(before)
+        subprocess.run([MAKE_SCENE, os.path.join(before, "front.jpg"), "3000", "3200", "7",
+                        "a6 a,0.3,1500,2600,8,40,3"], check=True, capture_output=True)
         n = 0
         for command, wanted in console_blocks(text):
             words = shlex.split(command)
@@ -54,12 +63,17 @@ def test_the_first_volume_of_the_readme_works_as_shown():
             for line in wanted:
                 check(line in said, f"{command}: \"{line}\" is not in {said}")
             if words[1] == "intake":
-                written = "my-volume/before/front.png.yaml"
+                volume, entered = "my-volume/volume.yaml", 'cards:\n  bench: {design: "a6 a"}\n'
+                check(entered in folder.read(volume), folder.read(volume))
+                folder.write(volume, folder.read(volume).replace(entered, cards))
+                written = "my-volume/before/front.jpg.yaml"
                 folder.write(written, folder.read(written) + sidecar)
+            if words[1] == "measure":
+                check(" ± " in said and "mm²" in said, said)
             n += 1
-        check(n >= 4, f"{n} commands were shown")
-        made = [name for name in os.listdir(folder.path) if name.endswith(".pdf")]
-        equal(made, ["my-volume-plates.pdf"])
+        check(n >= 5, f"{n} commands were shown")
+        made = sorted(name for name in os.listdir(folder.path) if name.endswith(".pdf"))
+        equal(made, ["card-a6.pdf", "my-volume-plates.pdf"])
 
 
 def test_the_cards_of_the_guide_are_read():
