@@ -14,10 +14,9 @@ static const double SURE = 0.002; /* standard uncertainty of the count over the 
 /* No end of a fit is surer than this, as with a tag's corner: printing and pixels are not even. */
 static const double FLOOR_PX = 0.05;
 static const double LEAST_SEEN = 0.7, SOME_SEEN = 0.3;
-static const double STEEPEST = 0.27; /* slope of the graduations: 15 degrees */
 /* The band about the line: narrow, so that short graduations fill it, wide enough against noise. */
 static const double BAND_PITCHES = 0.35;
-enum { FIRST_HALF = 2, WIDEST_HALF = 5, SLOPE_ROWS = 16, HARMONICS = 4 };
+enum { FIRST_HALF = 2, WIDEST_HALF = 5, HARMONICS = 4 };
 static const double HARMONIC_PX = 6;
 /* Where a hand may have drawn beside the graduations' ends. */
 static const double SHIFT_PART = 0.01, LEAST_SHIFT_PX = 4, MOST_SHIFT_PX = 12;
@@ -29,7 +28,8 @@ typedef enum {
   READ_SHORT, /* on a part of the line only */
   READ_STEEP,
   READ_UNSURE,
-  READ_TWO_PITCHES
+  READ_TWO_PITCHES,
+  READ_HIDDEN /* finer ones lie between, blurred to grey */
 } Verdict;
 
 static const char *const WHY[] = {
@@ -44,6 +44,9 @@ static const char *const WHY[] = {
     [READ_TWO_PITCHES] =
         "two pitches are equally likely: draw the line nearer the edge where every "
         "graduation crosses it",
+    [READ_HIDDEN] = "between the graduations that are seen the line is grey, as if finer ones lay "
+                    "there, too fine in this picture: draw it clear of the ruler's edge, take the "
+                    "picture from nearer, or say their `count` along the line",
 };
 
 typedef struct {
@@ -52,67 +55,19 @@ typedef struct {
   double u_count; /* of both */
 } Reading;
 
-/* ---- The graduations' slope -------------------------------------------------------- */
-
-/* The phase of each row against the curve, while the graduations last: z of rows -SLOPE_ROWS.. */
-static void
-turn_rows(const PwTickLine *line, const PwTickCurve *curve, double complex *z)
-{
-  g_autofree double *row = g_new(double, line->n), *level = g_new(double, line->n);
-  g_autofree double complex *turns = g_new(double complex, line->n);
-  int width = 2 * (int)(line->n / curve->count / 2) + 1;
-  for (int i = 0; i < line->n; i++)
-    turns[i] = pw_tick_turn(pw_tick_at(curve, (i + 0.5) / line->n));
-  for (int v = -SLOPE_ROWS; v <= SLOPE_ROWS; v++) {
-    pw_tick_row(line, v, row);
-    pw_tick_level(row, line->n, width, level);
-    double complex sum = 0;
-    for (int i = 0; i < line->n; i++)
-      sum += level[i] * turns[i];
-    z[v + SLOPE_ROWS] = sum;
-  }
-}
-
-/* Px along the line for 1 px across, by a straight line through the rows' phases. */
-static void
-find_slope(const PwTickLine *line, const PwTickCurve *curve, double *slope, double *u_slope)
-{
-  double complex z[2 * SLOPE_ROWS + 1], middle;
-  double sums[5] = {0}; /* 1, v, v v, phase, v phase */
-  turn_rows(line, curve, z);
-  int first = SLOPE_ROWS, last = SLOPE_ROWS;
-  middle = z[SLOPE_ROWS];
-  while (first > 0 && cabs(z[first - 1]) > cabs(middle) / 2)
-    first--;
-  while (last < 2 * SLOPE_ROWS && cabs(z[last + 1]) > cabs(middle) / 2)
-    last++;
-  for (int i = first; i <= last; i++) {
-    double v = i - SLOPE_ROWS, phase = carg(z[i] * conj(middle)) / (2 * G_PI);
-    const double terms[] = {1, v, v * v, phase, v * phase};
-    for (int k = 0; k < 5; k++)
-      sums[k] += terms[k];
-  }
-  double spread = sums[2] - sums[1] * sums[1] / sums[0];
-  double turn = spread > 0 ? (sums[4] - sums[1] * sums[3] / sums[0]) / spread : 0;
-  double squares = 0;
-  for (int i = first; i <= last; i++) {
-    double v = i - SLOPE_ROWS - sums[1] / sums[0];
-    double phase = carg(z[i] * conj(middle)) / (2 * G_PI) - sums[3] / sums[0];
-    squares += (phase - turn * v) * (phase - turn * v);
-  }
-  double pitch = line->length / curve->count;
-  *slope = -turn * pitch;
-  /* neighbouring rows share pixels: half of them count */
-  *u_slope = last - first < 3 ? STEEPEST : pitch * sqrt(2 * squares / (sums[0] - 2) / spread);
-}
-
 /* ---- One candidate ----------------------------------------------------------------- */
+
+static int
+half_band(const PwTickLine *line, const PwTickCurve *curve)
+{
+  return CLAMP((int)(BAND_PITCHES * line->n / curve->count), FIRST_HALF, WIDEST_HALF);
+}
 
 static void
 take_band(const PwTickLine *line, const PwTickCurve *curve, double *signal, double *level)
 {
   double pitch = line->n / curve->count;
-  pw_tick_band(line, CLAMP((int)(BAND_PITCHES * pitch), FIRST_HALF, WIDEST_HALF), signal);
+  pw_tick_band(line, half_band(line, curve), signal);
   pw_tick_level(signal, line->n, 2 * (int)(pitch / 2) + 1, level);
 }
 
@@ -177,6 +132,13 @@ slope_part(const Reading *reading)
   return u * sqrt(angle * angle + u * u / 2);
 }
 
+static gboolean
+hides_finer(PwTickLine line, const Reading *reading)
+{
+  line.slope = reading->slope;
+  return pw_tick_hides_finer(&line, &reading->fit.curve, half_band(&line, &reading->fit.curve));
+}
+
 static Verdict
 try_candidate(PwTickLine line, const PwTickCurve *start, double slack, Reading *reading)
 {
@@ -184,18 +146,27 @@ try_candidate(PwTickLine line, const PwTickCurve *start, double slack, Reading *
   Verdict verdict = try_fit(&line, start, slack, fit);
   if (verdict == READ_NOTHING)
     return verdict;
-  find_slope(&line, &fit->curve, &reading->slope, &reading->u_slope);
-  if (fabs(reading->slope) > STEEPEST)
+  pw_tick_slope(&line, &fit->curve, &reading->slope, &reading->u_slope);
+  if (fabs(reading->slope) > PW_TICKS_STEEPEST)
     return READ_STEEP;
   line.slope = reading->slope;
   PwTickCurve again = fit->curve;
   verdict = try_fit(&line, &again, 0, fit);
   double u_fit = hypot(fit->u_count, FLOOR_PX * fit->curve.count / line.length);
   reading->u_count = hypot(u_fit, fit->curve.count * slope_part(reading));
-  return verdict == READ_WELL && reading->u_count > SURE * fit->curve.count ? READ_UNSURE : verdict;
+  if (verdict == READ_WELL && reading->u_count > SURE * fit->curve.count)
+    return READ_UNSURE;
+  return verdict == READ_WELL && hides_finer(line, reading) ? READ_HIDDEN : verdict;
 }
 
 /* ---- One band ---------------------------------------------------------------------- */
+
+/* Coarser pitches are not asked. */
+static gboolean
+is_final(Verdict verdict)
+{
+  return verdict == READ_WELL || verdict == READ_TWO_PITCHES || verdict == READ_HIDDEN;
+}
 
 /* The finest period at which the graduations are complete. Where there is none, why the one that
  * came nearest was not taken. */
@@ -210,7 +181,7 @@ read_band(const PwTickLine *line, Reading *reading)
   int n = pw_tick_candidates(signal, line->n, candidates, slack);
   for (int i = 0; i < n; i++) {
     Verdict verdict = try_candidate(*line, &candidates[i], slack[i], reading);
-    if (verdict == READ_WELL || verdict == READ_TWO_PITCHES)
+    if (is_final(verdict))
       return verdict;
     if (verdict != READ_NOTHING)
       why = verdict;
@@ -223,6 +194,7 @@ read_band(const PwTickLine *line, Reading *reading)
 static Verdict
 read_beside(PwTickLine line, Verdict why, Reading *reading)
 {
+  const PwTickLine drawn = line;
   double shift = CLAMP(SHIFT_PART * line.length, LEAST_SHIFT_PX, MOST_SHIFT_PX);
   gboolean found = FALSE;
   for (int i = 0; i < 9; i++) {
@@ -230,10 +202,14 @@ read_beside(PwTickLine line, Verdict why, Reading *reading)
     line.shift_from = shift * (i % 3 - 1);
     line.shift_to = shift * (i / 3 - 1);
     Verdict verdict = i == 4 ? READ_NOTHING : read_band(&line, &other);
+    if (verdict == READ_HIDDEN)
+      return verdict;
     if (verdict == READ_TWO_PITCHES)
       why = verdict;
     if (verdict != READ_WELL)
       continue;
+    if (hides_finer(drawn, &other))
+      return READ_HIDDEN;
     if (found && fabs(other.fit.curve.count / reading->fit.curve.count - 1) > 2 * SURE)
       return READ_TWO_PITCHES;
     if (!found || other.u_count < reading->u_count)
@@ -298,7 +274,7 @@ pw_ticks_read(const PwPlane *grey, PwPx from, PwPx to, PwTicks *ticks, GError **
   line.length = hypot(to.x - from.x, to.y - from.y);
   line.n = (int)line.length;
   Verdict verdict = line.length < SHORTEST_PX ? READ_NOTHING : read_band(&line, &reading);
-  if (verdict != READ_WELL && verdict != READ_TWO_PITCHES && line.length >= SHORTEST_PX)
+  if (!is_final(verdict) && line.length >= SHORTEST_PX)
     verdict = read_beside(line, verdict, &reading);
   if (verdict != READ_WELL) {
     g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC, WHY[verdict]);

@@ -64,6 +64,19 @@ typedef struct {
 gboolean pw_tick_fit(const double *signal, int n, const PwTickCurve *start, double slack,
                      PwTickFit *fit);
 
+/* ---- Row by row (ticks_rows.c) ----------------------------------------------------- */
+
+/* 15 degrees */
+#define PW_TICKS_STEEPEST 0.27
+/* How many px along the line a graduation goes forward for 1 px across, by a straight line through
+ * the phases of the rows in which it is seen. */
+void pw_tick_slope(const PwTickLine *line, const PwTickCurve *curve, double *slope,
+                   double *u_slope);
+/* Whether the graduations stand out more, and on another ground, a little beside the band of half
+ * width `half`: then finer and shorter ones lie between them there, which the picture does not
+ * resolve, and make the band grey. Of a ruler without finer ones each row shows the same. */
+gboolean pw_tick_hides_finer(const PwTickLine *line, const PwTickCurve *curve, int half);
+
 /* ---- Graduation by graduation (ticks_comb.c) --------------------------------------- */
 
 typedef enum {
