@@ -16,7 +16,7 @@ static const double FLOOR_PX = 0.05;
 static const double LEAST_SEEN = 0.7, SOME_SEEN = 0.3;
 /* The band about the line: narrow, so that short graduations fill it, wide enough against noise. */
 static const double BAND_PITCHES = 0.35;
-enum { FIRST_HALF = 2, WIDEST_HALF = 5, HARMONICS = 4 };
+enum { FIRST_HALF = 2, HARMONICS = 4 };
 static const double HARMONIC_PX = 6;
 /* Where a hand may have drawn beside the graduations' ends. */
 static const double SHIFT_PART = 0.01, LEAST_SHIFT_PX = 4, MOST_SHIFT_PX = 12;
@@ -60,7 +60,7 @@ typedef struct {
 static int
 half_band(const PwTickLine *line, const PwTickCurve *curve)
 {
-  return CLAMP((int)(BAND_PITCHES * line->n / curve->count), FIRST_HALF, WIDEST_HALF);
+  return CLAMP((int)(BAND_PITCHES * line->n / curve->count), FIRST_HALF, PW_TICKS_WIDEST);
 }
 
 static void
@@ -150,6 +150,7 @@ try_candidate(PwTickLine line, const PwTickCurve *start, double slack, Reading *
   if (fabs(reading->slope) > PW_TICKS_STEEPEST)
     return READ_STEEP;
   line.slope = reading->slope;
+  line.rows = NULL;
   PwTickCurve again = fit->curve;
   verdict = try_fit(&line, &again, 0, fit);
   double u_fit = hypot(fit->u_count, FLOOR_PX * fit->curve.count / line.length);
@@ -171,16 +172,17 @@ is_final(Verdict verdict)
 /* The finest period at which the graduations are complete. Where there is none, why the one that
  * came nearest was not taken. */
 static Verdict
-read_band(const PwTickLine *line, Reading *reading)
+read_band(PwTickLine line, Reading *reading)
 {
-  g_autofree double *signal = g_new(double, line->n);
+  g_autofree double *signal = g_new(double, line.n), *rows = pw_tick_rows(&line);
   PwTickCurve candidates[PW_TICKS_CANDIDATES];
   double slack[PW_TICKS_CANDIDATES];
   Verdict why = READ_NOTHING;
-  pw_tick_band(line, FIRST_HALF, signal);
-  int n = pw_tick_candidates(signal, line->n, candidates, slack);
+  line.rows = rows;
+  pw_tick_band(&line, FIRST_HALF, signal);
+  int n = pw_tick_candidates(signal, line.n, candidates, slack);
   for (int i = 0; i < n; i++) {
-    Verdict verdict = try_candidate(*line, &candidates[i], slack[i], reading);
+    Verdict verdict = try_candidate(line, &candidates[i], slack[i], reading);
     if (is_final(verdict))
       return verdict;
     if (verdict != READ_NOTHING)
@@ -201,7 +203,7 @@ read_beside(PwTickLine line, Verdict why, Reading *reading)
     Reading other;
     line.shift_from = shift * (i % 3 - 1);
     line.shift_to = shift * (i / 3 - 1);
-    Verdict verdict = i == 4 ? READ_NOTHING : read_band(&line, &other);
+    Verdict verdict = i == 4 ? READ_NOTHING : read_band(line, &other);
     if (verdict == READ_HIDDEN)
       return verdict;
     if (verdict == READ_TWO_PITCHES)
@@ -273,7 +275,7 @@ pw_ticks_read(const PwPlane *grey, PwPx from, PwPx to, PwTicks *ticks, GError **
   PwTickLine line = {.grey = grey, .from = from, .to = to};
   line.length = hypot(to.x - from.x, to.y - from.y);
   line.n = (int)line.length;
-  Verdict verdict = line.length < SHORTEST_PX ? READ_NOTHING : read_band(&line, &reading);
+  Verdict verdict = line.length < SHORTEST_PX ? READ_NOTHING : read_band(line, &reading);
   if (!is_final(verdict) && line.length >= SHORTEST_PX)
     verdict = read_beside(line, verdict, &reading);
   if (verdict != READ_WELL) {

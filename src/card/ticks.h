@@ -33,12 +33,16 @@ typedef struct {
   double length;
   int n;
   double shift_from, shift_to; /* px that the band lies to the left of the line, at its ends */
-  double slope; /* px along the line that a graduation goes forward for 1 px across */
+  double slope;       /* px along the line that a graduation goes forward for 1 px across */
+  const double *rows; /* of these very settings, pw_tick_rows', when they serve more than once */
 } PwTickLine;
 /* One row of samples, `across` px from the band's middle, moved along the graduations' slope so
  * that sample i belongs to u = (i + 0.5) / n on the line itself. */
 void pw_tick_row(const PwTickLine *line, double across, double *row);
-/* The mean of the rows within `half` px. */
+/* The rows from -PW_TICKS_WIDEST to PW_TICKS_WIDEST, one after the other. Yours. */
+#define PW_TICKS_WIDEST 5
+double *pw_tick_rows(const PwTickLine *line);
+/* The mean of the rows within `half` px, PW_TICKS_WIDEST at most. */
 void pw_tick_band(const PwTickLine *line, int half, double *signal);
 /* Takes off the running mean over `width` samples (odd, at least 3). */
 void pw_tick_level(const double *signal, int n, int width, double *level);

@@ -31,36 +31,46 @@ group(const double *signal, int n, const PwTickCurve *curve, Piece *groups)
   return m;
 }
 
-/* |sum| of the groups, turned back by `more` graduations at the end and the bend's change. */
-static double
-agreement(const Piece *groups, int m, const PwTickCurve *curve, double more, double bend)
+/* The groups turned back by a bend that differs by `bend` and a count that is `more` larger, and
+ * the turns that one SEARCH_STEP of the count adds to each. */
+static void
+turn_groups(const Piece *groups, int m, const PwTickCurve *curve, double more, double bend,
+            double complex *turned, double complex *steps)
 {
-  PwTickCurve moved = {0, curve->count + more, curve->bend + bend},
-              base = {0, curve->count, curve->bend};
-  double complex sum = 0;
-  for (int j = 0; j < m; j++)
-    sum += groups[j].z *
-           pw_tick_turn(pw_tick_at(&moved, groups[j].u) - pw_tick_at(&base, groups[j].u));
-  return cabs(sum);
+  PwTickCurve base = {0, curve->count, curve->bend};
+  PwTickCurve moved = {0, curve->count + more, curve->bend + bend};
+  PwTickCurve one = {0, SEARCH_STEP, moved.bend};
+  for (int j = 0; j < m; j++) {
+    double u = groups[j].u;
+    turned[j] = groups[j].z * pw_tick_turn(pw_tick_at(&moved, u) - pw_tick_at(&base, u));
+    steps[j] = pw_tick_turn(pw_tick_at(&one, u));
+  }
 }
 
 static void
 search(const double *signal, int n, double slack, PwTickCurve *curve)
 {
   Piece groups[GROUPS];
+  double complex turned[GROUPS], steps[GROUPS];
   int m = group(signal, n, curve, groups);
   double bend_step = 4 * SEARCH_STEP / curve->count;
   int bends = (int)(SEARCH_BEND / bend_step) + 1, mores = (int)(slack / SEARCH_STEP) + 1;
   double best = -1, best_more = 0, best_bend = 0;
-  for (int b = -bends; b <= bends; b++)
+  for (int b = -bends; b <= bends; b++) {
+    turn_groups(groups, m, curve, -mores * SEARCH_STEP, b * bend_step, turned, steps);
     for (int k = -mores; k <= mores; k++) {
-      double value = agreement(groups, m, curve, k * SEARCH_STEP, b * bend_step);
-      if (value > best) {
-        best = value;
+      double complex sum = 0;
+      for (int j = 0; j < m; j++) {
+        sum += turned[j];
+        turned[j] *= steps[j];
+      }
+      if (cabs(sum) > best) {
+        best = cabs(sum);
         best_more = k * SEARCH_STEP;
         best_bend = b * bend_step;
       }
     }
+  }
   curve->count += best_more;
   curve->bend += best_bend;
 }
