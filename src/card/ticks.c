@@ -183,9 +183,11 @@ read_band(PwTickLine line, Reading *reading)
   int n = pw_tick_candidates(signal, line.n, candidates, slack);
   for (int i = 0; i < n; i++) {
     Verdict verdict = try_candidate(line, &candidates[i], slack[i], reading);
+    if (verdict == READ_TWO_PITCHES && why == READ_LOOSE)
+      return why; /* what makes the finest stray makes coarser ones uneven */
     if (is_final(verdict))
       return verdict;
-    if (verdict != READ_NOTHING)
+    if (verdict != READ_NOTHING && why != READ_LOOSE)
       why = verdict;
   }
   return why;
@@ -206,7 +208,7 @@ read_beside(PwTickLine line, Verdict why, Reading *reading)
     Verdict verdict = i == 4 ? READ_NOTHING : read_band(line, &other);
     if (verdict == READ_HIDDEN)
       return verdict;
-    if (verdict == READ_TWO_PITCHES)
+    if (verdict == READ_TWO_PITCHES && why == READ_NOTHING)
       why = verdict;
     if (verdict != READ_WELL)
       continue;

@@ -61,7 +61,7 @@ fill(PwPlane *plane, int filling, int grain, const uint8_t *data, size_t size)
 static double
 coordinate(const uint8_t *data, int side)
 {
-  const double absurd[] = {NAN, INFINITY, -INFINITY, 1e300, -1e9, 65537};
+  const double absurd[] = {(double)NAN, (double)INFINITY, -(double)INFINITY, 1e300, -1e9, 65537};
   double part = (data[1] | data[2] << 8) / 65535.0;
   if (data[0] < 240)
     return part * side;
