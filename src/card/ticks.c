@@ -45,8 +45,8 @@ static const char *const WHY[] = {
         "two pitches are equally likely: draw the line nearer the edge where every "
         "graduation crosses it",
     [READ_HIDDEN] = "between the graduations that are seen the line is grey, as if finer ones lay "
-                    "there, too fine in this picture: draw it clear of the ruler's edge, take the "
-                    "picture from nearer, or say their `count` along the line",
+                    "there, too fine in this picture: draw it clear of the ruler's edge, or take "
+                    "the picture from nearer",
 };
 
 typedef struct {
