@@ -3,6 +3,7 @@
 
 #include "../../reference/rows.h"
 
+#include <json-glib/json-glib.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -536,6 +537,59 @@ many_marks_are_quick(void **state)
   shape_clear(&shape);
 }
 
+/* ---- Red squares of a published area, ../shared/cases/ruler/truth_areas.json ---------------- */
+
+/* 2 %: the corners there are whole pixels, up to one px off on sides of 240 px and more. */
+static void
+check_square(JsonObject *one)
+{
+  JsonArray *corners = json_object_get_array_member(one, "corners_px_stored");
+  double truth = json_object_get_double_member(one, "red_square_mm2");
+  PwUncertainty uncertainty;
+  g_autoptr(GString) points = g_string_new(NULL);
+  for (guint i = 0; i < json_array_get_length(corners); i++) {
+    JsonArray *at = json_array_get_array_element(corners, i);
+    g_string_append_printf(points, "%d,%d ", (int)json_array_get_int_element(at, 0),
+                           (int)json_array_get_int_element(at, 1));
+  }
+  pw_uncertainty_init_defaults(&uncertainty);
+  g_autoptr(PwScale) scale =
+      plain_scale(1 / json_object_get_double_member(one, "px_per_mm"), &uncertainty);
+  PwShape shape = shape_of(PW_KIND_AREA, g_strchomp(points->str), 1);
+  PwShapeSizes sizes = sizes_of(scale, &shape);
+  double found = pw_size_quantity(&sizes.area_mm2).value;
+  print_message("# %s: %.2f mm2 of %.0f\n", json_object_get_string_member(one, "file"), found,
+                truth);
+  assert_near(found, truth, 0.02 * truth);
+  pw_shape_sizes_clear(&sizes);
+  shape_clear(&shape);
+}
+
+static void
+red_squares_have_their_published_area(void **state)
+{
+  (void)state;
+  const char *shared = g_getenv("PW_SHARED");
+  g_autofree char *path =
+      g_build_filename(shared ? shared : "", "cases", "ruler", "truth_areas.json", NULL);
+  g_autoptr(JsonParser) parser = json_parser_new();
+  guint n_squares = 0;
+  if (!shared || !json_parser_load_from_file(parser, path, NULL)) {
+    print_message("# no ../shared/cases/ruler here: published areas are not tried\n");
+    skip();
+  }
+  JsonArray *cases =
+      json_object_get_array_member(json_node_get_object(json_parser_get_root(parser)), "cases");
+  for (guint i = 0; i < json_array_get_length(cases); i++) {
+    JsonObject *one = json_array_get_object_element(cases, i);
+    if (!json_object_has_member(one, "red_square_mm2"))
+      continue;
+    check_square(one);
+    n_squares++;
+  }
+  assert_int_equal(n_squares, 2);
+}
+
 int
 main(void)
 {
@@ -557,6 +611,7 @@ main(void)
       cmocka_unit_test(edges_bend_with_the_lens),
       cmocka_unit_test(what_has_no_size_is_refused),
       cmocka_unit_test(many_marks_are_quick),
+      cmocka_unit_test(red_squares_have_their_published_area),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
