@@ -218,6 +218,8 @@ put_photo(PwJson *json, const PwModelPhoto *photo)
   pw_json_int(json, photo->sidecar->height ? photo->sidecar->height : photo->facts.height);
   pw_json_end(json);
   put_scale(json, photo->scale, card_of_scale(photo), photo->why);
+  if (photo->graduations > 0)
+    key_double(json, "graduations", photo->graduations);
   if (photo->n_cards > 1) {
     pw_json_key(json, "cards");
     pw_json_begin_array(json);

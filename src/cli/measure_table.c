@@ -160,6 +160,11 @@ append_scale(GString *text, const PwModelPhoto *photo)
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
   g_string_append_printf(text, "  scale from %s", methods[facts.method]);
+  if (photo->graduations > 0) {
+    g_autofree char *read = pw_format_fixed(photo->graduations, 1);
+    g_autofree char *pitch = pw_format_double(photo->sidecar->scale.pitch);
+    g_string_append_printf(text, ", %s of %s mm along the line", read, pitch);
+  }
   append_facts(text, &facts, (double)NAN);
   g_string_append_c(text, '\n');
 }

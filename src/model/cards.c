@@ -261,6 +261,7 @@ pw_model_take_look(const PwModel *model, PwModelPhoto *photo, PwComplaints *comp
 {
   const PwLook *look = &model->looks[photo->owner - 1];
   gboolean tags = photo->sidecar->scale.given == PW_GIVEN_TAGS;
+  photo->graduations = look->ticks.count;
   if (tags ? look->found.refused != NULL : look->ticks.count > 0)
     return TRUE;
   photo->why = dup_why_not_looked(look);

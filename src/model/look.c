@@ -293,6 +293,25 @@ typedef struct {
   GMutex lock;
 } LookAll;
 
+/* Half a graduation, for a line that begins between two, and this part of them all. */
+static const double MISCOUNTED = 0.01;
+
+/* What stands between coarse graduations may be too fine to be seen, and lines of type are as even
+ * as a ruler: the eye knows. */
+static gboolean
+agrees_with_count(PwTicks *ticks, double count, GError **error)
+{
+  if (isnan(count) || fabs(ticks->count - count) <= 0.5 + MISCOUNTED * count)
+    return TRUE;
+  g_autofree char *read = pw_format_fixed(ticks->count, 1), *counted = pw_format_double(count);
+  g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC,
+              "%s graduations are read along the line, %s were counted: draw it where every "
+              "graduation crosses it, or count again",
+              read, counted);
+  *ticks = (PwTicks){0};
+  return FALSE;
+}
+
 static gboolean
 look_at(const PwModel *model, const PwModelPhoto *photo, PwLook *look, GError **error)
 {
@@ -303,7 +322,8 @@ look_at(const PwModel *model, const PwModelPhoto *photo, PwLook *look, GError **
   const PwScaleText *scale = &photo->sidecar->scale;
   return scale->given == PW_GIVEN_TAGS
              ? pw_look_for_cards(model->folder, file, sha256, &look->found, error)
-             : look_for_ticks(model->folder, file, sha256, scale, &look->ticks, error);
+             : look_for_ticks(model->folder, file, sha256, scale, &look->ticks, error) &&
+                   agrees_with_count(&look->ticks, scale->count, error);
 }
 
 static void

@@ -63,6 +63,7 @@ static const PwField ticks_fields[] = {
      .at = AT(pitch),
      .range = &pw_range_positive,
      .required = TRUE},
+    {.key = "count", .type = &pw_value_number, .at = AT(count), .range = &pw_range_positive},
 };
 static const PwTable rectangle_table = {
     .what = "`rectangle`", .fields = rectangle_fields, .n_fields = G_N_ELEMENTS(rectangle_fields)};

@@ -178,9 +178,10 @@ a_flat_card_is_not_complained_of(void **state)
 /* ---- Graduations ------------------------------------------------------------------- */
 
 /* A ruler whose line is `length_mm` long, read with a camera 400 mm away; the line's end to the
- * right may be put elsewhere. */
+ * right may be put elsewhere. `counted`: the part of its graduations that the eye found, 0: it did
+ * not count. */
 static const PwModelPhoto *
-ruler(Bench *bench, double drift, const char *to)
+ruler(Bench *bench, double drift, const char *to, double counted)
 {
   Strip strip;
   StripPicture picture;
@@ -188,10 +189,13 @@ ruler(Bench *bench, double drift, const char *to)
   strip.drift = drift;
   strip_draw(&strip, &picture);
   g_autofree char *end = g_strdup_printf("%.2f,%.2f", picture.to.x, picture.to.y);
+  g_autofree char *count =
+      counted > 0 ? g_strdup_printf(", count: %g", counted * picture.length_mm) : NULL;
   g_autofree char *sidecar = g_strdup_printf(
-      "scale:\n  ticks: {from: \"%.2f,%.2f\", to: \"%s\", pitch: 1}\n  plane-offset: 0\n"
+      "scale:\n  ticks: {from: \"%.2f,%.2f\", to: \"%s\", pitch: 1%s}\n  plane-offset: 0\n"
       "  camera-distance: 400\nmarks: [{id: 1, term: tear, line: \"%.2f,%.2f %s\"}]\n",
-      picture.from.x, picture.from.y, to ? to : end, picture.from.x, picture.from.y, end);
+      picture.from.x, picture.from.y, to ? to : end, count ? count : "", picture.from.x,
+      picture.from.y, end);
   bench_volume(bench, "volume: {id: T-1}\n");
   photograph(bench, &picture.plane, sidecar);
   const PwModelPhoto *photo = look(bench);
@@ -205,7 +209,7 @@ static void
 a_ruler_gives_its_scale_and_again_from_the_cache(void **state)
 {
   Bench *bench = *state;
-  const PwModelPhoto *photo = ruler(bench, 0, NULL);
+  const PwModelPhoto *photo = ruler(bench, 0, NULL, 0);
   assert_non_null(photo->scale);
   assert_int_equal(pw_complaints_n(bench->complaints), 0);
   double first = photo->marks[0].sizes.length_mm.value;
@@ -218,7 +222,7 @@ static void
 a_ruler_that_leans_beyond_what_is_allowed_for_is_told(void **state)
 {
   Bench *bench = *state;
-  assert_non_null(ruler(bench, 0.06, NULL)->scale);
+  assert_non_null(ruler(bench, 0.06, NULL, 0)->scale);
   print_message("# %s\n", bench_complaint(bench, "ruler leans"));
   assert_non_null(bench_complaint(bench, "ruler leans"));
 }
@@ -228,10 +232,24 @@ a_line_that_strays_off_a_ruler_gives_no_scale_and_says_why(void **state)
 {
   Bench *bench = *state;
   for (int i = 0; i < 2; i++) { /* the second time from the cache */
-    const PwModelPhoto *photo = ruler(bench, 0, "60,5");
+    const PwModelPhoto *photo = ruler(bench, 0, "60,5", 0);
     assert_null(photo->scale);
     assert_string_equal(photo->why, bench_complaint(bench, "ticks refused"));
     assert_string_equal(photo->marks[0].why, photo->why);
+    pw_model_free(g_steal_pointer(&bench->model));
+  }
+}
+
+static void
+a_reading_that_is_not_what_was_counted_is_refused(void **state)
+{
+  Bench *bench = *state;
+  const double counted[] = {1, 0.2, 1.1};
+  for (gsize i = 0; i < G_N_ELEMENTS(counted); i++) {
+    const PwModelPhoto *photo = ruler(bench, 0, NULL, counted[i]);
+    assert_int_equal(photo->scale != NULL, i == 0);
+    if (i > 0)
+      assert_non_null(strstr(bench_complaint(bench, "ticks refused"), "were counted"));
     pw_model_free(g_steal_pointer(&bench->model));
   }
 }
@@ -251,6 +269,7 @@ main(void)
       BENCH_TEST(a_ruler_gives_its_scale_and_again_from_the_cache),
       BENCH_TEST(a_ruler_that_leans_beyond_what_is_allowed_for_is_told),
       BENCH_TEST(a_line_that_strays_off_a_ruler_gives_no_scale_and_says_why),
+      BENCH_TEST(a_reading_that_is_not_what_was_counted_is_refused),
   };
   int failed = cmocka_run_group_tests_name("cards", tests, NULL, NULL);
   pw_photo_shutdown();
