@@ -24,66 +24,66 @@ typedef struct PwModelChange PwModelChange;
 
 /* A card that a photograph's scale names, and the plane it lies in. */
 typedef struct {
-  const char *name;   /* as volume.yaml and the sidecar call it */
-  const PwCard *text; /* its entry in volume.yaml; NULL: there is none */
-  char *design;       /* "a6 b", as found; NULL: not found in the picture */
-  int n_tags;         /* found, of its tags; their corners as seen and on the card: */
+  const char *name;         /* as volume.yaml and the sidecar call it */
+  const PwCard *text;       /* its entry in volume.yaml; NULL: there is none */
+  char *design;             /* "a6 b", as found; NULL: not found in the picture */
+  int n_tags;               /* found, of its tags; their corners as seen and on the card: */
   const PwPx *px;
   const PwMm *mm;
   gsize n;
-  PwPx outline[4]; /* its corners as seen, from its upper left as printed */
-  PwScale *scale;  /* at its plane-offset; NULL: `why` */
+  PwPx outline[4];          /* its corners as seen, from its upper left as printed */
+  PwScale *scale;           /* at its plane-offset; NULL: `why` */
   char *why;
-  double doubt_percent; /* U, about 95 %, of a length across the card but for the hand that
-                           marks it; NAN without a scale */
-  PwQuantity nearer_mm; /* how much nearer the camera it lies than the card of the photograph's
-                           scale, the two taken as level; NAN where that is not known */
+  double doubt_percent;     /* U, about 95 %, of a length across the card but for the hand that
+                               marks it; NAN without a scale */
+  PwQuantity nearer_mm;     /* how much nearer the camera it lies than the card of the photograph's
+                               scale, the two taken as level; NAN where that is not known */
 } PwModelCard;
 
 struct PwModelMark {
   PwModelPhoto *photo;
-  const PwMark *text;   /* as the sidecar says it */
-  char *reference;      /* "before/IMG_2041.jpg#3" */
-  const PwTerm *term;   /* NULL: undecided or unknown */
-  const char *group;    /* of the term; "other" without one */
-  guint owner;          /* its number among all marks of the model, from 1 */
-  PwModelMark *same_as; /* the mark it points at, or NULL */
-  PwModelMark *earlier; /* what it was before treatment, or NULL */
-  PwModelMark *family;  /* the first mark of all that are this damage, by same-as and earlier;
-                           itself when it stands alone */
-  PwKind kind;          /* of a mark that is gone, what it was */
-  gboolean sized;       /* the sizes of its kind are filled */
-  PwShapeSizes sizes;   /* a mark that is gone: 0, nothing uncertain */
+  const PwMark *text;       /* as the sidecar says it */
+  char *reference;          /* "before/IMG_2041.jpg#3" */
+  const PwTerm *term;       /* NULL: undecided or unknown */
+  const char *group;        /* of the term; "other" without one */
+  guint owner;              /* its number among all marks of the model, from 1 */
+  PwModelMark *same_as;     /* the mark it points at, or NULL */
+  PwModelMark *earlier;     /* what it was before treatment, or NULL */
+  PwModelMark *family;      /* the first mark of all that are this damage, by same-as and earlier;
+                               itself when it stands alone */
+  PwKind kind;              /* of a mark that is gone, what it was */
+  gboolean sized;           /* the sizes of its kind are filled */
+  PwShapeSizes sizes;       /* a mark that is gone: 0, nothing uncertain */
   gboolean has_share;
-  PwSize share_percent; /* of the face */
+  PwSize share_percent;     /* of the face */
   double area_px, length_px;
-  const PwModelCard *card; /* it is measured by: its own `card`, else the one that is seen nearest
-                              to its middle; NULL where the scale is no card's */
-  double plane_offset_mm;  /* where it was measured; NAN without */
-  char *why;               /* why it has no size; NULL when it has, or is a point */
-  gboolean withheld;       /* private or excepted from the consent to show, or the same damage as a
-                              mark that is: never for the public */
+  const PwModelCard *card;  /* it is measured by: its own `card`, else the one that is seen nearest
+                               to its middle; NULL where the scale is no card's */
+  double plane_offset_mm;   /* where it was measured; NAN without */
+  char *why;                /* why it has no size; NULL when it has, or is a point */
+  gboolean withheld;        /* private or excepted from the consent to show, or the same damage as a
+                               mark that is: never for the public */
   const PwModelChange *change; /* of an after mark that takes part in one */
 };
 
 struct PwModelPhoto {
-  char *file; /* relative to the folder */
+  char *file;               /* relative to the folder */
   char *path;
   const PwSidecar *sidecar; /* NULL: none (only `check` sees such photographs) */
   PwStage stage;
-  gboolean readable;  /* facts are filled */
-  PwPhotoFacts facts; /* of the file as it is now; the strings are the model's */
-  char *sha256;       /* as taken in, else as found; NULL when neither is known */
-  char *taken;        /* ISO 8601 with zone where one is known; NULL */
+  gboolean readable;        /* facts are filled */
+  PwPhotoFacts facts;       /* of the file as it is now; the strings are the model's */
+  char *sha256;             /* as taken in, else as found; NULL when neither is known */
+  char *taken;              /* ISO 8601 with zone where one is known; NULL */
   guint owner;
-  PwScale *scale; /* at the photograph's plane-offset, by the first of its cards that
-                     gives one; NULL: `why` */
+  PwScale *scale;           /* at the photograph's plane-offset, by the first of its cards that
+                               gives one; NULL: `why` */
   char *why;
-  double graduations; /* how many of `ticks` the line was read to be long; 0 without */
-  PwModelCard *cards; /* in the order of the sidecar's `tags` */
+  double graduations;       /* how many of `ticks` the line was read to be long; 0 without */
+  PwModelCard *cards;       /* in the order of the sidecar's `tags` */
   gsize n_cards;
   gboolean has_surface;
-  PwSize surface_mm2; /* the face less nothing */
+  PwSize surface_mm2;       /* the face less nothing */
   PwModelMark *marks;
   gsize n_marks;
 };
@@ -91,8 +91,8 @@ struct PwModelPhoto {
 /* All damage of one term and part at one stage, linked marks counted once, overlaps united. */
 typedef struct {
   PwStage stage;
-  const char *term, *part; /* part may be NULL */
-  guint count, unsized;    /* areas and lines 1 each, points their count; how many lack mm */
+  const char *term, *part;  /* part may be NULL */
+  guint count, unsized;     /* areas and lines 1 each, points their count; how many lack mm */
   gboolean has_area, has_length;
   PwSize area_mm2, length_mm;
 } PwModelTotal;
@@ -102,16 +102,16 @@ struct PwModelChange {
   PwModelMark *before;
   PwModelMark **after;
   gsize n_after;
-  gboolean sized; /* `delta` and `after_size` are filled, in mm2 or mm */
+  gboolean sized;           /* `delta` and `after_size` are filled, in mm2 or mm */
   PwSize delta, after_size;
-  int count_delta; /* points */
-  gboolean gone;   /* every after mark says `gone: yes` */
+  int count_delta;          /* points */
+  gboolean gone;            /* every after mark says `gone: yes` */
 };
 
 /* One plate to draw: photographs by stage (any may be NULL), or a detail. */
 typedef struct {
   char *title;
-  gboolean is_named; /* the title is volume.yaml's, not made from the first photograph */
+  gboolean is_named;        /* the title is volume.yaml's, not made from the first photograph */
   char *view, *place;
   PwModelPhoto *before, *during, *after;
   PwModelPhoto *detail;     /* a single photograph, or the one enlarged */
@@ -119,7 +119,7 @@ typedef struct {
 } PwModelPlate;
 
 typedef struct {
-  gboolean headers; /* open every photograph for its facts (measure, plates, check) */
+  gboolean headers;         /* open every photograph for its facts (measure, plates, check) */
   const PwProgress *progress;
 } PwModelOptions;
 
@@ -180,8 +180,8 @@ GBytes *pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo,
 /* ---- Intake and check -------------------------------------------------------------- */
 
 typedef struct {
-  guint n_new;  /* sidecars written */
-  guint n_kept; /* photographs that had one */
+  guint n_new;       /* sidecars written */
+  guint n_kept;      /* photographs that had one */
   guint n_relinked;
   gboolean wrote_volume;
   GPtrArray *without_card; /* char *: the new ones in which no card was found */
@@ -198,7 +198,7 @@ gboolean pw_intake(const char *folder, gboolean relink, const PwProgress *progre
                    PwIntakeResult *result, PwComplaints *complaints, GError **error);
 
 typedef struct {
-  gboolean full; /* hash every photograph again */
+  gboolean full;     /* hash every photograph again */
   const PwProgress *progress;
 } PwCheckOptions;
 /* What is missing, wrong or changed since intake, beyond what reading the model complained of. */

@@ -45,12 +45,12 @@ typedef enum {
 typedef struct {
   const PwYamlNode *node; /* NULL: no `scale:` at all */
   PwGiven given;
-  char **tags;     /* names of cards, NULL-terminated */
-  PwPx corners[4]; /* rectangle */
+  char **tags;            /* names of cards, NULL-terminated */
+  PwPx corners[4];        /* rectangle */
   double width, height, tolerance;
-  PwPx from, to; /* span, ticks */
+  PwPx from, to;          /* span, ticks */
   double length, pitch;
-  double count; /* of graduations along the line, by eye; NAN */
+  double count;           /* of graduations along the line, by eye; NAN */
   PwPlaneOffset plane_offset;
   double camera_distance;
 } PwScaleText;
@@ -63,8 +63,8 @@ typedef struct {
   PwPxPath path;
   PwPxPath *holes;
   gsize n_holes;
-  int severity; /* 1..3, 0: not said */
-  int count;    /* points: 1 when left out */
+  int severity;  /* 1..3, 0: not said */
+  int count;     /* points: 1 when left out */
   char *note;
   PwBasis basis;
   gboolean private_, gone;
@@ -79,9 +79,9 @@ typedef struct {
 } PwTie;
 
 typedef struct {
-  PwYaml *yaml;                  /* owned */
-  char *file;                    /* the photograph's path relative to the volume folder */
-  char *name;                    /* the sidecar's own */
+  PwYaml *yaml;  /* owned */
+  char *file;    /* the photograph's path relative to the volume folder */
+  char *name;    /* the sidecar's own */
   char *taken, *sha256, *source; /* taken: ISO 8601 with zone, as written */
   int width, height;             /* `size`; 0: not said */
   PwStage stage;
@@ -137,7 +137,7 @@ typedef struct {
 } PwLensText;
 typedef struct {
   const PwYamlNode *node;
-  char *name;         /* "MAKE MODEL" */
+  char *name;     /* "MAKE MODEL" */
   int clock_offset_s; /* seconds east of Greenwich */
   char *clock_offset; /* as written, "+01:00" */
 } PwCamera;
@@ -233,38 +233,23 @@ typedef struct {
   GDate received, examined, returned, treated_from, treated_to;
   char *purpose, *lamps;
   char **views;
-  PwPlaneOffset plane_offset; /* for every photograph that states none */
-  PwNamed *uncertainty;
-  gsize n_uncertainty;
-  PwCard *cards;
-  gsize n_cards;
-  PwLensText *lenses;
-  gsize n_lenses;
-  PwCamera *cameras;
-  gsize n_cameras;
-  PwPlateText *plates;
-  gsize n_plates;
-  PwObservation *observations;
-  gsize n_observations;
-  PwHandMeasure *measurements;
-  gsize n_measurements;
-  PwTest *tests;
-  gsize n_tests;
-  PwPiece *pieces;
-  gsize n_pieces;
-  PwDecision *decisions;
-  gsize n_decisions;
-  PwProposal *proposal;
-  gsize n_proposal;
-  PwTreatment *treatment;
-  gsize n_treatment;
-  char *currency, *tax; /* of the estimate; tax in % as decimal text */
-  PwEstimateLine *estimate;
-  gsize n_estimate;
-  PwConsent *consents;
-  gsize n_consents;
-  PwIssued *issued;
-  gsize n_issued;
+  PwPlaneOffset plane_offset;   /* for every photograph that states none */
+  PwNamed *uncertainty;         gsize n_uncertainty;
+  PwCard *cards;                gsize n_cards;
+  PwLensText *lenses;           gsize n_lenses;
+  PwCamera *cameras;            gsize n_cameras;
+  PwPlateText *plates;          gsize n_plates;
+  PwObservation *observations;  gsize n_observations;
+  PwHandMeasure *measurements;  gsize n_measurements;
+  PwTest *tests;                gsize n_tests;
+  PwPiece *pieces;              gsize n_pieces;
+  PwDecision *decisions;        gsize n_decisions;
+  PwProposal *proposal;         gsize n_proposal;
+  PwTreatment *treatment;       gsize n_treatment;
+  char *currency, *tax;         /* of the estimate; tax in % as decimal text */
+  PwEstimateLine *estimate;     gsize n_estimate;
+  PwConsent *consents;          gsize n_consents;
+  PwIssued *issued;             gsize n_issued;
   char **care, **notes;
 } PwVolume;
 
@@ -283,7 +268,7 @@ typedef struct {
   char *name;
   char **synonyms, **parts;
   gboolean as_area, as_line, as_point; /* what it may be drawn as */
-  char *group;                         /* a group of styles/terms.yaml */
+  char *group;   /* a group of styles/terms.yaml */
   char *meaning, *caution, *source;    /* caution and source may be NULL */
 } PwTerm;
 typedef struct PwTerms PwTerms;
