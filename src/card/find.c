@@ -2,8 +2,8 @@
  * by card, until a whole card is there.
  *
  * Coarse first, since it is quick, and since a blurred or noisy tag is seen better in fewer pixels
- * than in all. A card that is cut off by the picture's edge, or partly covered, is sought at every
- * decimation before it is taken as it is.
+ * than in all. A card that is partly covered is sought at every decimation before it is taken as it
+ * is; one that is cut off by the picture's edge, until all tags are there that can be.
  */
 #include "fit.h"
 
@@ -150,11 +150,37 @@ refuse_group(GPtrArray *refused, const Group *group)
 /* ---- Cards ------------------------------------------------------------------------- */
 
 static gboolean
-is_whole(const PwFoundCard *card)
+is_in_picture(const PwFoundCard *card, const PwHomography *to_px, int tag, const PwPlane *grey)
 {
-  int n_tags = pw_card_design(card->size)->n_tags;
+  for (int corner = 0; corner < 4; corner++) {
+    PwMm mm = pw_card_corner(card->size, tag, corner);
+    double x, y;
+    pw_homography_apply(to_px, mm.x, mm.y, &x, &y);
+    if (!(x >= 0 && y >= 0 && x <= grey->width && y <= grey->height))
+      return FALSE;
+  }
+  return TRUE;
+}
+
+/* Of a card that is cut off by the picture's edge, nothing more is sought than what is in it. */
+static int
+count_tags_in_picture(const PwFoundCard *card, const PwPlane *grey)
+{
+  PwHomography to_px;
+  int n_tags = pw_card_design(card->size)->n_tags, n = 0;
+  if (!pw_homography_invert(&card->h, &to_px))
+    return n_tags;
+  for (int tag = 0; tag < n_tags; tag++)
+    n += is_in_picture(card, &to_px, tag, grey) ? 1 : 0;
+  return n;
+}
+
+static gboolean
+is_whole(const PwFoundCard *card, const PwPlane *grey)
+{
+  int n_tags = count_tags_in_picture(card, grey);
   return card->size == PW_CARD_SHEET ? card->n_tags >= MOST_OF_A_SHEET * n_tags
-                                     : card->n_tags == n_tags;
+                                     : card->n_tags >= n_tags;
 }
 
 static void
@@ -175,7 +201,7 @@ add_card(const Group *group, GArray *cards, GPtrArray *refused)
 /* Puts the tags together; what cannot be used is told. TRUE when there is a card and no part of
  * another one, so that nothing more need be sought. */
 static gboolean
-put_together(const GArray *tags, PwFound *found)
+put_together(const GArray *tags, const PwPlane *grey, PwFound *found)
 {
   GArray *cards = g_array_new(FALSE, TRUE, sizeof(PwFoundCard));
   GPtrArray *refused = g_ptr_array_new();
@@ -186,8 +212,8 @@ put_together(const GArray *tags, PwFound *found)
       if (gather(tags, (PwCardSize)size, copy, &group)) {
         guint before = cards->len;
         add_card(&group, cards, refused);
-        whole =
-            whole && cards->len > before && is_whole(&g_array_index(cards, PwFoundCard, before));
+        whole = whole && cards->len > before &&
+                is_whole(&g_array_index(cards, PwFoundCard, before), grey);
       }
   whole = whole && cards->len > 0;
   g_ptr_array_add(refused, NULL);
@@ -223,7 +249,7 @@ pw_card_find(const PwPlane *grey, PwFound *found, GError **error)
     const PwTagWay way = {DECIMATIONS[i], TRUE};
     pw_tags_see(grey, &way, tags);
     pw_found_clear(found);
-    whole = put_together(tags, found);
+    whole = put_together(tags, grey, found);
   }
   g_array_free(tags, TRUE);
   return TRUE;
