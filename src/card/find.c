@@ -2,14 +2,16 @@
  * by card, until a whole card is there.
  *
  * Coarse first, since it is quick, and since a blurred or noisy tag is seen better in fewer pixels
- * than in all. A card that is partly covered is sought at every decimation before it is taken as it
- * is; one that is cut off by the picture's edge, until all tags are there that can be.
+ * than in all. The second search is smoothed and takes less contrast, for dark, blurred and noisy
+ * pictures; the small tags that it may lose are left to the third. A card that is partly covered is
+ * sought at every decimation before it is taken as it is; one that is cut off by the picture's
+ * edge, until all tags are there that can be.
  */
 #include "fit.h"
 
 #include <string.h>
 
-static const int DECIMATIONS[] = {3, 2, 1};
+static const PwTagWay WAYS[] = {{3, TRUE, FALSE}, {2, TRUE, TRUE}, {1, TRUE, FALSE}};
 /* Of a sheet, whose tags may be out of the picture, this part is taken for all of it. */
 static const double MOST_OF_A_SHEET = 0.6;
 enum { MOST_TAGS = 64 /* on one card; dropped ones are told in 64 bits */ };
@@ -245,9 +247,8 @@ pw_card_find(const PwPlane *grey, PwFound *found, GError **error)
     return FALSE;
   GArray *tags = g_array_new(FALSE, FALSE, sizeof(PwSeenTag));
   gboolean whole = FALSE;
-  for (gsize i = 0; i < G_N_ELEMENTS(DECIMATIONS) && !whole; i++) {
-    const PwTagWay way = {DECIMATIONS[i], TRUE};
-    pw_tags_see(grey, &way, tags);
+  for (gsize i = 0; i < G_N_ELEMENTS(WAYS) && !whole; i++) {
+    pw_tags_see(grey, &WAYS[i], tags);
     pw_found_clear(found);
     whole = put_together(tags, grey, found);
   }

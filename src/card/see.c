@@ -15,12 +15,15 @@ enum {
   TILE_SIDE = 2048,    /* of the pixels in which squares are sought */
   BITS_CORRECTED = 1,  /* each costs false finds, the second also 40 MB */
   LEAST_CONTRAST = 40, /* grey levels between black and white; under it is texture, not print */
+  FAINT_CONTRAST = 20, /* in a smoothed picture, where noise makes less of them */
   /* Some twelve to a pixel of an edge: round a tag of ten pixels, which is too small to be read; of
    * synthetic tags of 12 to 18 pixels none was lost by it, and a fifth of the time was won. */
   LEAST_CLUSTER_PX = 120
 };
 /* Mean distance of the cells' grey levels from the threshold between black and white. */
 static const float LEAST_MARGIN = 8;
+/* Of the smoothing against noise, in the pixels in which squares are sought. */
+static const float SMOOTHING = 1.2F;
 /* Tiles overlap by the largest tag that is to be seen whole. Coarsely: the tag of a card of the
  * smallest size that is as long as the picture, in a picture of up to 12000 pixels. Finely sought
  * are the small tags that the coarse search has missed. */
@@ -57,7 +60,8 @@ finder_init(Finder *finder, const PwPlane *grey, const PwTagWay *way)
   finder->detector->quad_decimate = (float)way->decimation;
   /* Of squares found in fewer pixels, so that the cells are read where they are. */
   finder->detector->refine_edges = way->refine && way->decimation > 1;
-  finder->detector->qtp.min_white_black_diff = LEAST_CONTRAST;
+  finder->detector->quad_sigma = way->faint ? SMOOTHING : 0;
+  finder->detector->qtp.min_white_black_diff = way->faint ? FAINT_CONTRAST : LEAST_CONTRAST;
   finder->detector->qtp.min_cluster_pixels = LEAST_CLUSTER_PX;
 }
 

@@ -12,6 +12,7 @@ typedef struct {
 typedef struct {
   int decimation;  /* squares are sought in every so manyth pixel of every so manyth row */
   gboolean refine; /* edges moved to where the full picture is steepest */
+  gboolean faint;  /* smoothed against noise and sought with less contrast; small tags are lost */
 } PwTagWay;
 
 /* Adds the tags (family tag36h11) of a grey plane to `tags`, an array of PwSeenTag. One that is in

@@ -153,6 +153,27 @@ two_tags_are_enough(void **state G_GNUC_UNUSED)
   pw_found_clear(&found);
 }
 
+/* A card in the dark: 25 grey levels between black and white, of which noise makes as many. */
+static void
+a_dark_picture_shows_its_card(void **state G_GNUC_UNUSED)
+{
+  PwPlane plane = scene_table(WIDTH, HEIGHT, 3);
+  Scene scene = plain_scene(PW_CARD_ID1, 0, 0.4, 750, 550);
+  Chance chance = {25};
+  PwHomography to_px;
+  for (gsize i = 0; i < plane.stride * (gsize)plane.height; i++)
+    plane.pixels[i] = (guint8)(20 + plane.pixels[i] / 8);
+  scene.black = 25;
+  scene.white = 50;
+  scene.noise = 4;
+  scene_draw(&scene, &chance, &plane, &to_px);
+  PwFound found = find(&plane);
+  assert_int_equal(found.n_cards, 1);
+  assert_int_equal(found.cards[0].n_tags, 4);
+  pw_found_clear(&found);
+  pw_plane_clear(&plane);
+}
+
 static double
 find_two_tags_s(const Scene *scene)
 {
@@ -431,6 +452,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(drawn_cards_are_found),
       cmocka_unit_test(two_tags_are_enough),
+      cmocka_unit_test(a_dark_picture_shows_its_card),
       cmocka_unit_test(a_card_cut_off_is_found_at_once),
       cmocka_unit_test(one_tag_is_not),
       cmocka_unit_test(several_cards_give_their_planes),
