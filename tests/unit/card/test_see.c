@@ -2,6 +2,7 @@
  * own test pictures (../shared/cases/apriltag/nasa). Their corners are in that library's pixels,
  * whose first centre is at 0.5,0.5 as ours. And no card in photographs that hold none.
  */
+#include "../../reference/rows.h"
 #include "card/see.h"
 
 #include <json-glib/json-glib.h>
@@ -12,20 +13,30 @@
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <cmocka.h>
 #include <jpeglib.h>
 
-/* As the library's own test asks of the mode in which the corners were made; and of how many of the
- * 22 tags. Debian's version 3.3, called plainly with its own settings, gives 20 to 0.02 px and two
- * to 0.11 and 0.14 px: the corners were published with a later version. */
-static const double PUBLISHED_PX = 0.1, PUBLISHED_WORST_PX = 0.15;
-enum { PUBLISHED_TAGS = 20 };
-/* Refined corners against those published, which lie on whole and half pixels in places ("449.0"
- * twice): four tags of 28 to 40 px are off by 0.51 to 0.60 px. The library's own refinement has
- * five over 0.5, and one at 2.3. */
-static const double REFINED_PX = 0.5, REFINED_WORST_PX = 0.65;
-enum { REFINED_TAGS = 18 };
+/* As the library's own test asks of the mode in which the corners were made. Two of the 22 tags
+ * miss it: Debian's version 3.3 called plainly, with its own settings, on the same Y plane has them
+ * where ours are (0.11 and 0.14 px off, the others 0.04 px at most), and no other setting or way of
+ * decoding brought them nearer: the corners were published with another version. */
+static const double PUBLISHED_PX = 0.1;
+static const struct {
+  const char *file;
+  guint number;
+  double off_px;
+} OTHER_VERSION[] = {
+    {"nasa/33369213973_9d9bb4cc96_c.jpg", 2, 0.115},
+    {"nasa/34139872896_defdb2f8d9_c.jpg", 8, 0.145},
+};
+/* Published without refinement, corners stand up to 0.6 px off: edges lie on whole columns in
+ * places
+ * ("449.0" twice, of a square that leans). Where ours lie further from them than REFINED_PX, the
+ * picture is asked: tests/reference/tags.py lays the whole tag over it, from the published corners
+ * on. Then ours must lie by its corners, which leave clearly less of the picture unexplained. */
+static const double REFINED_PX = 0.5, FITTED_PX = 0.3, CLEARLY_LESS = 0.95;
 
 static char *
 shared_case(const char *name)
@@ -104,69 +115,126 @@ worst_corner(const PwTag *a, const PwTag *b)
 }
 
 typedef struct {
-  guint published, seen, within;
-  double worst;
-} Comparison;
+  const char *file;
+  guint number; /* of the tag among those of the file */
+  PwTag published, seen;
+  double off_px;
+} Compared;
 
-/* The published tags that are seen within 5 px, and how far off the worst of their corners is. */
 static void
-compare_photograph(const char *folder, JsonObject *one, const PwTagWay *way, double allowed,
-                   Comparison *comparison)
+compare_photograph(const char *folder, JsonObject *one, const PwTagWay *way, GArray *compared)
 {
-  g_autofree char *path =
-      g_build_filename(folder, json_object_get_string_member(one, "file"), NULL);
+  const char *file = json_object_get_string_member(one, "file");
+  g_autofree char *path = g_build_filename(folder, file, NULL);
   JsonArray *published = json_object_get_array_member(one, "tags");
   g_autoptr(GArray) tags = g_array_new(FALSE, FALSE, sizeof(PwSeenTag));
   PwPlane plane = read_y(path);
   pw_tags_see(&plane, way, tags);
   for (guint i = 0; i < json_array_get_length(published); i++) {
-    PwTag tag = published_tag(json_array_get_object_element(published, i));
-    double nearest = HUGE_VAL;
-    for (guint k = 0; k < tags->len; k++)
-      nearest = fmin(nearest, worst_corner(&g_array_index(tags, PwSeenTag, k).tag, &tag));
-    comparison->published++;
-    if (nearest > 5)
-      continue;
-    comparison->seen++;
-    comparison->within += nearest <= allowed ? 1 : 0;
-    comparison->worst = fmax(comparison->worst, nearest);
+    Compared this = {g_intern_string(file), i, .off_px = HUGE_VAL};
+    this.published = published_tag(json_array_get_object_element(published, i));
+    for (guint k = 0; k < tags->len; k++) {
+      const PwTag *seen = &g_array_index(tags, PwSeenTag, k).tag;
+      double off = worst_corner(seen, &this.published);
+      if (off < this.off_px) {
+        this.off_px = off;
+        this.seen = *seen;
+      }
+    }
+    g_array_append_val(compared, this);
   }
   pw_plane_clear(&plane);
 }
 
-static Comparison
-compare_all(const PwTagWay *way, double allowed)
+/* An array of Compared: all 22 published tags. */
+static GArray *
+compare_all(const PwTagWay *way)
 {
   g_autofree char *folder = shared_case("apriltag");
   g_autofree char *path = g_build_filename(folder, "truth.json", NULL);
   g_autoptr(JsonParser) parser = json_parser_new();
-  Comparison comparison = {0};
+  GArray *compared = g_array_new(FALSE, FALSE, sizeof(Compared));
   assert_true(json_parser_load_from_file(parser, path, NULL));
   JsonArray *cases =
       json_object_get_array_member(json_node_get_object(json_parser_get_root(parser)), "cases");
   for (guint i = 0; i < json_array_get_length(cases); i++) {
     JsonObject *one = json_array_get_object_element(cases, i);
     if (g_str_has_prefix(json_object_get_string_member(one, "file"), "nasa/"))
-      compare_photograph(folder, one, way, allowed, &comparison);
+      compare_photograph(folder, one, way, compared);
   }
-  print_message("# decimation %d, %s: %u of %u published tags seen, %u within %.1f px, the worst "
-                "corner off by %.4f px\n",
-                way->decimation, way->refine ? "refined" : "not refined", comparison.seen,
-                comparison.published, comparison.within, allowed, comparison.worst);
-  return comparison;
+  assert_int_equal(compared->len, 22);
+  return compared;
 }
 
 static void
-published_corners(void **state G_GNUC_UNUSED)
+published_corners_as_made(void **state G_GNUC_UNUSED)
 {
-  const PwTagWay theirs = {1, FALSE}, ours = {1, TRUE};
-  Comparison as_made = compare_all(&theirs, PUBLISHED_PX);
-  Comparison as_used = compare_all(&ours, REFINED_PX);
-  assert_int_equal(as_made.published, 22);
-  assert_int_equal(as_made.seen, as_made.published);
-  assert_true(as_made.within >= PUBLISHED_TAGS && as_made.worst <= PUBLISHED_WORST_PX);
-  assert_int_equal(as_used.seen, as_used.published);
-  assert_true(as_used.within >= REFINED_TAGS && as_used.worst <= REFINED_WORST_PX);
+  const PwTagWay theirs = {.decimation = 1};
+  g_autoptr(GArray) compared = compare_all(&theirs);
+  double worst = 0;
+  for (guint i = 0; i < compared->len; i++) {
+    const Compared *tag = &g_array_index(compared, Compared, i);
+    double allowed = PUBLISHED_PX;
+    for (gsize k = 0; k < G_N_ELEMENTS(OTHER_VERSION); k++)
+      if (strcmp(tag->file, OTHER_VERSION[k].file) == 0 && tag->number == OTHER_VERSION[k].number)
+        allowed = OTHER_VERSION[k].off_px;
+    if (allowed > PUBLISHED_PX)
+      print_message("# %s, tag %u: off by %.3f px, as by the library alone\n", tag->file,
+                    tag->number, tag->off_px);
+    else
+      worst = fmax(worst, tag->off_px);
+    assert_true(tag->off_px <= allowed);
+  }
+  print_message(
+      "# decimation 1, not refined: the other %u tags within %.3f px of those published\n",
+      compared->len - (guint)G_N_ELEMENTS(OTHER_VERSION), worst);
+}
+
+/* The tag's corners by the picture itself; FALSE where those published explain it as well. */
+static gboolean
+fitted_tag(const Compared *compared, PwTag *fitted)
+{
+  g_autoptr(GPtrArray) rows = reference_rows("tags.csv");
+  assert_non_null(rows);
+  for (guint i = 0; i < rows->len; i++) {
+    char **row = rows->pdata[i];
+    if (strcmp(row[0], compared->file) != 0 || strtoul(row[1], NULL, 10) != compared->number)
+      continue;
+    char *at = row[2];
+    fitted->id = compared->published.id;
+    for (int corner = 3; corner >= 0; corner--) {
+      fitted->corners[corner].x = g_ascii_strtod(at, &at);
+      fitted->corners[corner].y = g_ascii_strtod(at, &at);
+    }
+    return g_ascii_strtod(row[3], NULL) < CLEARLY_LESS * g_ascii_strtod(row[4], NULL);
+  }
+  return FALSE;
+}
+
+static void
+published_corners_as_used(void **state G_GNUC_UNUSED)
+{
+  const PwTagWay ours = {.decimation = 1, .refine = TRUE};
+  g_autoptr(GArray) compared = compare_all(&ours);
+  guint within = 0;
+  for (guint i = 0; i < compared->len; i++) {
+    const Compared *tag = &g_array_index(compared, Compared, i);
+    PwTag fitted;
+    if (tag->off_px <= REFINED_PX) {
+      within++;
+      continue;
+    }
+    assert_true(fitted_tag(tag, &fitted));
+    double ours_off = worst_corner(&tag->seen, &fitted);
+    print_message("# %s, tag %u: %.3f px from the published corners, which are %.3f px from where "
+                  "the whole tag fits the picture; ours %.3f px from there\n",
+                  tag->file, tag->number, tag->off_px, worst_corner(&tag->published, &fitted),
+                  ours_off);
+    assert_true(ours_off <= FITTED_PX);
+  }
+  print_message("# decimation 1, refined: %u of 22 tags within %.1f px of those published\n",
+                within, REFINED_PX);
+  assert_true(within >= 18);
 }
 
 /* ---- Photographs without a card ---------------------------------------------------- */
@@ -272,7 +340,8 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(published_corners),
+      cmocka_unit_test(published_corners_as_made),
+      cmocka_unit_test(published_corners_as_used),
       cmocka_unit_test(no_card_where_there_is_none),
   };
   return cmocka_run_group_tests(tests, setup, teardown);
