@@ -12,7 +12,7 @@
 
 enum { LEAST_CORNERS = 8 /* of two tags */, MOST_REFUSALS = 1000, WORDS_OF_CORNER = 4 };
 /* Raised whenever the same picture may give other corners, or the words below change. */
-static const char FINDER[] = "cards 2", READER[] = "ticks 2";
+static const char FINDER[] = "cards 3", READER[] = "ticks 2";
 
 /* ---- Cards to words ---------------------------------------------------------------- */
 
