@@ -10,7 +10,9 @@
 #include <math.h>
 #include <string.h>
 
-enum { LEAST_CORNERS = 8 /* of two tags */, MOST_REFUSALS = 1000, WORDS_OF_CORNER = 4 };
+enum { LEAST_TAGS = 2, WORDS_OF_CORNER = 4 };
+/* An edge that the frame all but cuts may be continued so far beyond it. */
+static const double OUTSIDE_PX = 8;
 /* Raised whenever the same picture may give other corners, or the words below change. */
 static const char FINDER[] = "cards 3", READER[] = "ticks 2";
 
@@ -82,22 +84,24 @@ read_corner(const char *line, const PwPhotoFacts *facts, Corner *corner)
   corner->corner = (int)CLAMP(at, -1, 4);
   return id >= 0 && id < G_MAXINT &&
          pw_card_of_id((int)id, &corner->size, &corner->copy, &corner->tag) && at >= 0 && at < 4 &&
-         corner->px.x >= 0 && corner->px.y >= 0 && corner->px.x <= facts->width &&
-         corner->px.y <= facts->height;
+         corner->px.x >= -OUTSIDE_PX && corner->px.x <= facts->width + OUTSIDE_PX &&
+         corner->px.y >= -OUTSIDE_PX && corner->px.y <= facts->height + OUTSIDE_PX;
 }
 
-/* What follows from a card's corners; FALSE when they give no card. */
+/* What follows from a card's corners; FALSE when they give no card. Outliers were left out, so that
+ * two tags may have fewer than eight; more than four, as a residual wants. */
 static gboolean
 complete_card(PwFoundCard *card)
 {
   PwHomography back;
   const double(*px)[2] = (const double(*)[2])card->px;
   const double(*mm)[2] = (const double(*)[2])card->mm;
-  return card->n >= LEAST_CORNERS && pw_homography_fit(px, mm, card->n, &card->h, NULL, NULL) &&
+  return card->n_tags >= LEAST_TAGS && card->n > 4 &&
+         pw_homography_fit(px, mm, card->n, &card->h, NULL, NULL) &&
          pw_homography_fit(mm, px, card->n, &back, &card->rms_px, NULL);
 }
 
-/* Takes the run of corners that belong to one card, `tags` being those it has had. */
+/* Takes the run of corners that belong to one card. */
 static gboolean
 take_card(const Corner *corners, guint n, PwFoundCard *card)
 {
@@ -198,9 +202,10 @@ pw_look_for_cards(const char *folder, PwPhoto *photo, const char *sha256, PwFoun
     return FALSE;
   g_autofree char *text = dup_words(&fresh);
   pw_found_clear(&fresh);
-  keep_entry(folder, "cards", key, text);
-  if (read_words(text, facts, found))
+  if (read_words(text, facts, found)) {
+    keep_entry(folder, "cards", key, text);
     return TRUE;
+  }
   g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC,
                       "the tags of a card were seen, but they give no plane");
   return FALSE;

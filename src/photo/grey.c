@@ -68,29 +68,53 @@ put_all(VipsImage *rgb, const Way *way, guint8 *pixels)
   return result;
 }
 
+/* The header was read when the file was opened: what has been put in its place since then would not
+ * fit the plane. */
+static gboolean
+is_as_opened(const PwPhoto *photo, const VipsImage *rgb, GError **error)
+{
+  if (!pw_photo_is_unchanged(photo, error))
+    return FALSE;
+  if (rgb->Xsize == photo->facts.stored_width && rgb->Ysize == photo->facts.stored_height &&
+      rgb->Bands == 3)
+    return TRUE;
+  g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s: its pixels are not as its header says",
+              photo->path);
+  return FALSE;
+}
+
+static gboolean
+fill_plane(const PwPhoto *photo, VipsImage *rgb, PwPlane *plane, GError **error)
+{
+  const PwPhotoFacts *facts = &photo->facts;
+  const Way way = find_way(facts);
+  if (!is_as_opened(photo, rgb, error))
+    return FALSE;
+  *plane = (PwPlane){g_malloc((gsize)facts->width * (gsize)facts->height), facts->width,
+                     facts->height, 1, (gsize)facts->width};
+  if (put_all(rgb, &way, plane->pixels) == 0)
+    return pw_photo_is_unchanged(photo, error);
+  pw_photo_set_error(photo, error);
+  return FALSE;
+}
+
 static gboolean
 read_plane(PwPhoto *photo, PwPlane *plane, GError **error)
 {
-  const PwPhotoFacts *facts = &photo->facts;
   VipsImage *stored = pw_photo_load(photo, 1, error);
   if (stored == NULL)
     return FALSE;
   VipsImage *flat = NULL, *rgb = NULL;
-  int result = pw_colour_flatten(stored, &flat);
-  if (result == 0)
-    result = pw_colour_to_srgb(flat, PW_COLOUR_AS_IT_STANDS, &rgb);
-  if (result == 0) {
-    Way way = find_way(facts);
-    *plane = (PwPlane){g_malloc((gsize)facts->width * (gsize)facts->height), facts->width,
-                       facts->height, 1, (gsize)facts->width};
-    result = put_all(rgb, &way, plane->pixels);
-  }
+  gboolean ok = pw_colour_flatten(stored, &flat) == 0 &&
+                pw_colour_to_srgb(flat, PW_COLOUR_AS_IT_STANDS, &rgb) == 0;
+  if (ok)
+    ok = fill_plane(photo, rgb, plane, error);
+  else
+    pw_photo_set_error(photo, error);
   VIPS_UNREF(rgb);
   VIPS_UNREF(flat);
   g_object_unref(stored);
-  if (result != 0)
-    pw_photo_set_error(photo, error);
-  return result == 0 && pw_photo_is_unchanged(photo, error);
+  return ok;
 }
 
 gboolean

@@ -224,6 +224,23 @@ def test_without_the_cache_and_with_a_wrong_one_the_bytes_are_the_same():
         equal(platewright("measure", folder.path, "--json").out, first, "deleted")
 
 
+def test_two_tags_of_which_corners_were_left_out_are_a_card():
+    with Folder() as folder:
+        taken_in(folder, "id1 a,0.3,500,400,10,0,0")
+        platewright("measure", folder.path)
+        entry, = glob.glob(f"{folder.path}/.platewright/cards/*")
+        content = open(entry, "rb").read()[64:].decode().splitlines()
+        for corners, tags in ((content[1:4] + content[5:8], "2 tags"),  # the finder leaves out a quarter
+                              (content[1:5] + content[5:6], "2 tags"),
+                              (content[1:4] + content[5:6], "4 tags"),  # no entry: sought again
+                              (content[1:5], "4 tags")):
+            data = "\n".join([f"corners {len(corners)}"] + corners + [""]).encode()
+            with open(entry, "wb") as file:
+                file.write(hashlib.sha256(data).hexdigest().encode() + data)
+            result = platewright("measure", folder.path)
+            check(f"(id1 a), {tags}" in result.out, result)
+
+
 def test_only_pictures_that_hold_their_scale_are_looked_at():
     with Folder() as folder:
         scene(folder, "one.jpg", "id1 a,0.3,500,400,10,0,0")

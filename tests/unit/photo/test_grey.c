@@ -169,6 +169,28 @@ a_damaged_file_gives_nothing(void **state G_GNUC_UNUSED)
   assert_null(plane.pixels);
 }
 
+/* A larger picture written into the open file: nothing is put beyond the plane. */
+static void
+a_file_that_grew_since_it_was_opened_gives_nothing(void **state G_GNUC_UNUSED)
+{
+  g_autofree char *path = save_picture(noise_picture(40, 30), "grows.png", NULL);
+  g_autofree char *large = save_picture(noise_picture(900, 700), "large.png", NULL);
+  g_autofree char *bytes = NULL;
+  gsize length = 0;
+  PwPlane plane = {0};
+  g_autoptr(GError) error = NULL;
+  g_autoptr(PwPhoto) photo = pw_photo_open(path, NULL);
+  assert_non_null(photo);
+  assert_true(g_file_get_contents(large, &bytes, &length, NULL));
+  FILE *file = fopen(path, "r+b");
+  assert_non_null(file);
+  assert_int_equal(fwrite(bytes, 1, length, file), length);
+  assert_int_equal(fclose(file), 0);
+  assert_false(pw_photo_grey(photo, &plane, &error));
+  assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_STALE));
+  assert_null(plane.pixels);
+}
+
 int
 main(void)
 {
@@ -177,6 +199,7 @@ main(void)
       cmocka_unit_test(odd_sizes_in_eight_orientations),
       cmocka_unit_test(every_kind_of_samples),
       cmocka_unit_test(a_damaged_file_gives_nothing),
+      cmocka_unit_test(a_file_that_grew_since_it_was_opened_gives_nothing),
   };
   return cmocka_run_group_tests(tests, pictures_setup, pictures_teardown);
 }
