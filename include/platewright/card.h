@@ -33,6 +33,7 @@ typedef struct {
   int n_copies;  /* told apart by their ids and a letter, "a" for copy 0 */
 } PwCardDesign;
 const PwCardDesign *pw_card_design(PwCardSize size);
+#define PW_CARD_CHECK_MM 100.0 /* length of a check line as it was drawn */
 /* The upper left corner of tag t's black square on the card. */
 PwMm pw_card_tag_place(PwCardSize size, int tag);
 /* Corner 0..3 of tag t: upper left, upper right, lower right, lower left as printed. */

@@ -108,7 +108,7 @@ typedef struct {
   double card_width_mm, card_height_mm; /* tags: its middle is the origin */
   double print_along, print_across; /* printed over drawn length, by its check lines; NAN: not
                                        measured, taken as 1 */
-  double print_tolerance_mm;        /* of the check lines' measures; NAN: the `print` setting */
+  double print_tolerance;           /* half-width of these two; NAN: the `print` setting */
   double tolerance_mm;      /* of the stated size; NAN: the `rectangle` or `span` setting, of ticks
                              * 0.1 % of their length */
   double plane_offset_mm;   /* NAN: not stated, then no size */
@@ -189,9 +189,8 @@ typedef struct {
 /* Focal length, centre and distortion of the lens in a frame of width x height px from n views,
  * square pixels without skew (Z. Zhang, A Flexible New Technique for Camera Calibration, IEEE PAMI
  * 22, 2000). A print stretched one way is found with them. f_px is that of the focus at which the
- * sheet was photographed. PW_ERROR_NUMERIC with
- * what to do: too few views or corners, views that lean the same way, a sheet that does not reach
- * out into the frame, a fit that is too bad. */
+ * sheet was photographed. PW_ERROR_NUMERIC with what to do: too few views or corners, views that
+ * lean the same way, a sheet that does not reach out into the frame, a fit that is too bad. */
 gboolean pw_lens_calibrate(const PwSheetView *views, gsize n, double width, double height,
                            PwCalibration *calibration, GError **error);
 

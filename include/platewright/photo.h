@@ -69,12 +69,13 @@ typedef struct {
 } PwRender;
 /* sRGB pixels, 3 channels. `plane` is yours to clear. */
 gboolean pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error);
-/* The whole photograph at full resolution, upright, one channel: luma of its 8-bit samples as they
- * stand, without any profile, for finding what was printed in black on white. */
-gboolean pw_photo_grey(PwPhoto *photo, PwPlane *plane, GError **error);
 /* The same as baseline JPEG bytes without any metadata; `width` and `height` are those made. */
 GBytes *pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *width,
                              int *height, GError **error);
+/* The whole photograph at full resolution, upright, one channel: luma of its 8-bit samples as they
+ * stand, without any profile, for finding what was printed in black on white. `plane` is yours to
+ * clear. */
+gboolean pw_photo_grey(PwPhoto *photo, PwPlane *plane, GError **error);
 
 PW_END_DECLS
 #endif

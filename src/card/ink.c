@@ -85,11 +85,11 @@ draw_check_line(PwPdf *pdf, cairo_t *cr)
   const double end = 0.9, gap = 1.5;
   PwFace face = {.family = "Gentium Plus", .size_pt = 7, .italic = TRUE};
   g_autoptr(PwText) words = pw_text_new(pdf, &face, "measure me: 100 mm", 0);
-  double half = pw_text_width(words) / 2 + gap, middle = PW_CHECK_MM / 2;
+  double half = pw_text_width(words) / 2 + gap, middle = PW_CARD_CHECK_MM / 2;
   pw_card_line(cr, (PwMm){0, 0}, (PwMm){middle - half, 0}, CHECK_STROKE);
-  pw_card_line(cr, (PwMm){middle + half, 0}, (PwMm){PW_CHECK_MM, 0}, CHECK_STROKE);
+  pw_card_line(cr, (PwMm){middle + half, 0}, (PwMm){PW_CARD_CHECK_MM, 0}, CHECK_STROKE);
   pw_card_line(cr, (PwMm){0, -end}, (PwMm){0, end}, CHECK_STROKE);
-  pw_card_line(cr, (PwMm){PW_CHECK_MM, -end}, (PwMm){PW_CHECK_MM, end}, CHECK_STROKE);
+  pw_card_line(cr, (PwMm){PW_CARD_CHECK_MM, -end}, (PwMm){PW_CARD_CHECK_MM, end}, CHECK_STROKE);
   pw_text_draw_on(words, cr, middle, 0.6, 0.5);
 }
 

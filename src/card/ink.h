@@ -6,8 +6,6 @@
 
 #include <platewright/card.h>
 
-#define PW_CHECK_MM 100.0 /* length of a check line */
-
 void pw_card_line(cairo_t *cr, PwMm from, PwMm to, double width);
 /* One line of words, its baseline at y; align 0 left, 0.5 centre, 1 right of x. */
 void pw_card_words(PwPdf *pdf, cairo_t *cr, const PwFace *face, const char *words, PwMm at,
@@ -25,8 +23,8 @@ typedef struct {
 } PwGraduations;
 void pw_card_graduations(PwPdf *pdf, cairo_t *cr, const PwGraduations *g);
 
-/* A line of PW_CHECK_MM from `start`, to the right or down, with a stroke across each end and the
- * words "measure me" in its middle. */
+/* A line of PW_CARD_CHECK_MM from `start`, to the right or down, with a stroke across each end and
+ * the words "measure me" in its middle. */
 void pw_card_check_line(PwPdf *pdf, cairo_t *cr, PwMm start, gboolean across);
 
 #endif

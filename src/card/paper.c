@@ -165,8 +165,9 @@ draw_check_lines(PwPdf *pdf, cairo_t *cr, const Page *page)
   const double title_middle = 1.6, clear = 7;
   double right = page->paper_width - MARGIN;
   double x = MAX(page->x + page->width + clear, right);
-  pw_card_check_line(pdf, cr, (PwMm){right - PW_CHECK_MM, TITLE_BASELINE - title_middle}, FALSE);
-  pw_card_check_line(pdf, cr, (PwMm){x, page->y + (page->height - PW_CHECK_MM) / 2}, TRUE);
+  pw_card_check_line(pdf, cr, (PwMm){right - PW_CARD_CHECK_MM, TITLE_BASELINE - title_middle},
+                     FALSE);
+  pw_card_check_line(pdf, cr, (PwMm){x, page->y + (page->height - PW_CARD_CHECK_MM) / 2}, TRUE);
 }
 
 static void

@@ -13,8 +13,6 @@ static const double UNKNOWN_DISTANCE_HALF_WIDTH = 0.5;
 static const double LEAST_TAG_PX = 0.05;
 /* How true a ruler's pitch is, as a part of it. */
 static const double PITCH_HALF_WIDTH = 0.001;
-/* The check lines of a card, as they were drawn. */
-static const double CHECK_LINE_MM = 100;
 
 /* A rectangular distribution's standard uncertainty (JCGM 100 4.3.7). */
 static double
@@ -187,8 +185,8 @@ add_print(PwScale *scale, PwFigures *figures, GError **error)
   const double measured[2] = {in->print_along, in->print_across};
   for (guint i = 0; i < 2; i++) {
     double half_width = scale->uncertainty.by[PW_INPUT_PRINT] / 100;
-    if (!isnan(measured[i]) && in->print_tolerance_mm >= 0)
-      half_width = in->print_tolerance_mm / CHECK_LINE_MM;
+    if (!isnan(measured[i]) && in->print_tolerance >= 0)
+      half_width = in->print_tolerance;
     PwContribution key = {.input = PW_INPUT_PRINT,
                           .scope = PW_SCOPE_CARD,
                           .owner = in->card_owner,

@@ -9,9 +9,6 @@
 #include <math.h>
 #include <string.h>
 
-/* EXIF tells focal lengths to a tenth. */
-static const double SAME_FOCAL_MM = 0.05;
-
 /* One photograph and the sheet in it. */
 typedef struct {
   const char *file;
@@ -94,20 +91,15 @@ read_one(void *user, guint i)
 
 /* ---- One lens ---------------------------------------------------------------------- */
 
-static gboolean
-is_same_number(double a, double b, double within)
-{
-  return (isnan(a) && isnan(b)) || fabs(a - b) < within;
-}
-
 gboolean
 pw_lens_group_is(const PwLensGroup *group, const char *make, const char *model, const char *lens,
                  double focal_mm, int width, int height)
 {
   return g_strcmp0(group->make, make) == 0 && g_strcmp0(group->model, model) == 0 &&
          g_strcmp0(group->lens, lens) == 0 &&
-         is_same_number(group->focal_mm, focal_mm, SAME_FOCAL_MM) && group->width == width &&
-         group->height == height;
+         ((isnan(group->focal_mm) && isnan(focal_mm)) ||
+          pw_is_same_focal(group->focal_mm, focal_mm)) &&
+         group->width == width && group->height == height;
 }
 
 static double
@@ -223,7 +215,7 @@ compare_names(gconstpointer a, gconstpointer b)
 }
 
 /* Names of the photographs that lie in the folder itself. NULL and a GError when it cannot be
- * read. */
+ * read or holds too many. */
 static GPtrArray *
 list_photographs(const char *folder, GError **error)
 {
@@ -233,13 +225,19 @@ list_photographs(const char *folder, GError **error)
     g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s", cause->message);
     return NULL;
   }
-  GPtrArray *names = g_ptr_array_new_with_free_func(g_free);
+  g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
   const char *name;
-  while ((name = g_dir_read_name(dir)) != NULL && names->len < PW_LIMIT_PHOTOS)
+  while ((name = g_dir_read_name(dir)) != NULL)
     if (name[0] != '.' && pw_photo_is_name(name))
       g_ptr_array_add(names, g_strdup(name));
+  if (names->len > PW_LIMIT_PHOTOS) {
+    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT,
+                "more than %d photographs in %s; leave those of the sheet alone in it",
+                PW_LIMIT_PHOTOS, folder);
+    return NULL;
+  }
   g_ptr_array_sort(names, compare_names);
-  return names;
+  return g_steal_pointer(&names);
 }
 
 static void

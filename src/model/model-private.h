@@ -113,6 +113,8 @@ void pw_model_judge_ticks(const PwModel *model, const PwModelPhoto *photo,
  * is given. */
 void pw_model_uncertainty_of(const PwModel *model, const PwModelPhoto *photo,
                              PwUncertainty *uncertainty, PwComplaints *complaints);
+/* As EXIF tells focal lengths. */
+gboolean pw_is_same_focal(double a_mm, double b_mm);
 /* Whether an entry under `lenses:` is of a photograph's camera, lens, focal length and size. */
 gboolean pw_lens_text_fits(const PwLensText *lens, const PwPhotoFacts *facts);
 /* The scale that a mark is measured with; NULL with a reason, yours, in `why`. The model's. */

@@ -2,7 +2,6 @@
  * new one, which is entered there. */
 #include "model-private.h"
 
-#include <math.h>
 #include <string.h>
 
 /* The card that lies on the bench comes first, and most have no other. */
@@ -70,7 +69,7 @@ dup_free_word(const PwCardNames *names)
 /* The entry of volume.yaml for that copy (-1: one that does not say which), no other card of the
  * photograph bearing its name. */
 static const char *
-entry_for(const PwCardNames *names, PwCardSize size, int copy, const GPtrArray *used)
+entry_for(const PwCardNames *names, PwCardSize size, int copy, GPtrArray *used)
 {
   for (gsize i = 0; names->volume && i < names->volume->n_cards; i++) {
     const PwCard *card = &names->volume->cards[i];
@@ -78,7 +77,7 @@ entry_for(const PwCardNames *names, PwCardSize size, int copy, const GPtrArray *
     int its_copy;
     if (card->design != NULL && pw_card_parse(card->design, &its_size, &its_copy) &&
         its_size == size && its_copy == copy &&
-        !g_ptr_array_find_with_equal_func((GPtrArray *)(gsize)used, card->name, g_str_equal, NULL))
+        !g_ptr_array_find_with_equal_func(used, card->name, g_str_equal, NULL))
       return card->name;
   }
   return NULL;
@@ -96,7 +95,7 @@ added_for(const PwCardNames *names, PwCardSize size, int copy)
 }
 
 static const char *
-name_for(PwCardNames *names, const PwFoundCard *found, const GPtrArray *used)
+name_for(PwCardNames *names, const PwFoundCard *found, GPtrArray *used)
 {
   const char *name = entry_for(names, found->size, found->copy, used);
   name = name ? name : added_for(names, found->size, found->copy);
@@ -115,7 +114,7 @@ pw_card_names_dup_of(PwCardNames *names, const PwFound *found)
   g_autoptr(GPtrArray) used = g_ptr_array_new();
   for (gsize i = 0; i < found->n_cards; i++)
     if (found->cards[i].size != PW_CARD_SHEET)
-      g_ptr_array_add(used, (char *)(gsize)name_for(names, &found->cards[i], used));
+      g_ptr_array_add(used, (gpointer)name_for(names, &found->cards[i], used));
   g_ptr_array_add(used, NULL);
   return g_strdupv((char **)used->pdata);
 }
@@ -135,21 +134,15 @@ pw_card_names_has_new(const PwCardNames *names, char **of)
   return FALSE;
 }
 
-static gboolean
-is_stated(const PwPlaneOffset *offset)
-{
-  return offset->thickness || !isnan(offset->mm);
-}
-
 gboolean
 pw_card_names_lack_offset(const PwCardNames *names, char **of)
 {
   const PwVolume *volume = names->volume;
-  if (volume != NULL && is_stated(&volume->plane_offset))
+  if (volume != NULL && volume->plane_offset.node != NULL)
     return FALSE;
   guint stated = 0;
   for (gsize i = 0; volume && i < volume->n_cards; i++)
-    if (is_stated(&volume->cards[i].plane_offset) &&
+    if (volume->cards[i].plane_offset.node != NULL &&
         g_strv_contains((const char *const *)of, volume->cards[i].name))
       stated++;
   return stated < g_strv_length(of);

@@ -4,9 +4,6 @@
 #include <math.h>
 #include <string.h>
 
-/* The check lines of a card, as they were drawn. */
-static const double CHECK_LINE_MM = 100;
-
 /* ---- Plane-offset: the first that stands counts: mark, scale, card, volume.yaml ---- */
 
 static double
@@ -102,6 +99,12 @@ lens_owner(PwModel *model, const PwPhotoFacts *facts)
 /* EXIF tells focal lengths to a tenth. */
 static const double SAME_FOCAL_MM = 0.05;
 
+gboolean
+pw_is_same_focal(double a_mm, double b_mm)
+{
+  return fabs(a_mm - b_mm) < SAME_FOCAL_MM;
+}
+
 static gboolean
 is_word_of(const char *stated, const char *found)
 {
@@ -114,7 +117,7 @@ pw_lens_text_fits(const PwLensText *lens, const PwPhotoFacts *facts)
 {
   return is_word_of(lens->make, facts->make) && is_word_of(lens->model, facts->model) &&
          is_word_of(lens->lens, facts->lens) &&
-         (isnan(lens->focal) || fabs(lens->focal - facts->focal_mm) < SAME_FOCAL_MM) &&
+         (isnan(lens->focal) || pw_is_same_focal(lens->focal, facts->focal_mm)) &&
          lens->width == facts->stored_width && lens->height == facts->stored_height;
 }
 
@@ -186,9 +189,9 @@ fill_card(const PwModel *model, const PwModelCard *card, PwScaleInput *input)
   input->n_tag_points = card->n;
   input->card_width_mm = pw_card_design(size)->width_mm;
   input->card_height_mm = pw_card_design(size)->height_mm;
-  input->print_along = card->text->check_along / CHECK_LINE_MM;
-  input->print_across = card->text->check_across / CHECK_LINE_MM;
-  input->print_tolerance_mm = card->text->tolerance;
+  input->print_along = card->text->check_along / PW_CARD_CHECK_MM;
+  input->print_across = card->text->check_across / PW_CARD_CHECK_MM;
+  input->print_tolerance = card->text->tolerance / PW_CARD_CHECK_MM;
   input->card_owner = (guint)(card->text - model->volume->cards) + 1;
 }
 

@@ -435,7 +435,7 @@ dup_other_cards(const PwStyle *style, const PwModelPhoto *photo)
   g_autoptr(GPtrArray) names = g_ptr_array_new();
   for (gsize i = 0; i < photo->n_cards; i++)
     if (photo->cards[i].scale != NULL && photo->cards[i].scale != photo->scale)
-      g_ptr_array_add(names, (char *)(gsize)photo->cards[i].name);
+      g_ptr_array_add(names, (gpointer)photo->cards[i].name);
   if (names->len == 0)
     return NULL;
   g_ptr_array_add(names, NULL);

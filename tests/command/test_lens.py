@@ -112,6 +112,14 @@ def test_an_entry_that_would_be_used_instead_is_told():
         check(re.search(r"volume.yaml:8:\d+: warning: this entry fits the same", result.err), result)
 
 
+def test_no_photograph_is_passed_over_in_silence():
+    with Folder() as folder:
+        for number in range(10001):
+            open(os.path.join(folder.path, f"{number}.jpg"), "wb").close()
+        result = platewright("lens", folder.path)
+        check(result.status != 0 and "more than 10000 photographs" in result.err, result)
+
+
 def test_a_folder_that_is_a_volume_gets_its_own():
     with Folder() as folder:
         for name in os.listdir(sheets()):

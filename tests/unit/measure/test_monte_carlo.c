@@ -515,7 +515,7 @@ tell_tags(const Scene *scene, const View *view, const Errors *errors, int source
   input->card_height_mm = scene->height;
   input->print_along = scene->print_tolerance > 0 ? PRINTED_ALONG : nan("");
   input->print_across = scene->print_tolerance > 0 ? 1 : nan("");
-  input->print_tolerance_mm = source == ALL || source == SIZE ? scene->print_tolerance : 0;
+  input->print_tolerance = source == ALL || source == SIZE ? scene->print_tolerance / 100 : 0;
 }
 
 static void

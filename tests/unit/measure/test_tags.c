@@ -134,7 +134,7 @@ told(const Picture *picture, const Corners *corners)
                         .card_height_mm = 105,
                         .print_along = 1,
                         .print_across = 1,
-                        .print_tolerance_mm = 0,
+                        .print_tolerance = 0,
                         .tolerance_mm = nan(""),
                         .camera_distance_mm = nan(""),
                         .focal_px = FOCAL_PX,
@@ -358,7 +358,7 @@ print_is_of_the_card(void **state)
   take(&picture, &corners);
   PwScaleInput input = told(&picture, &corners);
   PwUncertainty print = only(PW_INPUT_PRINT, .5);
-  input.print_tolerance_mm = .2;
+  input.print_tolerance = .002;
   static const double along[] = {1, (double)NAN, 1, (double)NAN},
                       across[] = {1, 1, (double)NAN, (double)NAN};
   for (int i = 0; i < 4; i++) {
@@ -464,7 +464,7 @@ disagreeing(const Wrong *wrong, double *mean)
     Corners corners = corners_of_card(4);
     take(&picture, &corners);
     PwScaleInput input = told(&picture, &corners);
-    input.print_tolerance_mm = .2;
+    input.print_tolerance = .002;
     PwScaleFacts facts = facts_of(&input);
     *mean += facts.misfit_percent / PICTURES;
     n += pw_scale_disagrees(&facts);
@@ -536,7 +536,7 @@ the_misfit_knows_its_uncertainty(void **state)
   Corners corners = corners_of_card(4);
   take(&picture, &corners);
   PwScaleInput input = told(&picture, &corners);
-  input.print_tolerance_mm = .3;
+  input.print_tolerance = .003;
   PwUncertainty print = only(PW_INPUT_PRINT, .5);
   g_autoptr(PwScale) scale = scale_with(&input, &print);
   PwScaleFacts facts;
