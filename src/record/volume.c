@@ -7,6 +7,8 @@
 
 static const PwRange range_percent = {0, 100, FALSE, "between 0 and 100"};
 static const PwRange range_count = {1, 1000000, FALSE, "1 or more"};
+/* of the 100 mm line: what was read in cm or inches is none of a printer's doing */
+static const PwRange range_check = {50, 200, FALSE, "between 50 and 200 mm"};
 static const PwRange range_k1 = {-10, 10, FALSE, "between -10 and 10"};
 /* of r^4, which a long lens keeps small: at 300 mm r is 0.07 in the corner */
 static const PwRange range_k2 = {-1000, 1000, FALSE, "between -1000 and 1000"};
@@ -68,14 +70,11 @@ static const PwTable treated_table = {
 #define AT(member) offsetof(PwCard, member)
 static const PwField card_fields[] = {
     {.key = "design", .type = &pw_value_word, .at = AT(design)},
-    {.key = "check-along",
-     .type = &pw_value_number,
-     .at = AT(check_along),
-     .range = &pw_range_positive},
+    {.key = "check-along", .type = &pw_value_number, .at = AT(check_along), .range = &range_check},
     {.key = "check-across",
      .type = &pw_value_number,
      .at = AT(check_across),
-     .range = &pw_range_positive},
+     .range = &range_check},
     {.key = "tolerance",
      .type = &pw_value_number,
      .at = AT(tolerance),
