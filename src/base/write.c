@@ -54,6 +54,11 @@ fail(const Writing *writing, const char *step, GError **error)
 static gboolean
 open_folder(Writing *writing, GError **error)
 {
+  if (writing->path[0] == '\0' || g_str_has_suffix(writing->path, G_DIR_SEPARATOR_S)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_FILE, "cannot write \"%s\": it names no file",
+                writing->path);
+    return FALSE;
+  }
   g_autofree char *folder = g_path_get_dirname(writing->path);
   writing->name = g_path_get_basename(writing->path);
   writing->folder = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);

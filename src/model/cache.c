@@ -2,8 +2,9 @@
  * delete it at any time; when it cannot be written, everything works without it, only slower.
  *
  * A file's sha256 is found again by its device, inode, size and times; all else is keyed by sha256
- * and the settings that made it. Every entry carries the sha256 of its own bytes, so that a damaged
- * one is passed over.
+ * and the settings that made it. Every entry carries the sha256 of its kind, its name and its
+ * bytes, so that a damaged one is passed over, and so is one that lies under another's name: what
+ * was seen in one photograph gives no scale to another.
  */
 #include "model-private.h"
 
@@ -20,10 +21,20 @@ entry_path(const char *folder, const char *kind, const char *key)
 
 /* A link may lead out of the folder, where nothing of ours is to be written or believed. */
 static gboolean
-is_ours(const char *folder)
+is_ours(const char *folder, const char *kind)
 {
   g_autofree char *path = g_build_filename(folder, PW_CACHE_FOLDER, NULL);
-  return !g_file_test(path, G_FILE_TEST_IS_SYMLINK);
+  g_autofree char *inner = g_build_filename(path, kind, NULL);
+  return !g_file_test(path, G_FILE_TEST_IS_SYMLINK) && !g_file_test(inner, G_FILE_TEST_IS_SYMLINK);
+}
+
+static char *
+dup_digest(const char *path, const char *kind, gconstpointer data, gsize length)
+{
+  g_autofree char *name = g_path_get_basename(path);
+  g_autofree char *bytes = pw_sha256_dup_hex(data, length);
+  g_autofree char *all = g_strdup_printf("%s %s %s", kind, name, bytes);
+  return pw_sha256_dup_hex(all, strlen(all));
 }
 
 GBytes *
@@ -31,12 +42,12 @@ pw_cache_get(const char *folder, const char *kind, const char *key)
 {
   g_autofree char *path = entry_path(folder, kind, key);
   gsize length;
-  if (!is_ours(folder))
+  if (!is_ours(folder, kind))
     return NULL;
   g_autofree char *data = pw_file_read(path, LARGEST_ENTRY, &length, NULL, NULL);
   if (data == NULL || length < DIGEST_CHARS)
     return NULL;
-  g_autofree char *digest = pw_sha256_dup_hex(data + DIGEST_CHARS, length - DIGEST_CHARS);
+  g_autofree char *digest = dup_digest(path, kind, data + DIGEST_CHARS, length - DIGEST_CHARS);
   if (memcmp(digest, data, DIGEST_CHARS) != 0)
     return NULL;
   g_autoptr(GBytes) all = g_bytes_new_take(g_steal_pointer(&data), length);
@@ -48,8 +59,9 @@ pw_cache_put(const char *folder, const char *kind, const char *key, GBytes *data
 {
   g_autofree char *path = entry_path(folder, kind, key);
   g_autofree char *parent = g_path_get_dirname(path);
-  g_autofree char *digest = pw_sha256_dup_hex(g_bytes_get_data(data, NULL), g_bytes_get_size(data));
-  if (!is_ours(folder) || g_mkdir_with_parents(parent, 0777) != 0)
+  g_autofree char *digest =
+      dup_digest(path, kind, g_bytes_get_data(data, NULL), g_bytes_get_size(data));
+  if (!is_ours(folder, kind) || g_mkdir_with_parents(parent, 0777) != 0)
     return;
   g_autoptr(GByteArray) entry =
       g_byte_array_sized_new((guint)g_bytes_get_size(data) + DIGEST_CHARS);

@@ -152,6 +152,9 @@ card_meant(const Wanted *all, gsize n, const Wanted *wanted, const PwFound *foun
     }
   if (candidates == 0)
     wanted->card->why = dup_not_found(all, n, wanted, found);
+  else if (twin != NULL && strcmp(twin->card->name, wanted->card->name) == 0)
+    wanted->card->why =
+        g_strdup_printf("card %s is named twice; name it once under `tags`", twin->card->name);
   else if (twin != NULL)
     wanted->card->why =
         g_strdup_printf("cards %s and %s cannot be told apart: give the letter printed on each as "

@@ -318,6 +318,19 @@ def test_another_file_under_the_old_name_makes_no_plate():
         check("taken in" in said, said)
 
 
+def test_a_folder_is_no_name_for_a_file():
+    with Folder() as folder:
+        folder.photograph("a.png")
+        folder.write("a.png.yaml", "format: platewright-photo 1\nphoto: {source: studio}\n"
+                                   "stage: before\nview: spine\n")
+        before = sorted(os.listdir(folder.path))
+        for name in (folder.path + "/", folder.path + "/new/", ""):
+            result = platewright("plates", folder.path, "-o", name)
+            equal(result.status, 3, result)
+            check("names no file" in result.err, result)
+        equal([name for name in sorted(os.listdir(folder.path)) if name != ".platewright"], before)
+
+
 def test_only_a_pdf_gives_way_to_a_pdf():
     with Folder() as folder:
         folder.photograph("a.png")

@@ -192,6 +192,38 @@ def test_another_picture_under_the_name_gives_no_size():
         check("not the file that was taken in" in measured["photos"][0]["why"], measured)
 
 
+def entry_digest(path, data):
+    kind, name = path.split("/")[-2:]
+    return hashlib.sha256(f"{kind} {name} {hashlib.sha256(data).hexdigest()}".encode()).hexdigest()
+
+
+def test_an_entry_of_the_cache_under_another_name_is_passed_over():
+    with Folder() as folder:
+        h, = taken_in(folder, "id1 a,0.3,500,400,10,0,0")
+        scene(folder, "before/two.jpg", "id1 a,0.2,700,450,0,0,0", seed=2)
+        equal(platewright("intake", folder.path).status, 0)
+        first = platewright("measure", folder.path, "--json").out
+        for kind in ("cards", "sha256"):
+            one, two = sorted(glob.glob(f"{folder.path}/.platewright/{kind}/*"))
+            a, b = open(one, "rb").read(), open(two, "rb").read()
+            check(a != b, kind)
+            for path, data in ((one, b), (two, a)):
+                with open(path, "wb") as file:
+                    file.write(data)
+            equal(platewright("measure", folder.path, "--json").out, first, kind)
+
+
+def test_nothing_is_written_through_a_link_inside_the_cache():
+    with Folder() as folder, Folder() as elsewhere:
+        taken_in(folder, "id1 a,0.3,500,400,10,0,0")
+        first = platewright("measure", folder.path, "--json").out
+        for kind in ("cards", "sha256"):
+            shutil.rmtree(f"{folder.path}/.platewright/{kind}")
+            os.symlink(elsewhere.path, f"{folder.path}/.platewright/{kind}")
+        equal(platewright("measure", folder.path, "--json").out, first)
+        equal(os.listdir(elsewhere.path), [])
+
+
 def test_without_the_cache_and_with_a_wrong_one_the_bytes_are_the_same():
     with Folder() as folder:
         h, = taken_in(folder, "id1 a,0.3,500,400,10,0,0")
@@ -206,7 +238,7 @@ def test_without_the_cache_and_with_a_wrong_one_the_bytes_are_the_same():
 
         def other(text):
             data = text.encode()
-            return hashlib.sha256(data).hexdigest().encode() + data
+            return entry_digest(entry, data).encode() + data
 
         shifted = lines[1].rsplit(" ", 1)[0] + " 90000"
         for what, bad in (("cut", good[:100]), ("garbage", b"x" * 900), ("empty", other("")),
@@ -236,7 +268,7 @@ def test_two_tags_of_which_corners_were_left_out_are_a_card():
                               (content[1:5], "4 tags")):
             data = "\n".join([f"corners {len(corners)}"] + corners + [""]).encode()
             with open(entry, "wb") as file:
-                file.write(hashlib.sha256(data).hexdigest().encode() + data)
+                file.write(entry_digest(entry, data).encode() + data)
             result = platewright("measure", folder.path)
             check(f"(id1 a), {tags}" in result.out, result)
 
@@ -306,6 +338,13 @@ def test_cards_that_cannot_be_told_apart_give_no_size():
         _, photo = scales(folder, "scale: {tags: [bench, second]}\n",
                           VOLUME.replace("id1 a", "a6"))
         equal([card["design"] for card in photo["cards"]], ["a6 a", "a6 b"])
+
+
+def test_a_card_that_is_named_twice_is_told_so():
+    with Folder() as folder:
+        scene(folder, "before/one.jpg", "id1 a,0.3,500,400,10,0,0")
+        _, photo = scales(folder, "scale: {tags: [bench, bench]}\n")
+        equal(photo["why"], "card bench is named twice; name it once under `tags`")
 
 
 # ---- Several cards ----------------------------------------------------------------------
