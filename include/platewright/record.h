@@ -31,7 +31,7 @@ typedef struct {
 typedef struct {
   const PwYamlNode *node; /* NULL: not stated */
   gboolean thickness;
-  double mm; /* NAN when `thickness` or not stated */
+  double mm; /* NAN when `thickness`, not stated, or stated and not understood */
 } PwPlaneOffset;
 
 typedef enum {

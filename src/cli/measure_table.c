@@ -112,9 +112,9 @@ append_facts(GString *line, const PwScaleFacts *facts, double doubt_percent)
 static void
 append_height(GString *line, const PwQuantity *nearer, const char *first)
 {
-  double U = nearer->u * pw_coverage_factor(nearer->dof);
-  if (isnan(U))
+  if (isnan(nearer->value))
     return;
+  double U = nearer->u * pw_coverage_factor(nearer->dof);
   g_autofree char *height = pw_format_quantity(fabs(nearer->value), U);
   g_autofree char *within = pw_format_fixed(U, MAX(pw_decimals_for(U), 0));
   if (fabs(nearer->value) > U)

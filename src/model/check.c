@@ -274,8 +274,13 @@ check_cards(Check *check)
   for (gsize i = 0; i < volume->n_cards; i++) {
     const PwCard *card = &volume->cards[i];
     gboolean along = !isnan(card->check_along), across = !isnan(card->check_across);
-    if (along && across)
+    if (along && across) {
+      if (isnan(card->tolerance))
+        find_in_volume(check, card->node, "card not measured", PW_SEVERITY_WARNING,
+                       "how well its check lines were measured is not said, so that they count as "
+                       "not measured; add a tolerance in mm");
       continue;
+    }
     g_autofree char *says = g_strdup_printf(
         "the check %s of card %s %s not measured: lengths carry 0.5 %% of doubt for what the "
         "printer did; measure the 100 mm printed with it and say %s",

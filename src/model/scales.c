@@ -9,8 +9,11 @@
 static double
 offset_mm(const PwModel *model, const PwPlaneOffset *offset, const char **why)
 {
-  if (!offset->thickness)
+  if (!offset->thickness) {
+    if (isnan(offset->mm))
+      *why = "the plane-offset is not understood; write mm as a number, without a unit";
     return offset->mm;
+  }
   double thickness = model->volume ? model->volume->size_mm[2] : (double)NAN;
   if (isnan(thickness))
     *why = "the plane-offset is `thickness`, but volume.yaml gives no third number of size";

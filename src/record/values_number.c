@@ -235,12 +235,11 @@ static void
 read_offset(const PwReading *reading, const PwField *field, const PwYamlNode *node, void *record)
 {
   PwPlaneOffset *offset = G_STRUCT_MEMBER_P(record, field->at);
-  if (g_strcmp0(pw_yaml_node_peek_text(node), "thickness") == 0) {
-    offset->node = node;
+  offset->node = node;
+  if (g_strcmp0(pw_yaml_node_peek_text(node), "thickness") == 0)
     offset->thickness = TRUE;
-  } else if (take_number(reading, field->key, node, &range_offset, &offset->mm)) {
-    offset->node = node;
-  }
+  else if (!take_number(reading, field->key, node, &range_offset, &offset->mm))
+    offset->mm = (double)NAN;
 }
 
 const PwValueType pw_value_offset = {

@@ -381,6 +381,36 @@ def test_a_mark_is_measured_by_the_nearest_card_unless_told():
         check("by card second" in table, table)
 
 
+def take_exif_out(path):
+    """Cuts out the first Exif segment (APP1, its length after the marker) of a JPEG file."""
+    with open(path, "rb") as file:
+        data = file.read()
+    at = data.index(b"\xff\xe1")
+    length = int.from_bytes(data[at + 2:at + 4], "big")
+    with open(path, "wb") as file:
+        file.write(data[:at] + data[at + 2 + length:])
+
+
+def test_two_cards_and_a_camera_that_tells_nothing_are_told_quietly():
+    with Folder() as folder:
+        two_cards(folder)
+        take_exif_out(os.path.join(folder.path, "before/one.jpg"))
+        result = platewright("measure", folder.path)
+        equal((result.status, result.err), (0, ""))
+        check("scale from card second" in result.out, result.out)
+        check("the camera than" not in result.out, result.out)
+
+
+def test_a_plane_offset_that_is_not_understood_gives_no_size_and_no_other_is_taken():
+    for scale, more in (("plane-offset: 40 mm", ""), ("plane-offset: 0", ", plane-offset: 40 mm")):
+        with Folder() as folder:
+            (h,) = scene(folder, "before/one.jpg", *TWO[:1])
+            err, photo = scales(folder, "scale: {tags: bench, %s}\nmarks:\n%s" %
+                                (scale, mark(1, square(h, 20, 60, 30), more)))
+            check('"40 mm" for "plane-offset" is no number' in err, err)
+            check("area_mm2" not in photo["marks"][0], photo)
+
+
 def test_names_that_are_swapped_swap_the_planes():
     with Folder() as folder:
         near_one, _ = scene(folder, "before/one.jpg", *TWO)
@@ -459,7 +489,10 @@ def test_check_asks_for_the_lines_of_a_card_until_they_are_measured():
         folder.photograph("one.png")
         for entry, asked in (("{design: a6}", "check-along and check-across"),
                              ("{design: a6, check-along: 99.8}", "say check-across"),
-                             ("{design: a6, check-along: 99.8, check-across: 99.9}", None)):
+                             ("{design: a6, check-along: 99.8, check-across: 99.9}",
+                              "add a tolerance"),
+                             ("{design: a6, check-along: 99.8, check-across: 99.9, "
+                              "tolerance: 0.2}", None)):
             folder.write("volume.yaml", OLD_VOLUME + f"cards:\n  bench: {entry}\n")
             findings = json.loads(platewright("check", folder.path, "--json").out)["findings"]
             said = [f["says"] for f in findings if f["kind"] == "card not measured"]
