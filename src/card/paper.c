@@ -56,18 +56,15 @@ static const Header SHEET = {
         {.head = "Print",
          .words = "on matt paper, at 100 %; do not let the printer fit it to the page. Leave "
                   "it whole and fix it to a flat board, without bubbles or folds."},
-        {.head = "Measure",
-         .words =
-             "with a good rule the two lines that say “measure me”, from the middle of one end "
-             "stroke to the middle of the other: along the level one, across the upright one."},
-        {.head = "Write down",
-         .words = "in volume.yaml, in mm:",
-         .text = {"cards:", "    lens: {design: %s,", "        check-along: 99.7,",
-                  "        check-across: 99.9,", "        tolerance: 0.2}"}},
+        {.head = "Set the camera",
+         .words = "as at your bench: focal length, distance and focus, the same for every "
+                  "picture. The two check lines only tell whether the page was printed at 100 %."},
         {.head = "Photograph",
-         .words = "six times or more, filling the frame, from straight above and tilted to all "
-                  "sides by up to 30 degrees; focal length and focus as at your bench. Then: "
-                  "platewright lens FOLDER"},
+         .words = "six times or more, filling the frame into its corners: from straight above, "
+                  "then tilted towards each side by 20 to 40 degrees, then turned by a quarter."},
+        {.head = "Find the lens",
+         .words = "The pictures in a folder of their own, as the camera made them, then:",
+         .text = {"platewright lens FOLDER"}},
     }};
 
 /* What goes where on a paper. */

@@ -57,7 +57,10 @@ run(const Invocation *invocation)
       asked ? g_strdup(asked) : g_strdup_printf("card-%s.pdf", pw_card_design(size)->name);
   int status = target_write(NULL, path, bytes);
   if (status == EXIT_DONE)
-    say("%s: print it at 100 %%, then measure its two check lines; docs/card.md tells more", path);
+    say(size == PW_CARD_SHEET
+            ? "%s: print it at 100 %%, lay it flat; docs/card.md tells how to photograph it"
+            : "%s: print it at 100 %%, then measure its two check lines; docs/card.md tells more",
+        path);
   return status;
 }
 

@@ -45,8 +45,8 @@ tell(const PwLensGroup *group)
   g_autofree char *u_stretch = dup_percent(2 * found->u_stretch);
   say("%s: %s; they fit within %s px (RMS)", title, group->from, rms);
   say("  f %s px, k1 %s, k2 %s; what is left in the frame is at most %s px", f, k1, k2, residual);
-  say("  the sheet was printed %s \u00b1 %s %% longer down the page than across; that is allowed "
-      "for",
+  say("  the printer made the sheet longer down the page than across by %s \u00b1 %s %%; that is "
+      "allowed for",
       stretch, u_stretch);
 }
 
