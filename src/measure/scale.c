@@ -200,7 +200,8 @@ init_scale(PwScale *scale, GError **error)
   if (!card.distance_known && fabs(figures.offset_mm) > 0)
     return fail(error, PW_ERROR_RECORD,
                 "no camera distance: a plane-offset other than 0 needs camera-distance, or a "
-                "photograph whose EXIF tells the focal length");
+                "photograph as the camera stored it, whose EXIF tells focal length and picture "
+                "size");
   if (!pw_fit(scale, &figures, &scale->map, error))
     return FALSE;
   set_frame(&scale->map, card.middle);

@@ -123,8 +123,9 @@ judge_flatness(const PwModelPhoto *photo, const PwModelCard *card, const PwScale
   g_autofree char *px = pw_format_fixed(facts->fit_rms_px, 2);
   g_autofree char *mm = pw_format_fixed(facts->fit_rms_mm, 2);
   g_autofree char *says = g_strdup_printf(
-      "the tags of card %s miss a plane by %s px (%s mm): it is bent, it moved, or the lens "
-      "distorts; lay it flat, for what a bent card does to sizes is not all in their uncertainty",
+      "the tags of card %s miss a plane by %s px (%s mm): it is bent, unsharp or moved, or the "
+      "lens distorts; lay it flat, for what a bent card does to sizes is not all in their "
+      "uncertainty",
       card->name, px, mm);
   complain(photo, "tags", "card not flat", says, complaints);
 }

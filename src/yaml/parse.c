@@ -111,7 +111,7 @@ settle_value(Parsing *parsing, const PwYamlNode *parent, const PwYamlNode *key, 
   if (parent->form == PW_YAML_FLOW)
     complain(parsing, key->start, "cut text",
              "\"%s\" has no value: a comma ends unquoted words inside braces; put the whole text "
-             "in quotes",
+             "in quotes, and write decimals with a point",
              key->text);
   else
     complain(parsing, key->start, "syntax", "write a key and its value as KEY: VALUE");
