@@ -297,7 +297,9 @@ fit_without_outliers(Corners *corners, PwHomography *to_px)
 
 /* Where an edge is blurred, a camera's tone curve lets white spill over black, and a printer's ink
  * spreads the other way: every edge of black lies off by one distance, which is taken for the size
- * of a card whose tags stand close together. Half a px of it is common out of focus. */
+ * of a card whose tags stand close together. Half a px of it is common out of focus.
+ * On the sheet, whose tags stand on every side of each other, it does no harm, and a bent lens
+ * would be taken for it. */
 enum { SPILL_ROUNDS = 6 }; /* a fit takes up less than half of what it is not told of */
 
 /* A step from a corner, in mm, as the picture shows it: a unit vector. */
@@ -397,7 +399,8 @@ pw_card_fit(PwCardSize size, const PwTag *tags, const int *numbers, gsize n, PwF
       add_corners(&corners, &all, i);
     else
       *dropped |= G_GUINT64_CONSTANT(1) << numbers[i];
-  gboolean fits = fit_without_outliers(&corners, &to_px) && fit_without_spill(&corners, &to_px) &&
+  gboolean fits = fit_without_outliers(&corners, &to_px) &&
+                  (size == PW_CARD_SHEET || fit_without_spill(&corners, &to_px)) &&
                   pw_homography_invert(&to_px, &to_mm);
   if (fits) {
     fill_card(size, &corners, &to_px, card);

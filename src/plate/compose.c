@@ -251,7 +251,7 @@ say_scale(Work *w)
   char *words[PW_MOST_PICTURES] = {NULL};
   guint scaled = 0;
   for (guint i = 0; i < sheet->n_pictures; i++) {
-    words[i] = pw_words_dup_scale(w->options->style, sheet->pictures[i].source);
+    words[i] = pw_words_dup_scale(w->options->style, sheet->pictures[i].source, is_public(w));
     scaled += sheet->pictures[i].mm_per_px > 0 ? 1 : 0;
   }
   gboolean common = all_equal(words, sheet->n_pictures);

@@ -158,13 +158,14 @@ severity_word(const PwStyle *style, int severity)
 }
 
 /* Why a mark has no size: in short where the whole photograph has none, for then its reason stands
- * under the picture. NULL when it has one or needs none. */
+ * under the picture, and for the public, since reasons name cards. NULL when it has one or needs
+ * none. */
 static char *
-dup_no_size(const PwStyle *style, const PwModelMark *mark)
+dup_no_size(const PwStyle *style, const PwModelMark *mark, gboolean is_public)
 {
   if (mark->why == NULL || mark->text->gone || mark->kind == PW_KIND_POINT)
     return NULL;
-  if (mark->photo->scale == NULL && g_strcmp0(mark->why, mark->photo->why) == 0)
+  if (is_public || (mark->photo->scale == NULL && g_strcmp0(mark->why, mark->photo->why) == 0))
     return g_strdup(pw_style_word(style, "no-size-here"));
   return pw_style_dup_phrase(style, "no-size", "why", mark->why, NULL);
 }
@@ -206,11 +207,11 @@ change_tells_size(const PwModelMark *mark)
  * figures. How severe the damage is stands behind its size, never behind a change, of which it
  * would seem to speak. */
 static void
-add_sizes(PwCallout *callout, const PwStyle *style, const PwModelMark *mark)
+add_sizes(PwCallout *callout, const PwStyle *style, const PwModelMark *mark, gboolean is_public)
 {
   char *change = mark->text->gone ? dup_gone(style, mark) : dup_change(style, mark);
   gboolean told = change != NULL && change_tells_size(mark);
-  g_autofree char *none = dup_no_size(style, mark);
+  g_autofree char *none = dup_no_size(style, mark, is_public);
   g_autofree char *own = none != NULL || told ? NULL : dup_own_size(style, mark);
   const char *severity = or_empty(severity_word(style, mark->text->severity));
   pw_callout_take_words(callout, PW_ROLE_SIZE,
@@ -250,7 +251,7 @@ pw_words_fill_callout(PwCallout *callout, const PwStyle *style, const PwModelMar
                       gboolean is_public)
 {
   pw_callout_take_words(callout, PW_ROLE_HEAD, dup_head(style, mark));
-  add_sizes(callout, style, mark);
+  add_sizes(callout, style, mark, is_public);
   if (is_undecided(mark))
     pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_style_word(style, "undecided-note")));
   add_note(callout, style, mark);
@@ -412,9 +413,11 @@ method_word(const PwStyle *style, PwScaleMethod method)
   return method < G_N_ELEMENTS(keys) && keys[method] ? pw_style_word(style, keys[method]) : "";
 }
 
-/* How a scale was got; a card by its name, with what it leaves unsure. */
+/* How a scale was got; a card with what it leaves unsure, by the name that the studio gave it,
+ * which the public does not see. */
 static char *
-dup_method(const PwStyle *style, const PwModelPhoto *photo, PwScaleMethod method)
+dup_method(const PwStyle *style, const PwModelPhoto *photo, PwScaleMethod method,
+           gboolean is_public)
 {
   for (gsize i = 0; i < photo->n_cards; i++) {
     const PwModelCard *card = &photo->cards[i];
@@ -422,20 +425,22 @@ dup_method(const PwStyle *style, const PwModelPhoto *photo, PwScaleMethod method
       continue;
     g_autofree char *doubt =
         pw_format_fixed(card->doubt_percent, MAX(pw_decimals_for(card->doubt_percent), 0));
-    return pw_style_dup_phrase(style, "scale-tags", "card", card->name, "design", card->design,
-                               "percent", doubt, NULL);
+    return is_public ? pw_style_dup_phrase(style, "scale-tags-public", "design", card->design,
+                                           "percent", doubt, NULL)
+                     : pw_style_dup_phrase(style, "scale-tags", "card", card->name, "design",
+                                           card->design, "percent", doubt, NULL);
   }
   return g_strdup(method_word(style, method));
 }
 
 /* "sizes near card second by that card": where a photograph has several planes. NULL with one. */
 static char *
-dup_other_cards(const PwStyle *style, const PwModelPhoto *photo)
+dup_other_cards(const PwStyle *style, const PwModelPhoto *photo, gboolean is_public)
 {
   g_autoptr(GPtrArray) names = g_ptr_array_new();
   for (gsize i = 0; i < photo->n_cards; i++)
     if (photo->cards[i].scale != NULL && photo->cards[i].scale != photo->scale)
-      g_ptr_array_add(names, (gpointer)photo->cards[i].name);
+      g_ptr_array_add(names, is_public ? photo->cards[i].design : (gpointer)photo->cards[i].name);
   if (names->len == 0)
     return NULL;
   g_ptr_array_add(names, NULL);
@@ -454,10 +459,13 @@ dup_plane(const PwStyle *style, double offset_mm)
 }
 
 char *
-pw_words_dup_scale(const PwStyle *style, const PwModelPhoto *photo)
+pw_words_dup_scale(const PwStyle *style, const PwModelPhoto *photo, gboolean is_public)
 {
-  if (photo->scale == NULL)
-    return pw_style_dup_phrase(style, "scale-none", "why", or_empty(photo->why), NULL);
+  if (photo->scale == NULL) {
+    const char *why = is_public && photo->n_cards > 0 ? pw_style_word(style, "no-card-public")
+                                                      : or_empty(photo->why);
+    return pw_style_dup_phrase(style, "scale-none", "why", why, NULL);
+  }
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
   g_autofree char *plane = dup_plane(style, facts.plane_offset_mm);
@@ -466,8 +474,8 @@ pw_words_dup_scale(const PwStyle *style, const PwModelPhoto *photo)
     g_autofree char *degrees = pw_format_fixed(facts.tilt_deg, 0);
     tilt = pw_style_dup_phrase(style, "tilt", "deg", degrees, NULL);
   }
-  g_autofree char *method = dup_method(style, photo, facts.method);
-  g_autofree char *others = dup_other_cards(style, photo);
+  g_autofree char *method = dup_method(style, photo, facts.method, is_public);
+  g_autofree char *others = dup_other_cards(style, photo, is_public);
   const char *lens = facts.lens.f_px > 0 ? pw_style_word(style, "lens-known") : NULL;
   return pw_words_join(method, plane, or_empty(tilt), or_empty(others), or_empty(lens), NULL);
 }

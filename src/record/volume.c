@@ -10,8 +10,8 @@ static const PwRange range_count = {1, 1000000, FALSE, "1 or more"};
 /* of the 100 mm line: what was read in cm or inches is none of a printer's doing */
 static const PwRange range_check = {50, 200, FALSE, "between 50 and 200 mm"};
 static const PwRange range_k1 = {-10, 10, FALSE, "between -10 and 10"};
-/* of r^4, which a long lens keeps small: at 300 mm r is 0.07 in the corner */
-static const PwRange range_k2 = {-1000, 1000, FALSE, "between -1000 and 1000"};
+/* of r^4, which a long lens keeps small: at 600 mm r is 0.036 in the corner */
+static const PwRange range_k2 = {-100000, 100000, FALSE, "between -100000 and 100000"};
 
 static const PwWord words_piece_kind[] = {{"part", PW_PIECE_PART},
                                           {"found inside", PW_PIECE_FOUND_INSIDE},

@@ -198,7 +198,7 @@ out_of_bounds_is_an_error(void **state)
   (void)state;
   guint8 pixels[64] = {0};
   PwTicks ticks;
-  const PwPx inside = {1, 1}, wrong[] = {{NAN, 1}, {1e300, 1}, {11, 4}, {4, -3}, {4, INFINITY}};
+  const PwPx inside = {1, 1}, wrong[] = {{NAN, 1}, {1e300, 1}, {11, 4}, {4, -3}, {4, HUGE_VAL}};
   const PwPlane planes[] = {{pixels, 8, 8, 1, 8}, {pixels, 2, 8, 3, 6}, {NULL, 0, 0, 1, 0}};
   for (gsize i = 0; i < G_N_ELEMENTS(wrong); i++) {
     g_autoptr(GError) error = NULL;

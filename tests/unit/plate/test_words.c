@@ -239,7 +239,7 @@ scale_words_with(PwLens lens)
   pw_uncertainty_init_defaults(&uncertainty);
   g_autoptr(PwScale) scale = pw_scale_new(&input, &uncertainty, NULL);
   assert_non_null(scale);
-  return pw_words_dup_scale(style, &(PwModelPhoto){.scale = scale});
+  return pw_words_dup_scale(style, &(PwModelPhoto){.scale = scale}, FALSE);
 }
 
 static void
