@@ -18,6 +18,8 @@ static const double LEAST_SEEN = 0.7, SOME_SEEN = 0.3;
 static const double BAND_PITCHES = 0.35;
 enum { FIRST_HALF = 2, HARMONICS = 4 };
 static const double HARMONIC_PX = 6;
+/* The finest graduations that are looked for beside the line. */
+static const double FINEST_PX = 3;
 /* Where a hand may have drawn beside the graduations' ends. */
 static const double SHIFT_PART = 0.01, LEAST_SHIFT_PX = 4, MOST_SHIFT_PX = 12;
 
@@ -29,7 +31,8 @@ typedef enum {
   READ_STEEP,
   READ_UNSURE,
   READ_TWO_PITCHES,
-  READ_HIDDEN /* finer ones lie between, blurred to grey */
+  READ_HIDDEN, /* finer ones lie between, blurred to grey */
+  READ_COARSE  /* finer ones lie beside */
 } Verdict;
 
 static const char *const WHY[] = {
@@ -47,6 +50,8 @@ static const char *const WHY[] = {
     [READ_HIDDEN] = "between the graduations that are seen the line is grey, as if finer ones lay "
                     "there, too fine in this picture: draw it clear of the ruler's edge, or take "
                     "the picture from nearer",
+    [READ_COARSE] = "finer graduations stand beside the line, which crosses only the long ones: "
+                    "draw it nearer the edge where every graduation crosses it",
 };
 
 typedef struct {
@@ -223,6 +228,39 @@ read_beside(PwTickLine line, Verdict why, Reading *reading)
   return found ? READ_WELL : why;
 }
 
+/* How finer graduations divide coarser ones, and how far beside the line their ends may stand, in
+ * pitches of the coarser. */
+static const double DIVISIONS[] = {2, 5, 10};
+static const double BESIDE[] = {0.2, 0.4, 0.8, 1.2};
+
+static gboolean
+is_divided(const PwTickLine *line, const PwTickCurve *curve)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS(DIVISIONS); i++) {
+    PwTickFit fit;
+    PwTickCurve finer = {0, DIVISIONS[i] * curve->count, curve->bend};
+    if (line->n / finer.count >= FINEST_PX && try_fit(line, &finer, 0, &fit) == READ_WELL)
+      return TRUE;
+  }
+  return FALSE;
+}
+
+/* A line that crosses the long graduations alone reads fives or tens as ones. */
+static gboolean
+has_finer_beside(PwTickLine line, const Reading *reading)
+{
+  double pitch = line.length / reading->fit.curve.count;
+  line.slope = reading->slope;
+  for (gsize i = 0; i < 2 * G_N_ELEMENTS(BESIDE); i++) {
+    double shift = BESIDE[i / 2] * pitch * (i % 2 ? 1 : -1);
+    line.shift_from = line.shift_to = shift;
+    line.rows = NULL;
+    if (is_divided(&line, &reading->fit.curve))
+      return TRUE;
+  }
+  return FALSE;
+}
+
 /* ---- The whole --------------------------------------------------------------------- */
 
 static gboolean
@@ -280,6 +318,8 @@ pw_ticks_read(const PwPlane *grey, PwPx from, PwPx to, PwTicks *ticks, GError **
   Verdict verdict = line.length < SHORTEST_PX ? READ_NOTHING : read_band(line, &reading);
   if (!is_final(verdict) && line.length >= SHORTEST_PX)
     verdict = read_beside(line, verdict, &reading);
+  if (verdict == READ_WELL && has_finer_beside(line, &reading))
+    verdict = READ_COARSE;
   if (verdict != READ_WELL) {
     g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC, WHY[verdict]);
     return FALSE;

@@ -52,7 +52,8 @@ run(const Invocation *invocation)
   int status = say_complaints(complaints, PW_SEVERITY_NOTE);
   g_autoptr(GString) text = g_string_new(NULL);
   append_summary(text, &result);
-  if (result.n_new + result.n_kept + result.n_relinked == 0)
+  /* Where there was an error, it has been said what is in the way. */
+  if (status == 0 && result.n_new + result.n_kept + result.n_relinked == 0)
     say("there is no photograph in %s that could be taken in (JPEG, TIFF, PNG, HEIC or AVIF)",
         invocation->folder);
   int written = out_text(text->str, text->len);

@@ -136,6 +136,8 @@ append_card(GString *text, const PwModelCard *card, const char **first)
   g_string_append_printf(text, "  scale from card %s (%s), %d tags", card->name, card->design,
                          card->n_tags);
   append_facts(text, &facts, card->doubt_percent);
+  if (isnan(card->text->check_along) || isnan(card->text->check_across))
+    g_string_append(text, ", check lines not measured");
   if (*first != NULL)
     append_height(text, &card->nearer_mm, *first);
   else

@@ -14,7 +14,7 @@ enum { LEAST_TAGS = 2, WORDS_OF_CORNER = 4 };
 /* An edge that the frame all but cuts may be continued so far beyond it. */
 static const double OUTSIDE_PX = 8;
 /* Raised whenever the same picture may give other corners, or the words below change. */
-static const char FINDER[] = "cards 3", READER[] = "ticks 2";
+static const char FINDER[] = "cards 3", READER[] = "ticks 3";
 
 /* ---- Cards to words ---------------------------------------------------------------- */
 

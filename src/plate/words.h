@@ -24,8 +24,8 @@ char *pw_words_dup_camera(const PwModelPhoto *photo);
 /* What is done to its pixels on a plate. */
 char *pw_words_dup_pixels(const PwStyle *style, const PwModelPhoto *photo, gboolean cropped,
                           gboolean masked);
-/* How its scale was got and where it is true; or why it has none. `is_public`: cards by their design,
- * not by what the studio calls them. */
+/* How its scale was got and where it is true; or why it has none. `is_public`: cards by their
+ * design, not by what the studio calls them. */
 char *pw_words_dup_scale(const PwStyle *style, const PwModelPhoto *photo, gboolean is_public);
 /* The strings that are not NULL or empty, joined by a middle dot. */
 char *pw_words_join(const char *first, ...) G_GNUC_NULL_TERMINATED;

@@ -173,6 +173,43 @@ bent_tapes_are_refused(void **state)
   assert_non_null(strstr(error->message, "evenly"));
 }
 
+/* A ruler of 75 mm at 9.7 px each, its edge at row 200: millimetres reach 30 px into it, fives 45,
+ * tens 60. */
+static PwPlane
+stepped_ruler(void)
+{
+  PwPlane plane = {g_malloc(780 * 220), 780, 220, 1, 780};
+  memset(plane.pixels, 210, 780 * 220);
+  for (int mm = 0; mm <= 75; mm++) {
+    int reach = mm % 10 == 0 ? 60 : mm % 5 == 0 ? 45 : 30;
+    double middle = 25 + 9.7 * mm;
+    for (int y = 200 - reach; y < 200; y++)
+      for (int x = (int)middle - 2; x <= (int)middle + 2; x++) {
+        double covered = fmax(0, fmin(1, 1.5 - fabs(x + 0.5 - middle)));
+        plane.pixels[y * 780 + x] = (guint8)(210 - 150 * covered);
+      }
+  }
+  return plane;
+}
+
+static void
+a_line_over_the_long_graduations_alone_is_refused(void **state)
+{
+  (void)state;
+  PwPlane plane = stepped_ruler();
+  PwTicks ticks;
+  for (int up = 10; up <= 58; up += 4) {
+    g_autoptr(GError) error = NULL;
+    gboolean read =
+        pw_ticks_read(&plane, (PwPx){25, 200 - up}, (PwPx){752.5, 200 - up}, &ticks, &error);
+    print_message("# %d px from the edge: %s\n", up, read ? "read" : error->message);
+    if (read)
+      assert_true(fabs(ticks.count - 75) < 0.5);
+    assert_true(up > 24 || read);
+  }
+  pw_plane_clear(&plane);
+}
+
 static void
 nothing_is_read_where_nothing_is(void **state)
 {
@@ -322,6 +359,7 @@ main(void)
       cmocka_unit_test(faint_halves_are_refused),
       cmocka_unit_test(lines_beyond_the_graduations),
       cmocka_unit_test(bent_tapes_are_refused),
+      cmocka_unit_test(a_line_over_the_long_graduations_alone_is_refused),
       cmocka_unit_test(nothing_is_read_where_nothing_is),
       cmocka_unit_test(out_of_bounds_is_an_error),
       cmocka_unit_test(real_rulers),
