@@ -110,6 +110,9 @@ char *pw_format_double(double value);
 char *pw_format_fixed(double value, int decimals);
 /* How many decimals show `U` with two significant figures (negative for tens and up). */
 int pw_decimals_for(double U);
+/* A size of an uncertainty alone: two significant figures, and whatever stands before the point:
+ * "0.28", "7.1", "123". */
+char *pw_format_uncertainty(double U);
 /* "412 ± 14": U to two significant figures, the value to the same digit. Where U is 0 (a loss made
  * good) the value stands alone: "0". */
 char *pw_format_quantity(double value, double U);

@@ -206,6 +206,13 @@ pw_decimals_for(double U)
 }
 
 char *
+pw_format_uncertainty(double U)
+{
+  const int decimals = pw_decimals_for(U);
+  return pw_format_fixed(U, MAX(decimals, 0));
+}
+
+char *
 pw_format_quantity(double value, double U)
 {
   if (!(U < 0) && !(U > 0) && !isnan(U))

@@ -91,7 +91,7 @@ append_facts(GString *line, const PwScaleFacts *facts, double doubt_percent)
   g_autofree char *per_px = pw_format_fixed(facts->mm_per_px, 4);
   g_string_append_printf(line, ": %s mm/px", per_px);
   if (!isnan(doubt_percent)) {
-    g_autofree char *doubt = pw_format_fixed(doubt_percent, MAX(pw_decimals_for(doubt_percent), 0));
+    g_autofree char *doubt = pw_format_uncertainty(doubt_percent);
     g_string_append_printf(line, " \u00b1 %s %%", doubt);
   }
   if (!isnan(facts->camera_distance_mm)) {
@@ -116,7 +116,7 @@ append_height(GString *line, const PwQuantity *nearer, const char *first)
     return;
   double U = nearer->u * pw_coverage_factor(nearer->dof);
   g_autofree char *height = pw_format_quantity(fabs(nearer->value), U);
-  g_autofree char *within = pw_format_fixed(U, MAX(pw_decimals_for(U), 0));
+  g_autofree char *within = pw_format_uncertainty(U);
   if (fabs(nearer->value) > U)
     g_string_append_printf(line, ", %s mm %s the camera than %s", height,
                            nearer->value > 0 ? "nearer" : "farther from", first);
@@ -185,8 +185,8 @@ add_budget(Table *table, const PwModelMark *mark)
         continue;
       double longest =
           area ? pw_size_share_of(&mark->sizes.longest_mm, (PwInput)input, (PwScope)scope) : 0;
-      g_autofree char *u_text = pw_format_fixed(u, MAX(pw_decimals_for(u), 0));
-      g_autofree char *longest_text = pw_format_fixed(longest, MAX(pw_decimals_for(longest), 0));
+      g_autofree char *u_text = pw_format_uncertainty(u);
+      g_autofree char *longest_text = pw_format_uncertainty(longest);
       table_add(table, CELLS(NULL,
                              g_strdup_printf("  %s (%s)", pw_input_name((PwInput)input),
                                              pw_scope_name((PwScope)scope)),

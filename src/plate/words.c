@@ -423,8 +423,7 @@ dup_method(const PwStyle *style, const PwModelPhoto *photo, PwScaleMethod method
     const PwModelCard *card = &photo->cards[i];
     if (card->scale != photo->scale || isnan(card->doubt_percent))
       continue;
-    g_autofree char *doubt =
-        pw_format_fixed(card->doubt_percent, MAX(pw_decimals_for(card->doubt_percent), 0));
+    g_autofree char *doubt = pw_format_uncertainty(card->doubt_percent);
     return is_public ? pw_style_dup_phrase(style, "scale-tags-public", "design", card->design,
                                            "percent", doubt, NULL)
                      : pw_style_dup_phrase(style, "scale-tags", "card", card->name, "design",

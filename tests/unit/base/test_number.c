@@ -170,6 +170,20 @@ shows_two_figures_of_uncertainty(void **state)
 }
 
 static void
+an_uncertainty_alone_keeps_what_stands_before_the_point(void **state)
+{
+  (void)state;
+  static const struct {
+    double U;
+    const char *shown;
+  } cases[] = {{0.283, "0.28"}, {0.0714, "0.071"}, {7.14, "7.1"}, {27.5, "28"}, {1234.4, "1234"}};
+  for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+    g_autofree char *text = pw_format_uncertainty(cases[i].U);
+    assert_string_equal(text, cases[i].shown);
+  }
+}
+
+static void
 dates_are_checked_against_the_calendar(void **state)
 {
   (void)state;
@@ -226,6 +240,7 @@ main(void)
       cmocka_unit_test(shortest_decimal_reads_back),
       cmocka_unit_test(rounds_half_away_from_zero),
       cmocka_unit_test(shows_two_figures_of_uncertainty),
+      cmocka_unit_test(an_uncertainty_alone_keeps_what_stands_before_the_point),
       cmocka_unit_test(dates_are_checked_against_the_calendar),
       cmocka_unit_test(a_comma_locale_changes_nothing),
   };
