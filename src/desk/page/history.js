@@ -1,0 +1,78 @@
+// The way back, photograph by photograph and without end: every act with its inverse, kept by the
+// browser so that a reload changes nothing. An act is {edits, inverse, says}. Acts behind `at` can
+// be undone, acts from `at` on done again; a new act cuts those off.
+
+const FORGET_AFTER_MS = 30 * 24 * 3600 * 1000;
+const DIGITS = 9; // of an act's number in its key, so that keys sort as the acts came
+
+export class History {
+  /** `place`: whose history it is, unique to the volume, the window and the photograph. */
+  constructor(keep, place) {
+    this.keep = keep;
+    this.head = `history-of/${place}`;
+    this.prefix = `history/${place}/`;
+    this.acts = [];
+    this.at = 0;
+  }
+
+  keyOf(i) { return this.prefix + String(i).padStart(DIGITS, '0'); }
+
+  async load() {
+    const head = await this.keep.get(this.head);
+    for (let i = 0; i < (head?.length ?? 0); i++) this.acts.push(await this.keep.get(this.keyOf(i)));
+    this.at = head?.at ?? 0;
+    return this;
+  }
+
+  async writeHead() {
+    await this.keep.put(this.head, { at: this.at, length: this.acts.length, when: Date.now() });
+  }
+
+  async add(act) {
+    this.acts.length = this.at;
+    this.acts.push(act);
+    this.at += 1;
+    await this.keep.put(this.keyOf(this.at - 1), act);
+    await this.writeHead();
+  }
+
+  /** The edits that take the last act back, or null. */
+  async back() {
+    if (this.at === 0) return null;
+    this.at -= 1;
+    await this.writeHead();
+    return { edits: this.acts[this.at].inverse, says: this.acts[this.at].says };
+  }
+
+  async forth() {
+    if (this.at === this.acts.length) return null;
+    this.at += 1;
+    await this.writeHead();
+    return { edits: this.acts[this.at - 1].edits, says: this.acts[this.at - 1].says };
+  }
+
+  /** An act that the server would not take is none. */
+  async drop(act) {
+    const i = this.acts.indexOf(act);
+    if (i < 0) return;
+    this.acts.splice(i, 1);
+    if (i < this.at) this.at -= 1;
+    for (let k = i; k < this.acts.length; k++) await this.keep.put(this.keyOf(k), this.acts[k]);
+    await this.writeHead();
+  }
+
+  /** Marks of acts that could come back: their numbers are not given again. */
+  marks() {
+    return this.acts.flatMap((act) => act.edits.map((edit) => edit.mark)).filter((id) => id !== undefined);
+  }
+}
+
+/** Forgets what nobody went back to for a month. */
+export async function forgetOld(keep) {
+  for (const head of await keep.keys('history-of/')) {
+    const { when } = await keep.get(head) ?? {};
+    if (Date.now() - (when ?? 0) < FORGET_AFTER_MS) continue;
+    await keep.removeUnder(`history/${head.slice('history-of/'.length)}/`);
+    await keep.remove(head);
+  }
+}
