@@ -1,0 +1,44 @@
+// Small ways to make and find elements, so that no part builds HTML out of text.
+
+const SVG = 'http://www.w3.org/2000/svg';
+
+/** An element: `props` are properties, but on…: a listener; data-…, aria-…, role, for: attributes. */
+export function make(tag, props = {}, ...children) {
+  const node = document.createElement(tag);
+  for (const [key, value] of Object.entries(props)) setProp(node, key, value);
+  node.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  return node;
+}
+
+function setProp(node, key, value) {
+  if (value === null || value === undefined) return;
+  if (key.startsWith('on')) node.addEventListener(key.slice(2), value);
+  else if (key === 'class') node.className = value;
+  else if (key in node && !key.includes('-') && key !== 'list') node[key] = value;
+  else node.setAttribute(key, value);
+}
+
+/** One of the icons that lie in index.html. */
+export function icon(name) {
+  const svg = document.createElementNS(SVG, 'svg');
+  svg.setAttribute('class', 'icon');
+  svg.setAttribute('aria-hidden', 'true');
+  const use = document.createElementNS(SVG, 'use');
+  use.setAttribute('href', `#i-${name}`);
+  svg.append(use);
+  return svg;
+}
+
+export const find = (selector, under = document) => under.querySelector(selector);
+
+let last = 0;
+/** An id nobody else has. */
+export function freshId(name) {
+  last += 1;
+  return `${name}-${last}`;
+}
+
+/** Puts new children in place of the old ones. */
+export function fill(node, ...children) {
+  node.replaceChildren(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+}
