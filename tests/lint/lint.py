@@ -37,6 +37,7 @@ LIBRARIES = {
     r"pango/": {"pdf", "plate"},
     r"fontconfig/": {"pdf"},
 }
+SCRIPTS = {"setup", "run", "run-all", "fetch", "show-demo", "tap"}  # no ending tells what they are
 LONGEST_FUNCTION = 70
 LONGEST_LINE = 100  # characters, as in .clang-format
 # Spelled in pieces, so that this file does not hold them.
@@ -48,7 +49,7 @@ def sources(top):
     for root, folders, names in os.walk(top):
         folders[:] = sorted(f for f in folders if not f.startswith((".git", "build")))
         for name in sorted(names):
-            if re.search(r"\.(c|h|py|sh|md|yaml|build|txt|1)$", name) or name == "setup":
+            if re.search(r"\.(c|h|py|sh|md|yaml|build|txt|1|m?js|css|html|json)$", name) or name in SCRIPTS:
                 yield os.path.relpath(os.path.join(root, name), top)
 
 

@@ -1,0 +1,235 @@
+// A window of Chromium on the marking page, its guard, and hands: mouse, touch, pen and keys at a
+// known place of the photograph.
+//
+// Where a place of the photograph lies on the screen is read off the pictures that Chromium has laid
+// out (the tiles, or the first sight while there are none), not asked of the page's own code, so that
+// a page that is off by half a pixel is seen.
+
+import { mkdirSync, readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import { BUILD, PICTURES, check, until } from './bench.mjs';
+
+const require = createRequire(join(BUILD, 'browser', 'package.json'));
+const { chromium } = require('playwright-core');
+const AXE = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+
+export const BENCH = { width: 1280, height: 820 }; // the size of ../shared/page-sketch.png
+
+let browser;
+
+export async function startBrowser() {
+  browser ??= await chromium.launch({
+    executablePath: '/usr/bin/chromium',
+    chromiumSandbox: false, // CI is root, in a container
+    args: ['--disable-dev-shm-usage', '--disable-gpu', '--force-color-profile=srgb', '--font-render-hinting=none',
+      '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1'],
+  });
+  return browser;
+}
+
+export async function stopBrowser() { await browser?.close(); }
+
+// ---- The guard ----
+
+/** Runs in the page: what the policy refused comes as an error, whatever asked for it. */
+function tellViolations() {
+  addEventListener('securitypolicyviolation', (event) => {
+    console.error(`content security policy: ${event.violatedDirective} refused ${event.blockedURI} ${event.sample}`);
+  });
+}
+
+/** Everything that must not happen while a page is open. */
+class Guard {
+  constructor(page) {
+    this.faults = [];
+    this.expected = []; // what a test brings about on purpose
+    page.on('console', (message) => { if (message.type() === 'error') this.see(`console: ${message.text()}`); });
+    page.on('pageerror', (error) => this.see(`error: ${error.stack}`));
+    page.on('request', (request) => this.seeRequest(request.url()));
+    page.on('requestfailed', (request) => this.seeFailure(request));
+  }
+
+  see(text) { this.faults.push(text); }
+
+  seeRequest(url) {
+    const { protocol, hostname } = new URL(url);
+    if (!['blob:', 'data:'].includes(protocol) && hostname !== '127.0.0.1') this.see(`asked beyond this machine: ${url}`);
+  }
+
+  seeFailure(request) {
+    const why = request.failure()?.errorText ?? '';
+    // A picture that went out of sight before it came is asked for no more.
+    if (request.resourceType() === 'image' && why === 'net::ERR_ABORTED') return;
+    this.see(`request failed: ${request.url()} ${why}`);
+  }
+
+  verify() {
+    const left = this.faults.filter((fault) => !this.expected.some((pattern) => pattern.test(fault)));
+    check(left.length === 0, `the page was not quiet:\n${left.join('\n')}`);
+  }
+}
+
+// ---- Where the picture lies ----
+
+/** Runs in the page: the rectangles of the pictures of a section, in CSS pixels of the window. */
+function readPictures(section) {
+  const pictures = [...section.querySelectorAll('img')].filter((img) => img.complete && img.naturalWidth > 0);
+  return pictures.map((img) => {
+    const { left, top, right, bottom } = img.getBoundingClientRect();
+    return { path: new URL(img.src).pathname, left, top, right, bottom };
+  });
+}
+
+/** Where the picture lies, by its tiles of the finest level there: {scale, left, top, ...}. */
+function layOfTiles(pictures, { width, height }, { tile, levels }) {
+  const tiles = pictures.map((picture) => ({ ...picture, at: /\/tile\/(\d+)\/(\d+)\/(\d+)$/.exec(picture.path)?.slice(1).map(Number) }))
+    .filter(({ at }) => at);
+  if (tiles.length === 0) return null;
+  const finest = Math.min(...tiles.map(({ at }) => at[0]));
+  const { width: w, height: h } = levels[finest];
+  const spots = tiles.filter(({ at }) => at[0] === finest).flatMap(({ at: [, column, row], left, top, right, bottom }) => [
+    { x: (column * tile * width) / w, y: (row * tile * height) / h, sx: left, sy: top },
+    { x: (Math.min(w, (column + 1) * tile) * width) / w, y: (Math.min(h, (row + 1) * tile) * height) / h, sx: right, sy: bottom }]);
+  const ends = (key) => [spots.reduce((a, b) => (b[key] < a[key] ? b : a)), spots.reduce((a, b) => (b[key] > a[key] ? b : a))];
+  const [[x0, x1], [y0, y1]] = [ends('x'), ends('y')];
+  const scale = { x: (x1.sx - x0.sx) / (x1.x - x0.x), y: (y1.sy - y0.sy) / (y1.y - y0.y) };
+  return { scale, left: x0.sx - x0.x * scale.x, top: y0.sy - y0.y * scale.y, level: finest };
+}
+
+function layOfSight(pictures, { width, height }) {
+  const sight = pictures.find(({ path }) => path.endsWith('/sight'));
+  if (!sight) return null;
+  const scale = { x: (sight.right - sight.left) / width, y: (sight.bottom - sight.top) / height };
+  return { scale, left: sight.left, top: sight.top, level: null };
+}
+
+/** A photograph that lies on the bench (`name`: of its section, as a screen reader says it). */
+class Sheet {
+  constructor(window, name) { Object.assign(this, { window, name }); }
+
+  get section() { return this.window.page.getByRole('region', { name: this.name, exact: true }); }
+
+  async #photo(pictures) {
+    const [, id] = /\/photo\/([0-9a-f]+)\//.exec(pictures[0].path);
+    const photo = await this.window.ask(`/photo/${id}`);
+    const tiles = await this.window.ask(`/photo/${id}/tiles`);
+    return { id, photo, tiles };
+  }
+
+  /** Waits until the picture lies still, and tells where; by tiles when `sharp`. */
+  async lay({ sharp = true } = {}) {
+    let last = null;
+    return until(`the picture of "${this.name}" to lie still`, async () => {
+      const pictures = await this.section.evaluate(readPictures);
+      if (pictures.length === 0) return null;
+      const { photo, tiles } = await this.#photo(pictures);
+      const byTiles = tiles.ready ? layOfTiles(pictures, photo, tiles) : null;
+      const now = byTiles ?? (sharp ? null : layOfSight(pictures, photo));
+      const isStill = now && JSON.stringify(now) === JSON.stringify(last);
+      last = now;
+      return isStill ? now : null;
+    });
+  }
+
+  /** Whole pixels of the window for places of the photograph, and the places those pixels show. */
+  async aim(path) {
+    const { scale, left, top } = await this.lay();
+    return path.map(([x, y]) => {
+      const [sx, sy] = [Math.round(left + x * scale.x), Math.round(top + y * scale.y)];
+      return { screen: [sx, sy], photo: [(sx - left) / scale.x, (sy - top) / scale.y] };
+    });
+  }
+}
+
+// ---- The window ----
+
+export class Window {
+  /** Opens the page of a desk. `options`: of the browser's context, and `session`: another window's. */
+  static async open(desk, { session = null, ...options } = {}) {
+    const window = new Window();
+    await startBrowser();
+    window.context = session?.context ?? await browser.newContext({ viewport: BENCH, locale: 'en-GB',
+      reducedMotion: 'no-preference', colorScheme: 'light', ...options });
+    window.isGuest = session !== null;
+    window.page = await window.context.newPage();
+    window.page.setDefaultTimeout(20_000);
+    await window.page.addInitScript(tellViolations);
+    window.guard = new Guard(window.page);
+    window.large = new Sheet(window, 'Photograph on the bench');
+    window.small = new Sheet(window, 'Photograph beside it');
+    await window.page.goto(desk.address);
+    return window;
+  }
+
+  /** The server's JSON, as this window is allowed to see it. */
+  async ask(path) {
+    return this.page.evaluate(async (where) => (await fetch(where, { cache: 'no-store' })).json(), path);
+  }
+
+  expect(...patterns) { this.guard.expected.push(...patterns); }
+
+  // ---- Hands ----
+
+  async mouse(path, { steps = 1 } = {}) {
+    for (const [x, y] of path) await this.page.mouse.move(x, y, { steps });
+  }
+
+  async click([x, y], options) { await this.page.mouse.click(x, y, options); }
+
+  async drag(from, ...to) {
+    await this.page.mouse.move(...from);
+    await this.page.mouse.down();
+    for (const at of to) await this.page.mouse.move(...at, { steps: 4 });
+    await this.page.mouse.up();
+  }
+
+  async #devtools() { return (this.devtools ??= await this.context.newCDPSession(this.page)); }
+
+  /** One event of fingers: `fingers` are those that lie on the glass afterwards, [[x, y], ...]. */
+  async touch(type, fingers) {
+    await (await this.#devtools()).send('Input.dispatchTouchEvent', { type,
+      touchPoints: fingers.map(([x, y], id) => ({ x, y, id, radiusX: 8, radiusY: 8, force: 0.5 })) });
+  }
+
+  async tap(at) {
+    await this.touch('touchStart', [at]);
+    await this.touch('touchEnd', []);
+  }
+
+  /** A stroke of a pen: pressed at the first place, lifted at the last. */
+  async pen(path) {
+    const send = async (type, [x, y], buttons, force) => (await this.#devtools()).send('Input.dispatchMouseEvent',
+      { type, x, y, button: 'left', buttons, clickCount: 1, pointerType: 'pen', force });
+    await send('mousePressed', path[0], 1, 0.5);
+    for (const at of path.slice(1)) await send('mouseMoved', at, 1, 0.5);
+    await send('mouseReleased', path.at(-1), 0, 0);
+  }
+
+  async keys(...keys) { for (const key of keys) await this.page.keyboard.press(key); }
+
+  // ---- Eyes ----
+
+  /** A picture of the window, kept in the build folder. */
+  async picture(name, options) {
+    mkdirSync(PICTURES, { recursive: true });
+    const path = join(PICTURES, `${name}.png`);
+    await this.page.screenshot({ path, animations: 'disabled', ...options });
+    return path;
+  }
+
+  /** What axe-core finds wrong with the page as it is now, in a line each. */
+  async axe() {
+    await this.page.evaluate(AXE); // by the debugger, so that the page's policy stays as it is
+    const { violations } = await this.page.evaluate(() => globalThis.axe.run(document, {
+      runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }));
+    return violations.flatMap(({ id, help, nodes }) =>
+      nodes.map(({ target, failureSummary }) => `${id}: ${help}: ${target.join(' ')}: ${failureSummary.replaceAll('\n', ' ')}`));
+  }
+
+  /** Closes it; throws when something happened that must not. */
+  async close() {
+    await (this.isGuest ? this.page : this.context).close();
+    this.guard.verify();
+  }
+}
