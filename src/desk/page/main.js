@@ -2,24 +2,115 @@
 // through it.
 
 import { book } from './book.js';
-import { find } from './make.js';
+import { toggleFraming } from './framing.js';
+import { toggleHelp } from './help.js';
+import { joinKeys, ways } from './keys.js';
+import { closeLeaf, joinLeaf } from './leaf.js';
+import { joinLine } from './line.js';
+import { fill, find, make } from './make.js';
+import { joinMerge } from './merge.js';
+import { togglePlate } from './preview.js';
+import { joinRow } from './row.js';
+import { isDark, set, settings } from './settings.js';
+import { joinSlip } from './slip.js';
+import { joinVoice } from './speak.js';
+import { capital, dayOf } from './tell.js';
 
 /** A tool is in hand while its tab is open. */
 function joinTools() {
   const tabs = [...document.querySelectorAll('#tools [data-tool]')];
-  const show = () => tabs.forEach((tab) => tab.setAttribute('aria-pressed', tab.dataset.tool === book.tool));
+  const show = () => tabs.forEach((tab) => tab.setAttribute('aria-pressed', String(tab.dataset.tool === book.tool)));
   for (const tab of tabs) tab.addEventListener('click', () => book.setTool(tab.dataset.tool));
   book.addEventListener('tool', show);
   show();
 }
 
-function joinBeside() {
-  const show = () => find('#bench').classList.toggle('alone', book.other === null);
-  book.addEventListener('other', show);
-  show();
+/** In a toolbar the arrows go from tool to tool, and Tab leaves it. */
+function joinArrows(bar) {
+  const buttons = [...bar.querySelectorAll('button')];
+  const only = (button) => buttons.forEach((one) => { one.tabIndex = one === button ? 0 : -1; });
+  only(buttons[0]);
+  bar.addEventListener('focusin', (event) => only(event.target));
+  bar.addEventListener('keydown', (event) => {
+    const by = { ArrowDown: 1, ArrowRight: 1, ArrowUp: -1, ArrowLeft: -1 }[event.key];
+    if (!by) return;
+    event.preventDefault();
+    buttons[(buttons.indexOf(event.target) + by + buttons.length) % buttons.length].focus();
+  });
+}
+
+function captionOf(photo) {
+  return [make('span', {}, `${capital(photo.stage ?? 'stage not told')} \u00b7 ${dayOf(photo.taken)}`),
+    make('span', { class: 'figures' }, photo.scale_shown ?? `no scale${photo.why ? `: ${photo.why}` : ''}`)];
+}
+
+function joinCaptions() {
+  book.addEventListener('photo', () => fill(find('#caption'), captionOf(book.photo)));
+  const showOther = () => {
+    find('#bench').classList.toggle('alone', book.other === null);
+    if (book.other) fill(find('#beside-caption'), captionOf(book.other));
+  };
+  book.addEventListener('other', showOther);
+  showOther();
+}
+
+function showSwitches() {
+  fill(find('[data-do="look"] span'), isDark() ? 'Light' : 'Dark');
+  fill(find('[data-do="mirror"] span'), settings.hand === 'left' ? 'Right hand' : 'Left hand');
+}
+
+const ACTS = {
+  plate: togglePlate,
+  framing: toggleFraming,
+  help: toggleHelp,
+  swap: () => book.swap(),
+  undo: () => book.undo(),
+  redo: () => book.redo(),
+  look: () => { set('look', isDark() ? 'light' : 'dark'); showSwitches(); },
+  mirror: () => { set('hand', settings.hand === 'left' ? 'right' : 'left'); showSwitches(); },
+  more: () => find('[data-do="more"]').setAttribute('aria-expanded', String(find('#line').classList.toggle('open'))),
+};
+
+function joinActs() {
+  for (const [name, run] of Object.entries(ACTS))
+    for (const button of document.querySelectorAll(`[data-do="${name}"]`)) button.addEventListener('click', run);
+  const showBack = () => {
+    find('[data-do="undo"]').disabled = !book.canUndo;
+    find('[data-do="redo"]').disabled = !book.canRedo;
+  };
+  book.addEventListener('history', showBack);
+  showBack();
+  showSwitches();
+}
+
+function joinWays(slip) {
+  const open = (name) => { closeLeaf(); slip.turn(name); slip.slide(true); };
+  ways.mark = () => { open('marks'); if (book.peekMark()) slip.words.term.focus(); };
+  ways.photo = () => { open('photo'); slip.photo.stage.focus(); };
+  ways.todo = () => { open('todo'); slip.faces.todo.tab.focus(); };
+}
+
+/** Another photograph is asked for: the bench is wanted, not the leaf. */
+function joinBench() {
+  let shown = null;
+  book.addEventListener('photo', () => {
+    if (shown !== null && book.photo.id !== shown) closeLeaf();
+    shown = book.photo.id;
+  });
 }
 
 joinTools();
-joinBeside();
+joinArrows(find('#tools'));
+joinLine();
+joinCaptions();
+const slip = joinSlip();
+joinRow(slip);
+joinVoice();
+joinMerge();
+joinLeaf();
+joinActs();
+joinKeys();
+joinWays(slip);
+joinBench();
 await book.begin();
 if (book.volume.photos.length > 0) await book.open(book.volume.photos[0].id);

@@ -1,0 +1,44 @@
+// A leaf laid on the bench in place of the photographs: help, framing, a plate, two versions to
+// merge. It never covers what is being looked at and never shuts anything else off; Escape or its
+// button puts it away and gives the focus back.
+
+import { fill, find, make } from './make.js';
+
+let close = null;
+let before = null;
+
+export function closeLeaf() {
+  const leaf = find('#leaf');
+  if (leaf.hidden) return;
+  leaf.hidden = true;
+  fill(leaf);
+  const after = close;
+  close = null;
+  before?.focus?.();
+  before = null;
+  after?.();
+}
+
+/** Shows a leaf. `name`: for its looks; `content`: nodes; `onclose`: when it is put away. */
+export function openLeaf({ name, title, content, acts = [], onclose = null }) {
+  const leaf = find('#leaf');
+  if (leaf.hidden) before = document.activeElement;
+  const away = make('button', { type: 'button', class: 'strong', onclick: closeLeaf }, 'Back to the bench');
+  leaf.className = name;
+  leaf.setAttribute('aria-labelledby', 'leaf-title');
+  fill(leaf, make('header', { class: 'leaf-head' }, make('h2', { id: 'leaf-title' }, title), ...acts, away),
+    make('div', { class: 'leaf-body' }, ...content));
+  leaf.hidden = false;
+  close = onclose;
+  leaf.focus();
+}
+
+export const leafIsOpen = (name) => !find('#leaf').hidden && find('#leaf').classList.contains(name);
+
+export function joinLeaf() {
+  find('#leaf').addEventListener('keydown', (event) => {
+    if (event.key !== 'Escape' || event.defaultPrevented) return;
+    event.stopPropagation();
+    closeLeaf();
+  });
+}

@@ -1,0 +1,92 @@
+// The line on top: which volume, view and stage; that all is saved, and when. What is not saved is
+// said at once in a band across the page, in words that tell where the strokes are meanwhile.
+
+import { book } from './book.js';
+import { fill, find, make } from './make.js';
+import { clockOf, many, nameOfPhoto } from './tell.js';
+
+const SLOW_MS = 1_500; // a save that takes longer is no longer silent
+
+function showWhat() {
+  find('#volume-title').textContent = book.volume.title || book.volume.id;
+  document.title = `${book.photo ? `${nameOfPhoto(book.photo)} · ` : ''}${book.volume.title || book.volume.id}`;
+  find('#volume-what').textContent = book.photo ? nameOfPhoto(book.photo) : 'no photograph yet';
+}
+
+function marksWords() {
+  if (!book.photo) return '';
+  const undecided = book.photo.marks.filter((mark) => mark.words.term === 'undecided').length;
+  return [many(book.photo.marks.length, 'mark'), undecided ? `${undecided} undecided` : '']
+    .filter(Boolean).join(', ');
+}
+
+class Kept {
+  constructor() {
+    this.n = 0;
+    this.slow = 0;
+    this.gone = null; // why nothing is saved
+  }
+
+  stateWords() {
+    if (this.n > 0) return ['saving', `${many(this.n, 'change')}`];
+    return book.savedAt ? ['saved', clockOf(book.savedAt)] : ['all saved', ''];
+  }
+
+  show() {
+    const [state, more] = this.stateWords();
+    fill(find('#kept'), make('span', { class: `state${this.n > 0 ? ' waiting' : ''}` }, state), ` ${more}`,
+      make('span', { class: 'wide-only' }, marksWords() ? ` · ${marksWords()}` : ''));
+    this.showAlarm();
+  }
+
+  alarmWords() {
+    const waiting = `${many(this.n, 'change')} ${this.n === 1 ? 'waits' : 'wait'} in this browser. `;
+    if (this.gone) return [this.n > 0 ? 'Not saved.' : 'Out of reach.', `${this.n > 0 ? waiting : ''}${this.gone}`];
+    if (this.n > 0 && !book.keep.lasting)
+      return ['Not saved yet.', `${waiting}This browser keeps nothing: do not close the page.`];
+    if (this.n > 0 && this.isSlow) return ['Not saved yet.', `${waiting}Saving takes longer than it should.`];
+    return null;
+  }
+
+  showAlarm() {
+    const words = this.alarmWords();
+    const text = words ? words.join(' ') : '';
+    if (find('#alarm').textContent.trim() === text) return; // what was heard is not said again
+    if (words) fill(find('#alarm'), make('strong', {}, words[0]), make('span', {}, ` ${words[1]}`));
+    else fill(find('#alarm'));
+  }
+
+  wait(n) {
+    this.n = n;
+    if (n > 0 && !this.slow) this.slow = setTimeout(() => { this.isSlow = true; this.show(); }, SLOW_MS);
+    this.show();
+  }
+
+  save() {
+    clearTimeout(this.slow);
+    Object.assign(this, { n: 0, slow: 0, isSlow: false, gone: null });
+    this.show();
+  }
+}
+
+/** A change that the record cannot take is told in the band, once, with a way to put it away. */
+function showRefused({ says, complaints = [] }) {
+  const put = make('button', { type: 'button', onclick: () => note.remove() }, 'I have read it');
+  const why = complaints.map((complaint) => complaint.says).filter((text) => text && text !== says);
+  const note = make('div', { class: 'refused', role: 'alert' }, make('strong', {}, 'Not taken: '),
+    make('span', {}, [says, ...why].join(' ')), put);
+  find('#alarms').append(note);
+}
+
+export function joinLine() {
+  const kept = new Kept();
+  const show = () => { showWhat(); kept.show(); };
+  book.addEventListener('volume', show);
+  book.addEventListener('photo', show);
+  book.addEventListener('unsaved', ({ detail }) => kept.wait(detail.n));
+  book.addEventListener('saved', () => kept.save());
+  book.addEventListener('gone', ({ detail }) => { kept.gone = detail.says; kept.n = detail.n; kept.show(); });
+  book.addEventListener('back', () => { kept.gone = null; kept.show(); });
+  book.addEventListener('refused', ({ detail }) => { kept.wait(detail.n ?? 0); if (!detail.n) kept.save(); showRefused(detail); });
+  addEventListener('beforeunload', (event) => { if (kept.n > 0 && !book.keep?.lasting) event.preventDefault(); });
+}

@@ -1,0 +1,144 @@
+// The words of the chosen mark: what it is, where, how much, how it is known. Each is saved by itself,
+// the moment it is said.
+
+import { book } from './book.js';
+import { Combo } from './combo.js';
+import { choiceField, textField } from './fields.js';
+import { LinkWords } from './link.js';
+import { fill, icon, make } from './make.js';
+import { MoreWords } from './more.js';
+import { swatch } from './swatch.js';
+import { BASES, SEVERITIES, nameOfMark } from './tell.js';
+import { findParts, findTerms, lastUsed, remember, termOf } from './terms.js';
+
+const PAIRS = 3; // of the last terms and parts, one touch each
+const STEP = 0.012; // of the picture's width: how far beside it a copy lies
+const DEFER = 'Local rules and the advice of a specialist come first.';
+
+/** Changes one of a mark's words. */
+function editMark(id, key, value, says) {
+  return book.edit([{ mark: id, key, value }], { says });
+}
+
+function cautionOf(text) {
+  return text ? make('p', { class: 'caution' }, make('strong', {}, 'Caution: '), `${text} `, make('span', {}, DEFER)) : null;
+}
+
+function aboutTerm({ term }) {
+  return make('div', {}, make('p', {}, term.meaning), cautionOf(term.caution));
+}
+
+function offerTerms(letters) {
+  return findTerms(letters, book.peekMark()?.kind).map(({ term, by }) => ({ value: term.name, words: term.name,
+    more: by ? `also: ${by}` : null, mark: swatch(term.group), term }));
+}
+
+function offerParts(letters) {
+  return findParts(letters, book.peekMark()?.words.term).map((part) => ({ value: part, words: part }));
+}
+
+/** Another mark of the same words, beside it so that both are seen. */
+export function copyMark(mark) {
+  const step = book.photo.width * STEP;
+  const numbers = (text) => text.trim().split(/\s+/).map((pair) => pair.split(',').map(Number));
+  const place = ['outline', 'line', 'point'].find((key) => mark.words[key]);
+  if (!place) return;
+  const side = Math.max(...numbers(mark.words[place]).map(([x]) => x)) + step > book.photo.width ? -step : step;
+  const moved = (text) => numbers(text).map(([x, y]) => `${(x + side).toFixed(2)},${y.toFixed(2)}`).join(' ');
+  const id = book.newMarkId();
+  const value = (key, text) => (key === place ? moved(text) : key === 'holes' ? [text].flat().map(moved) : text);
+  const edits = Object.entries(mark.words).filter(([key]) => !['id', 'same-as', 'earlier', 'gone'].includes(key))
+    .map(([key, text]) => ({ mark: id, key, value: value(key, text) }));
+  book.edit(edits, { says: 'mark copied' });
+  book.select(id);
+}
+
+export function deleteMark(mark) {
+  book.edit([{ mark: mark.id, key: null, value: null }], { says: `mark ${mark.number ?? mark.id} deleted` });
+  book.say('Mark deleted; undo brings it back.');
+}
+
+export class MarkWords {
+  constructor() {
+    const edit = (key, says) => (value, id) => editMark(id, key, value, says);
+    this.head = make('div', { class: 'mark-head' });
+    this.pairs = make('div', { class: 'field pairs' });
+    this.caution = make('div');
+    this.term = new Combo({ label: 'term', offer: offerTerms, about: aboutTerm, set: (value, id) => this.setTerm(id, value) });
+    this.part = new Combo({ label: 'part', offer: offerParts, free: true, set: (value, id) => this.setPart(id, value) });
+    this.severity = choiceField({ label: 'how much', choices: SEVERITIES, set: edit('severity', 'how much') });
+    this.basis = choiceField({ label: 'known by', choices: BASES, loose: false,
+      set: (value, id) => editMark(id, 'basis', value === 'observed' ? null : value, 'how it is known') });
+    this.count = textField({ label: 'count', mode: 'numeric', unit: 'places', set: edit('count', 'count') });
+    this.note = textField({ label: 'note', long: true, set: edit('note', 'note') });
+    this.more = new MoreWords(edit);
+    this.links = new LinkWords();
+    this.node = make('div', { class: 'mark-words' }, this.acts(), this.head, this.pairs, this.term.node, this.part.node, this.caution,
+      this.severity.node, this.basis.node, this.count.node, this.note.node,
+      make('details', { class: 'more' }, make('summary', {}, 'Private, level, card, the same damage elsewhere'), this.more.node, this.links.node),
+      );
+  }
+
+  acts() {
+    const act = (name, words, run, ...more) => make('button', { type: 'button', class: 'quiet', 'aria-label': words, title: words, onclick: () => run(book.peekMark()) }, icon(name), ...more);
+    return make('div', { class: 'mark-acts' }, act('list', 'All marks', () => book.select(null), 'All'), act('before', 'The mark before', () => book.nextMark(-1)),
+      act('next', 'Next mark', () => book.nextMark(1)), act('copy', 'Copy this mark', copyMark), act('delete', 'Delete this mark', deleteMark));
+  }
+
+  setTerm(id, value) {
+    const mark = book.photo.marks.find((one) => one.id === id);
+    remember(value, mark?.words.part);
+    editMark(id, 'term', value ?? 'undecided', `term: ${value}`);
+  }
+
+  setPart(id, value) {
+    const mark = book.photo.marks.find((one) => one.id === id);
+    remember(mark?.words.term, value);
+    editMark(id, 'part', value, `part: ${value ?? 'none'}`);
+  }
+
+  showHead(mark) {
+    const draft = book.draft && book.draft.mark === mark.id ? book.draft : null;
+    const { shown, shown_more: more, why } = draft ?? mark;
+    fill(this.head, swatch(mark.group), make('h2', {}, make('span', { class: 'number figures' }, mark.number ?? mark.id), ' ', nameOfMark(mark)),
+      sizeWords(mark, shown, more, why));
+  }
+
+  /** The last terms and parts, for a mark that has not been named yet. */
+  showPairs(mark) {
+    const isNamed = (mark.words.term ?? 'undecided') !== 'undecided';
+    const last = isNamed ? [] : lastUsed().filter(({ term }) => termOf(term)?.as.includes(mark.kind)).slice(0, PAIRS);
+    this.pairs.hidden = last.length === 0;
+    const take = ({ term, part }) => () => book.edit([{ mark: mark.id, key: 'term', value: term }, { mark: mark.id, key: 'part', value: part }],
+      { says: `term: ${term}` });
+    fill(this.pairs, make('span', { class: 'label' }, 'as before'), make('div', { class: 'words' },
+      last.map((pair) => make('button', { type: 'button', class: 'pair', onclick: take(pair) }, [pair.term, pair.part].filter(Boolean).join(', ')))));
+  }
+
+  show() {
+    const mark = book.peekMark();
+    this.node.hidden = mark === null;
+    if (!mark) return;
+    const { id, words } = mark;
+    this.showHead(mark);
+    this.showPairs(mark);
+    this.term.show(words.term ?? 'undecided', id);
+    this.part.show(words.part, id);
+    fill(this.caution, cautionOf(mark.caution ?? termOf(words.term)?.caution));
+    this.severity.show(words.severity, id);
+    this.basis.show(words.basis ?? 'observed', id);
+    this.count.node.hidden = mark.kind !== 'point';
+    this.count.show(words.count, id);
+    this.note.show(words.note, id);
+    this.more.show(mark);
+    this.links.show(mark);
+  }
+}
+
+/** The size, what else is known of it, or why there is none. */
+export function sizeWords(mark, shown, more, why) {
+  if (mark.words.gone) return make('p', { class: 'size' }, make('strong', { class: 'figures' }, 'made good'));
+  if (shown) return make('p', { class: 'size figures' }, make('strong', {}, shown), more ? make('span', { class: 'soft' }, more) : null);
+  if (mark.kind === 'point') return make('p', { class: 'size figures' }, make('strong', {}, `${mark.words.count ?? 1} ${Number(mark.words.count ?? 1) === 1 ? 'place' : 'places'}`));
+  return make('p', { class: 'size soft' }, why ? `no size: ${why}` : 'being measured');
+}

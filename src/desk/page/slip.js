@@ -1,0 +1,138 @@
+// The paper slip: its three faces (marks, the photograph, what is still to do), and how it slides up on
+// a narrow screen.
+
+import { book } from './book.js';
+import { fill, find, icon, make } from './make.js';
+import { MarkWords, sizeWords } from './mark.js';
+import { PhotoWords } from './words.js';
+import { swatch } from './swatch.js';
+import { nameOfMark } from './tell.js';
+import { ToDo } from './todo.js';
+
+/** All marks of the photograph, for those who look by list or by ear. */
+class MarkList {
+  constructor() {
+    this.list = make('ol', { class: 'marks' });
+    this.none = make('p', { class: 'soft' }, 'No mark yet. Take a tool and draw round what is wrong, or look at the photograph\u2019s own words first.');
+    this.node = make('div', {}, this.none, this.list);
+  }
+
+  show() {
+    const marks = book.photo?.marks ?? [];
+    this.none.hidden = marks.length > 0;
+    this.node.hidden = book.mark !== null;
+    fill(this.list, marks.map((mark) => make('li', {}, make('button', { type: 'button', onclick: () => book.select(mark.id) },
+      make('span', { class: 'number figures' }, mark.number ?? mark.id), swatch(mark.group), make('span', { class: 'name' }, nameOfMark(mark)),
+      sizeWords(mark, mark.shown, null, mark.why)))));
+  }
+}
+
+class Slip {
+  constructor(node) {
+    this.node = node;
+    this.words = new MarkWords();
+    this.list = new MarkList();
+    this.photo = new PhotoWords();
+    this.todo = new ToDo();
+    this.draft = make('div', { class: 'mark-head', hidden: true });
+    this.faces = {
+      marks: { title: 'Marks', node: make('div', {}, this.draft, this.words.node, this.list.node) },
+      photo: { title: 'Photograph', node: this.photo.node },
+      todo: { title: 'To do', node: this.todo.node },
+    };
+    this.build();
+  }
+
+  build() {
+    this.handle = make('button', { type: 'button', class: 'handle narrow-only', 'aria-expanded': 'false', onclick: () => this.slide() });
+    this.tabs = make('div', { role: 'tablist', 'aria-label': 'The slip', class: 'faces' });
+    for (const [name, face] of Object.entries(this.faces)) {
+      face.tab = make('button', { type: 'button', role: 'tab', id: `tab-${name}`, 'aria-controls': `face-${name}`, onclick: () => this.touch(name) }, face.title);
+      Object.assign(face.node, { id: `face-${name}`, className: 'face' });
+      face.node.setAttribute('role', 'tabpanel');
+      face.node.setAttribute('aria-labelledby', `tab-${name}`);
+      this.tabs.append(face.tab);
+    }
+    this.tabs.addEventListener('keydown', (event) => this.key(event));
+    this.body = make('div', { class: 'slip-body' }, Object.values(this.faces).map((face) => face.node));
+    fill(this.node, this.handle, this.tabs, this.body);
+    this.turn('marks');
+  }
+
+  turn(name) {
+    this.name = name;
+    for (const [other, face] of Object.entries(this.faces)) {
+      face.node.hidden = other !== name;
+      face.tab.setAttribute('aria-selected', String(other === name));
+      face.tab.tabIndex = other === name ? 0 : -1;
+    }
+    this.body.scrollTop = 0;
+  }
+
+  /** The face that lies on top already, touched again: back to the list of marks. */
+  touch(name) {
+    if (name === 'marks' && this.name === name) book.select(null);
+    this.turn(name);
+  }
+
+  key(event) {
+    const names = Object.keys(this.faces);
+    const by = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    if (!by) return;
+    const name = names[(names.indexOf(this.name) + by + names.length) % names.length];
+    this.turn(name);
+    this.faces[name].tab.focus();
+    event.preventDefault();
+  }
+
+  get isUp() { return document.documentElement.dataset.slip === 'open'; }
+
+  slide(up = !this.isUp) {
+    document.documentElement.dataset.slip = up ? 'open' : 'shut';
+    this.showHandle();
+  }
+
+  showHandle() {
+    const mark = book.peekMark();
+    this.handle.setAttribute('aria-expanded', String(this.isUp));
+    const draft = book.draft;
+    const words = draft ? ['drawing', draft.shown ?? ''] : mark ? [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? '']
+      : ['Words', book.photo ? `${book.photo.marks.length} marks` : ''];
+    fill(this.handle, icon(this.isUp ? 'down' : 'up'), make('span', { class: 'name' }, words[0]), make('strong', { class: 'figures' }, words[1]));
+  }
+
+  showDraft() {
+    const { draft } = book;
+    this.draft.hidden = !draft || draft.mark !== undefined;
+    if (this.draft.hidden) return;
+    fill(this.draft, make('h2', {}, `new ${draft.kind}`), sizeWords({ words: {}, kind: draft.kind }, draft.shown, draft.shown_more, draft.why ?? null));
+  }
+
+  show() {
+    if (!book.photo) return;
+    this.words.show();
+    this.list.show();
+    this.photo.show();
+    this.showDraft();
+    this.showHandle();
+  }
+}
+
+export function joinSlip() {
+  const slip = new Slip(find('#slip'));
+  const show = () => slip.show();
+  for (const name of ['photo', 'volume', 'draft', 'other']) book.addEventListener(name, show);
+  book.addEventListener('volume', () => {
+    const n = book.volume.owed.length;
+    slip.faces.todo.tab.textContent = n > 0 ? `To do ${n}` : 'To do';
+    slip.todo.show();
+  });
+  let chosen = null;
+  book.addEventListener('mark', () => {
+    if (book.mark !== null && book.mark !== chosen) slip.turn('marks');
+    chosen = book.mark;
+    slip.show();
+  });
+  book.addEventListener('scale-draft', () => { if (book.scaleDraft) slip.turn('photo'); });
+  return slip;
+}

@@ -1,0 +1,49 @@
+// For those who listen: what is chosen, what was saved, what is wrong. Polite words wait for a pause,
+// urgent ones do not. A size that changes under the pen is told once it rests.
+
+import { book } from './book.js';
+import { find } from './make.js';
+import { nameOfMark, nameOfPhoto } from './tell.js';
+
+const REST_MS = 900;
+
+function put(place, text) {
+  // The same words twice are only heard when the place was empty between.
+  place.textContent = '';
+  setTimeout(() => { place.textContent = text; }, 60);
+}
+
+function markWords() {
+  const mark = book.peekMark();
+  if (!mark) return '';
+  return `mark ${mark.number ?? mark.id}, ${nameOfMark(mark)}, ${mark.shown ?? mark.why ?? ''}`;
+}
+
+/** Words that come often: only the last is said, after a rest. */
+function resting(say) {
+  let timer = 0;
+  return (text) => {
+    clearTimeout(timer);
+    if (text) timer = setTimeout(() => say(text), REST_MS);
+  };
+}
+
+export function joinVoice() {
+  const polite = (text) => put(find('#polite'), text);
+  const rest = resting(polite);
+  let chosen = null;
+  book.addEventListener('say', ({ detail }) => put(find(detail.urgent ? '#urgent' : '#polite'), detail.text));
+  book.addEventListener('saved', () => rest('saved'));
+  book.addEventListener('draft', () => rest(book.draft?.shown ?? book.draft?.why ?? ''));
+  book.addEventListener('tool', () => polite(`${book.tool} in hand`));
+  book.addEventListener('mark', () => {
+    const now = `${book.photo?.id}#${book.mark}`;
+    if (now !== chosen && book.mark !== null) polite(markWords());
+    chosen = now;
+  });
+  let shown = null;
+  book.addEventListener('photo', () => {
+    if (book.photo.id !== shown) polite(nameOfPhoto(book.photo));
+    shown = book.photo.id;
+  });
+}

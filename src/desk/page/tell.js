@@ -1,0 +1,52 @@
+// How things are said, in one place: a photograph's name, a mark's, a day, a number of things.
+
+const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September',
+  'October', 'November', 'December'];
+
+const STAGES = { before: 'before treatment', during: 'during treatment', after: 'after treatment' };
+
+export const BASES = [['observed', 'seen'], ['tested', 'tested'], ['inferred', 'inferred'], ['reported', 'told by owner']];
+export const SEVERITIES = [['1', 'slight'], ['2', 'moderate'], ['3', 'strong']];
+
+/** "2 March 2026" of "2026-03-02T10:14:07+01:00": the day that the camera's clock showed. */
+export function dayOf(time) {
+  const [, year, month, day] = /^(\d{4})-(\d{2})-(\d{2})/.exec(time ?? '') ?? [];
+  return day ? `${Number(day)} ${MONTHS[Number(month) - 1]} ${year}` : 'day not known';
+}
+
+/** "10:42" of a Date, by this machine's clock. */
+export function clockOf(date) {
+  return [date.getHours(), date.getMinutes()].map((n) => String(n).padStart(2, '0')).join(':');
+}
+
+/** Today as a date of the record. */
+export function today() {
+  const now = new Date();
+  return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((n) => String(n).padStart(2, '0')).join('-');
+}
+
+export function stageName(stage) {
+  return STAGES[stage] ?? 'stage not told';
+}
+
+export function viewName(photo) {
+  return [photo.view ?? 'view not told', photo.place].filter(Boolean).join(', ');
+}
+
+export function nameOfPhoto(photo) {
+  const step = photo.step ? `: ${photo.step}` : '';
+  return `${viewName(photo)}, ${stageName(photo.stage)}${step}`;
+}
+
+/** "stain, paper side" */
+export function nameOfMark(mark) {
+  return [mark.words.term ?? 'undecided', mark.words.part].filter(Boolean).join(', ');
+}
+
+export function many(n, one, more = `${one}s`) {
+  return `${n} ${n === 1 ? one : more}`;
+}
+
+export function capital(text) {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
