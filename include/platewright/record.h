@@ -114,6 +114,33 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSidecar, pw_sidecar_free)
  * give its scale, NULL-terminated, or NULL. Yours. */
 char *pw_sidecar_dup_new(const char *taken, const char *sha256, int width, int height,
                          const char *source, PwStage stage, const char *const *cards);
+/* The first 32 hexadecimal digits of the sha256 of the text. Yours. */
+char *pw_sidecar_dup_tag(const PwSidecar *sidecar);
+
+/* One edit of a sidecar. `key` as in the text, nested ones with "/": "scale/rectangle/corners".
+ * `values` are texts as the reader takes them, NULL-terminated: one for a single value, several
+ * where there may be a list; of `ties` each is "x,y x,y", here and there. How they are quoted is
+ * the writer's business; coordinates are written with two decimals at most. `values` NULL: the key
+ * goes; `key` NULL too: the whole mark goes. What goes and is not there is no error. */
+typedef struct {
+  const char *mark; /* the id of a mark, a new one where there is none of that id; NULL: the key is
+                       the photograph's own */
+  const char *key;
+  const char *const *values;
+} PwSidecarEdit;
+/* Edits the sidecar at `path`, all edits or none, leaving every byte that they do not change. `tag`
+ * is that of the text they were made for: where another stands there nothing is written
+ * (PW_ERROR_STALE). The result is read again first: an error that was not there before is refused
+ * (PW_ERROR_RECORD, complained of). A key that is none, or that is set at intake (`format`,
+ * `photo/sha256`, `size`, `taken`), is PW_ERROR_USE. `new_tag`, yours, is that of the text now. */
+gboolean pw_sidecar_edit(const char *path, const char *file, const char *tag,
+                         const PwSidecarEdit *edits, gsize n, char **new_tag,
+                         PwComplaints *complaints, GError **error);
+/* A sidecar of the same photograph, in memory only, that says its size and what the edits say and
+ * nothing else: a mark or a scale that is being drawn. Complaints are of a text of its own. NULL
+ * for keys that are none (PW_ERROR_USE). */
+PwSidecar *pw_sidecar_new_draft(const PwSidecar *sidecar, const PwSidecarEdit *edits, gsize n,
+                                PwComplaints *complaints, GError **error);
 /* "IMG_1.jpg#3" into file and id, split at the last '#'. FALSE when there is none. */
 gboolean pw_reference_split(const char *reference, char **file, char **id);
 

@@ -73,11 +73,24 @@ gboolean pw_yaml_set(PwYaml *yaml, const char *path, const char *value, PwYamlSt
 gboolean pw_yaml_set_flow(PwYaml *yaml, const char *path, const char *flow, GError **error);
 /* Appends a value given as flow text to the sequence at `path`, made if missing. */
 gboolean pw_yaml_append(PwYaml *yaml, const char *path, const char *flow, GError **error);
+/* One pair of a new mapping, its value given as flow text. */
+typedef struct {
+  const char *key;
+  const char *flow;
+} PwYamlPair;
+/* Appends a mapping of n pairs, at least one, to the sequence at `path`, made if missing: a pair a
+ * line where the sequence is written in lines or is empty, else in braces. */
+gboolean pw_yaml_append_pairs(PwYaml *yaml, const char *path, const PwYamlPair *pairs, gsize n,
+                              GError **error);
 /* Removes the pair or item, with the comment at the end of its line. Refused where a comment below
  * would become part of a block of text above. */
 gboolean pw_yaml_remove(PwYaml *yaml, const char *path, GError **error);
 /* `text` as a double-quoted scalar; yours. */
 char *pw_yaml_dup_quoted(const char *text);
+/* `text` as a scalar of flow text, prose double-quoted, a word only where it must be; yours. */
+char *pw_yaml_dup_flow(const char *text, PwYamlStyle style);
+/* `key` as one step of a path, what would read as another escaped; yours. */
+char *pw_yaml_dup_step(const char *key);
 /* Writes the text back whole, refused (PW_ERROR_STALE) when the file changed since it was opened.
  * After a success the PwYaml goes on with the new state. */
 gboolean pw_yaml_save(PwYaml *yaml, GError **error);

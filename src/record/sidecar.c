@@ -1,6 +1,7 @@
 /* The sidecar: the text beside one photograph. Its keys, row by row, and how it is read and freed.
  */
 #include "sidecar_check.h"
+#include "sidecar_edit.h"
 #include "values.h"
 #include "words.h"
 
@@ -9,9 +10,13 @@ static const PwRange range_count = {1, 1000000, FALSE, "1 or more"};
 
 #define AT(member) offsetof(PwSidecar, member)
 static const PwField photo_fields[] = {
-    {.key = "taken", .type = &pw_value_time, .at = AT(taken)},
-    {.key = "sha256", .type = &pw_value_sha256, .at = AT(sha256)},
-    {.key = "size", .type = &pw_value_pixels, .at = AT(width), .also = AT(height)},
+    {.key = "taken", .type = &pw_value_time, .at = AT(taken), .is_fixed = TRUE},
+    {.key = "sha256", .type = &pw_value_sha256, .at = AT(sha256), .is_fixed = TRUE},
+    {.key = "size",
+     .type = &pw_value_pixels,
+     .at = AT(width),
+     .also = AT(height),
+     .is_fixed = TRUE},
     {.key = "source", .type = &pw_value_usual, .at = AT(source), .of = pw_words_source},
 };
 static const PwField chart_fields[] = {
@@ -139,7 +144,7 @@ static const PwWord words_shape[] = {{"flat", FALSE}, {"curved", TRUE}, {NULL, 0
 
 #define AT(member) offsetof(PwSidecar, member)
 static const PwField sidecar_fields[] = {
-    {.key = "format", .type = &pw_value_format, .required = TRUE},
+    {.key = "format", .type = &pw_value_format, .required = TRUE, .is_fixed = TRUE},
     {.key = "photo", .type = &pw_value_mapping, .of = &photo_table},
     {.key = "stage", .type = &pw_value_enum, .at = AT(stage), .of = pw_words_stage},
     {.key = "step", .type = &pw_value_prose, .at = AT(step)},
@@ -173,21 +178,25 @@ const PwTable pw_sidecar_table = {.what = "a sidecar",
                                   .check = pw_check_sidecar};
 
 PwSidecar *
-pw_sidecar_read(const char *path, const char *file, PwComplaints *complaints, GError **error)
+pw_sidecar_take_yaml(PwYaml *yaml, const char *file, PwComplaints *complaints)
 {
-  g_autofree char *name = g_strconcat(file, PW_SIDECAR_ENDING, NULL);
-  PwYaml *yaml = pw_yaml_open(path, name, complaints, error);
-  if (yaml == NULL)
-    return NULL;
   PwSidecar *sidecar = g_new0(PwSidecar, 1);
   sidecar->yaml = yaml;
   sidecar->file = g_strdup(file);
-  sidecar->name = g_steal_pointer(&name);
+  sidecar->name = g_strconcat(file, PW_SIDECAR_ENDING, NULL);
   pw_table_init(&pw_sidecar_table, sidecar);
   PwReading reading;
   if (pw_reading_begin(&reading, yaml, "platewright-photo", complaints))
     pw_table_read(&reading, &pw_sidecar_table, pw_yaml_peek_root(yaml), sidecar);
   return sidecar;
+}
+
+PwSidecar *
+pw_sidecar_read(const char *path, const char *file, PwComplaints *complaints, GError **error)
+{
+  g_autofree char *name = g_strconcat(file, PW_SIDECAR_ENDING, NULL);
+  PwYaml *yaml = pw_yaml_open(path, name, complaints, error);
+  return yaml == NULL ? NULL : pw_sidecar_take_yaml(yaml, file, complaints);
 }
 
 void

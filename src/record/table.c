@@ -72,8 +72,8 @@ pw_given(const PwYamlNode *mapping, const char *key)
   return node == NULL || pw_is_empty(node) ? NULL : node;
 }
 
-static const PwField *
-find_field(const PwTable *table, const char *key)
+const PwField *
+pw_table_find(const PwTable *table, const char *key)
 {
   for (gsize i = 0; i < table->n_fields; i++)
     if (strcmp(table->fields[i].key, key) == 0)
@@ -115,10 +115,11 @@ read_pair(const PwReading *reading, const PwTable *table, const PwYamlNode *key,
     pw_fault(reading, key, "unknown key", "a key must be a word; take away the brackets");
     return;
   }
-  const PwField *field = find_field(table, word);
+  const PwField *field = pw_table_find(table, word);
   if (field == NULL)
     complain_of_key(reading, table, key, value);
-  else if (!pw_is_empty(value) || (pw_yaml_node_is_cut(value) && !field->type->is_nested))
+  else if (!pw_is_empty(value) ||
+           (pw_yaml_node_is_cut(value) && field->type->shape < PW_SHAPE_LIST))
     field->type->read(reading, field, value, record);
 }
 

@@ -30,9 +30,21 @@ char *pw_dup_advice(const char *word, const char *const *words);
 typedef struct PwField PwField;
 typedef struct PwTable PwTable;
 
+/* How a value stands in the text. What holds keys or a list says nothing when it is left empty,
+ * also before a comment. */
+typedef enum {
+  PW_SHAPE_TEXT,
+  PW_SHAPE_TEXTS,   /* one text, or a list of them */
+  PW_SHAPE_LIST,    /* a list of texts, or of lists */
+  PW_SHAPE_KEYS,    /* a mapping, by the table `of` */
+  PW_SHAPE_ENTRIES, /* a list of mappings, by the table `of` */
+  PW_SHAPE_NAMED    /* a mapping by names */
+} PwShapeOfValue;
+
 typedef struct {
-  const char *name;   /* what messages ask for */
-  gboolean is_nested; /* holds keys or a list: left empty, it says nothing, also before a comment */
+  const char *name; /* what messages ask for */
+  PwShapeOfValue shape;
+  gboolean is_prose; /* its texts are written in quotes: a comment behind them would cut them */
   void (*init)(const PwField *field, void *record); /* NULL: zero bytes say "not said" */
   void (*read)(const PwReading *reading, const PwField *field, const PwYamlNode *node,
                void *record);
@@ -60,6 +72,7 @@ struct PwField {
   const PwRange *range; /* of a number */
   int otherwise;        /* of an integer or enumeration: when the key is left out */
   gboolean required;
+  gboolean is_fixed; /* said once, at intake: no edit changes it */
 };
 
 struct PwTable {
@@ -79,6 +92,8 @@ void pw_table_init(const PwTable *table, void *record);
 void pw_table_read(const PwReading *reading, const PwTable *table, const PwYamlNode *node,
                    void *record);
 void pw_table_clear(const PwTable *table, void *record);
+
+const PwField *pw_table_find(const PwTable *table, const char *key);
 
 /* A key of the mapping that has a value; NULL where there is none or it is left empty. */
 const PwYamlNode *pw_given(const PwYamlNode *mapping, const char *key);

@@ -29,7 +29,7 @@ clear_mapping(const PwField *field, void *record)
 }
 
 const PwValueType pw_value_mapping = {.name = "keys",
-                                      .is_nested = TRUE,
+                                      .shape = PW_SHAPE_KEYS,
                                       .init = init_mapping,
                                       .read = read_mapping,
                                       .clear = clear_mapping};
@@ -122,7 +122,7 @@ read_list(const PwReading *reading, const PwField *field, const PwYamlNode *node
 }
 
 const PwValueType pw_value_list = {
-    .name = "list", .is_nested = TRUE, .read = read_list, .clear = clear_entries};
+    .name = "list", .shape = PW_SHAPE_ENTRIES, .read = read_list, .clear = clear_entries};
 
 /* ---- Mappings by name -------------------------------------------------------------- */
 
@@ -162,4 +162,4 @@ read_named(const PwReading *reading, const PwField *field, const PwYamlNode *nod
 }
 
 const PwValueType pw_value_named = {
-    .name = "keys by name", .is_nested = TRUE, .read = read_named, .clear = clear_named};
+    .name = "keys by name", .shape = PW_SHAPE_NAMED, .read = read_named, .clear = clear_named};

@@ -290,7 +290,7 @@ read_labs(const PwReading *reading, const PwField *field, const PwYamlNode *node
 }
 
 const PwValueType pw_value_labs = {
-    .name = "list of [L, a, b]", .is_nested = TRUE, .read = read_labs, .clear = clear_labs};
+    .name = "list of [L, a, b]", .shape = PW_SHAPE_LIST, .read = read_labs, .clear = clear_labs};
 
 /* ---- Names to numbers -------------------------------------------------------------- */
 
@@ -329,5 +329,7 @@ read_figures(const PwReading *reading, const PwField *field, const PwYamlNode *n
   G_STRUCT_MEMBER(gsize, record, field->also) = taken;
 }
 
-const PwValueType pw_value_figures = {
-    .name = "names and numbers", .is_nested = TRUE, .read = read_figures, .clear = clear_figures};
+const PwValueType pw_value_figures = {.name = "names and numbers",
+                                      .shape = PW_SHAPE_NAMED,
+                                      .read = read_figures,
+                                      .clear = clear_figures};

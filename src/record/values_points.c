@@ -69,8 +69,9 @@ read_corners(const PwReading *reading, const PwField *field, const PwYamlNode *n
   read_exactly(reading, field, node, record, 4);
 }
 
-const PwValueType pw_value_point = {.name = "point", .read = read_point};
-const PwValueType pw_value_corners = {.name = "four points", .read = read_corners};
+const PwValueType pw_value_point = {.name = "point", .is_prose = TRUE, .read = read_point};
+const PwValueType pw_value_corners = {
+    .name = "four points", .is_prose = TRUE, .read = read_corners};
 
 static void
 clear_points(const PwField *field, void *record)
@@ -88,7 +89,8 @@ read_points(const PwReading *reading, const PwField *field, const PwYamlNode *no
   G_STRUCT_MEMBER(PwPxPath, record, field->at) = path;
 }
 
-const PwValueType pw_value_points = {.name = "points", .read = read_points, .clear = clear_points};
+const PwValueType pw_value_points = {
+    .name = "points", .is_prose = TRUE, .read = read_points, .clear = clear_points};
 
 static void
 clear_rings(const PwField *field, void *record)
@@ -119,5 +121,8 @@ read_rings(const PwReading *reading, const PwField *field, const PwYamlNode *nod
   G_STRUCT_MEMBER(gsize, record, field->also) = n;
 }
 
-const PwValueType pw_value_rings = {
-    .name = "list of points", .is_nested = TRUE, .read = read_rings, .clear = clear_rings};
+const PwValueType pw_value_rings = {.name = "list of points",
+                                    .shape = PW_SHAPE_LIST,
+                                    .is_prose = TRUE,
+                                    .read = read_rings,
+                                    .clear = clear_rings};

@@ -262,13 +262,14 @@ zone_fault(const char *text)
 /* ---- The single texts -------------------------------------------------------------- */
 
 /* Each kind of text is its test, its kind of fault and whether a comment may cut it. */
-#define TEXT_VALUE(id, says, is_prose, kind, fault)                                             \
+#define TEXT_VALUE(id, says, cut_by_comment, kind, fault)                                       \
   static void read_##id(const PwReading *reading, const PwField *field, const PwYamlNode *node, \
                         void *record)                                                           \
   {                                                                                             \
-    read_tested(reading, field, node, record, is_prose, kind, fault);                           \
+    read_tested(reading, field, node, record, cut_by_comment, kind, fault);                     \
   }                                                                                             \
-  const PwValueType pw_value_##id = {.name = says, .read = read_##id, .clear = clear_text}
+  const PwValueType pw_value_##id = {                                                           \
+      .name = says, .is_prose = cut_by_comment, .read = read_##id, .clear = clear_text}
 
 TEXT_VALUE(word, "word", FALSE, "not a word", word_fault);
 TEXT_VALUE(prose, "text", TRUE, "not a text", no_fault);
@@ -292,7 +293,8 @@ read_usual(const PwReading *reading, const PwField *field, const PwYamlNode *nod
   read_tested(reading, field, node, record, is_prose, "not a text", no_fault);
 }
 
-const PwValueType pw_value_usual = {.name = "text", .read = read_usual, .clear = clear_text};
+const PwValueType pw_value_usual = {
+    .name = "text", .is_prose = TRUE, .read = read_usual, .clear = clear_text};
 
 static void
 read_choice(const PwReading *reading, const PwField *field, const PwYamlNode *node, void *record)
@@ -361,13 +363,17 @@ clear_texts(const PwField *field, void *record)
   g_clear_pointer(&G_STRUCT_MEMBER(char **, record, field->at), g_strfreev);
 }
 
-#define TEXT_LIST(id, says, is_prose, kind, fault)                                              \
+#define TEXT_LIST(id, says, cut_by_comment, kind, fault)                                        \
   static void read_##id(const PwReading *reading, const PwField *field, const PwYamlNode *node, \
                         void *record)                                                           \
   {                                                                                             \
-    read_texts(reading, field, node, record, is_prose, kind, fault);                            \
+    read_texts(reading, field, node, record, cut_by_comment, kind, fault);                      \
   }                                                                                             \
-  const PwValueType pw_value_##id = {.name = says, .read = read_##id, .clear = clear_texts}
+  const PwValueType pw_value_##id = {.name = says,                                              \
+                                     .shape = PW_SHAPE_TEXTS,                                   \
+                                     .is_prose = cut_by_comment,                                \
+                                     .read = read_##id,                                         \
+                                     .clear = clear_texts}
 
 TEXT_LIST(words, "list of words", FALSE, "not a word", word_fault);
 TEXT_LIST(proses, "list of texts", TRUE, "not a text", no_fault);

@@ -84,27 +84,47 @@ pw_yaml_set_flow(PwYaml *yaml, const char *path, const char *flow, GError **erro
   return pw_yaml_edit_apply(edit, error);
 }
 
-gboolean
-pw_yaml_append(PwYaml *yaml, const char *path, const char *flow, GError **error)
+static gboolean
+append(PwYaml *yaml, const char *path, const PwYamlContent *content, GError **error)
 {
   g_autoptr(GArray) steps = pw_yaml_path_parse(path, error);
   if (!steps)
     return FALSE;
   g_autoptr(PwYamlEdit) edit = pw_yaml_edit_new(yaml, path);
-  g_autoptr(PwYamlNode) wanted = read_flow(edit, flow, error);
+  g_autoptr(PwYamlNode) wanted = read_flow(edit, content->text, error);
   PwYamlFound found;
   if (!wanted || !pw_yaml_follow(edit, yaml, steps, &found, error))
     return FALSE;
   const gboolean is_there = found.n_taken == steps->len && !pw_yaml_node_is_missing(found.node);
   if (is_there && found.node->kind != PW_YAML_SEQUENCE)
     return pw_yaml_edit_refuse(edit, error, "it is not a list");
-  const PwYamlContent content = {.text = flow, .as_list = TRUE};
   if (is_there)
-    pw_yaml_append_item(edit, yaml, found.node, flow);
+    pw_yaml_append_item(edit, yaml, &found, content);
   else
-    pw_yaml_insert(edit, yaml, &found, steps, &content);
+    pw_yaml_insert(edit, yaml, &found, steps, content);
   pw_yaml_expect(edit, steps, g_steal_pointer(&wanted), TRUE);
   return pw_yaml_edit_apply(edit, error);
+}
+
+gboolean
+pw_yaml_append(PwYaml *yaml, const char *path, const char *flow, GError **error)
+{
+  const PwYamlContent content = {.text = flow, .as_list = TRUE};
+  return append(yaml, path, &content, error);
+}
+
+gboolean
+pw_yaml_append_pairs(PwYaml *yaml, const char *path, const PwYamlPair *pairs, gsize n,
+                     GError **error)
+{
+  g_autoptr(GString) flow = g_string_new("{");
+  for (gsize i = 0; i < n; i++) {
+    g_autofree char *key = pw_yaml_dup_key(pairs[i].key, TRUE);
+    g_string_append_printf(flow, "%s%s: %s", i > 0 ? ", " : "", key, pairs[i].flow);
+  }
+  g_string_append_c(flow, '}');
+  const PwYamlContent content = {.text = flow->str, .as_list = TRUE, .pairs = pairs, .n_pairs = n};
+  return append(yaml, path, &content, error);
 }
 
 gboolean

@@ -15,10 +15,13 @@ typedef struct {
   gboolean in_flow;         /* `node` lies in brackets or is in brackets itself */
 } PwYamlFound;
 
-/* What is put in: `text` as a value, or as the one item of a list where there is none yet. */
+/* What is put in: `text` as a value, or as the one item of a list where there is none yet. Where
+ * there are lines, an item of pairs is written as these. */
 typedef struct {
   const char *text;
   gboolean as_list;
+  const PwYamlPair *pairs;
+  gsize n_pairs;
 } PwYamlContent;
 
 /* ---- follow.c */
@@ -46,8 +49,8 @@ gboolean pw_yaml_is_first_on_line(const PwYaml *yaml, gsize at);
 /* Inserts what is missing of the path, and the content at its end. */
 void pw_yaml_insert(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlFound *found,
                     const GArray *steps, const PwYamlContent *content);
-void pw_yaml_append_item(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlNode *list,
-                         const char *text);
+void pw_yaml_append_item(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlFound *found,
+                         const PwYamlContent *content);
 
 /* ---- replace.c */
 /* Writes `text` where the node found stands. */

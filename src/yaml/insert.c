@@ -11,6 +11,25 @@ append_spaces(GString *text, guint n)
     g_string_append_c(text, ' ');
 }
 
+/* An item behind its dash, which stands in `column`. */
+static void
+append_item(GString *text, const PwYamlContent *content, const char *line_end, guint column)
+{
+  enum { BEHIND_DASH = 2 };
+  append_spaces(text, column);
+  g_string_append(text, "- ");
+  if (content->n_pairs == 0)
+    g_string_append(text, content->text);
+  for (gsize i = 0; i < content->n_pairs; i++) {
+    g_autofree char *key = pw_yaml_dup_key(content->pairs[i].key, FALSE);
+    if (i > 0) {
+      g_string_append(text, line_end);
+      append_spaces(text, column + BEHIND_DASH);
+    }
+    g_string_append_printf(text, "%s: %s", key, content->pairs[i].flow);
+  }
+}
+
 /* "{a: {b: TEXT}}" for the steps from `from`; "TEXT" when there are none. */
 static char *
 flow_chain(const GArray *steps, guint from, const PwYamlContent *content)
@@ -44,10 +63,10 @@ block_chain(const PwYaml *yaml, const GArray *steps, guint from, const PwYamlCon
     indent = indent - deeper + pw_yaml_step_for(yaml, PW_YAML_SEQUENCE);
   if (content->as_list) {
     g_string_append(text, line_end);
-    append_spaces(text, indent);
-    g_string_append_c(text, '-');
+    append_item(text, content, line_end, indent);
+  } else {
+    g_string_append_printf(text, " %s", content->text);
   }
-  g_string_append_printf(text, " %s", content->text);
   return g_string_free(text, FALSE);
 }
 
@@ -154,17 +173,48 @@ pw_yaml_insert(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlFound *found, c
     insert_pairs_in_block(edit, yaml, node, steps, found->n_taken, content);
 }
 
-void
-pw_yaml_append_item(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlNode *list, const char *text)
+/* An empty list behind its key, which lines can take the place of: "[]" without a comment in it. */
+static gboolean
+gives_way_to_lines(const PwYaml *yaml, const PwYamlFound *found)
 {
+  const PwYamlNode *list = found->node;
+  return list->form == PW_YAML_FLOW && list->children->len == 0 && found->parent &&
+         found->parent->kind == PW_YAML_MAPPING && found->parent->form == PW_YAML_BLOCK &&
+         list->end <= pw_yaml_line_end(yaml, list->lead);
+}
+
+static void
+replace_empty_list(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlFound *found,
+                   const PwYamlContent *content)
+{
+  const gsize at = pw_yaml_line_end(yaml, found->node->end);
+  const char *line_end = pw_yaml_line_end_near(yaml, at);
+  GString *lines = g_string_new(line_end);
+  const guint column =
+      pw_yaml_column_of(yaml, found->parent) + pw_yaml_step_for(yaml, PW_YAML_SEQUENCE);
+  append_item(lines, content, line_end, column);
+  pw_yaml_edit_splice(edit, found->node->lead, found->node->end, NULL);
+  pw_yaml_edit_splice(edit, at, at, lines->str);
+  g_string_free(lines, TRUE);
+}
+
+void
+pw_yaml_append_item(PwYamlEdit *edit, const PwYaml *yaml, const PwYamlFound *found,
+                    const PwYamlContent *content)
+{
+  const PwYamlNode *list = found->node;
+  if (content->n_pairs > 0 && gives_way_to_lines(yaml, found)) {
+    replace_empty_list(edit, yaml, found, content);
+    return;
+  }
   if (list->form == PW_YAML_FLOW) {
-    insert_in_flow(edit, list, text);
+    insert_in_flow(edit, list, content->text);
     return;
   }
   const gsize at = pw_yaml_line_end(yaml, list->end);
-  GString *line = g_string_new(pw_yaml_line_end_near(yaml, at));
-  append_spaces(line, pw_yaml_column_of(yaml, list));
-  g_string_append_printf(line, "- %s", text);
-  pw_yaml_edit_splice(edit, at, at, line->str);
-  g_string_free(line, TRUE);
+  const char *line_end = pw_yaml_line_end_near(yaml, at);
+  GString *lines = g_string_new(line_end);
+  append_item(lines, content, line_end, pw_yaml_column_of(yaml, list));
+  pw_yaml_edit_splice(edit, at, at, lines->str);
+  g_string_free(lines, TRUE);
 }

@@ -65,3 +65,15 @@ pw_yaml_path_parse(const char *path, GError **error)
   }
   return g_steal_pointer(&steps);
 }
+
+char *
+pw_yaml_dup_step(const char *key)
+{
+  GString *step = g_string_new(NULL);
+  for (const char *at = key; *at; at++) {
+    if (strchr("/\\[", *at))
+      g_string_append_c(step, '\\');
+    g_string_append_c(step, *at);
+  }
+  return g_string_free(step, FALSE);
+}

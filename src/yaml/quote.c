@@ -62,6 +62,12 @@ pw_yaml_dup_scalar(const char *text, PwYamlStyle style, gboolean in_flow)
 }
 
 char *
+pw_yaml_dup_flow(const char *text, PwYamlStyle style)
+{
+  return pw_yaml_dup_scalar(text, style, TRUE);
+}
+
+char *
 pw_yaml_dup_key(const char *text, gboolean in_flow)
 {
   return pair_reads_back(text, "v", in_flow) ? g_strdup(text) : pw_yaml_dup_quoted(text);

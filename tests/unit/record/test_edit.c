@@ -1,0 +1,265 @@
+/* Edits of a sidecar, case by case: the whole text after each is compared, so that nothing else can
+ * have moved.
+ */
+#include "fixtures.h"
+
+#include <glib/gstdio.h>
+#include <string.h>
+
+#define HEAD "format: platewright-photo 1\nphoto: {size: 1000 x 1000}\n"
+#define SQUARE "1,1 9,1 9,9 1,9"
+
+typedef struct {
+  char *folder, *path;
+  PwComplaints *complaints;
+  GError *error;
+} Bench;
+
+static int
+begin(void **state)
+{
+  Bench *bench = g_new0(Bench, 1);
+  bench->folder = g_dir_make_tmp("platewright-edit-XXXXXX", NULL);
+  bench->path = g_build_filename(bench->folder, "a.jpg.yaml", NULL);
+  bench->complaints = pw_complaints_new();
+  *state = bench;
+  return 0;
+}
+
+static int
+end(void **state)
+{
+  Bench *bench = *state;
+  g_remove(bench->path);
+  const int left = g_rmdir(bench->folder); /* nothing was left beside it */
+  pw_complaints_free(bench->complaints);
+  g_clear_error(&bench->error);
+  g_free(bench->path);
+  g_free(bench->folder);
+  g_free(bench);
+  return left;
+}
+
+static char *
+dup_tag_of(const char *text)
+{
+  g_autofree char *sum = pw_sha256_dup_hex(text, strlen(text));
+  return g_strndup(sum, 32);
+}
+
+static gboolean
+edit_text(Bench *bench, const char *before, const PwSidecarEdit *edits, gsize n)
+{
+  assert_true(g_file_set_contents(bench->path, before, -1, NULL));
+  g_autofree char *tag = dup_tag_of(before), *new_tag = NULL;
+  g_clear_error(&bench->error);
+  pw_complaints_free(bench->complaints);
+  bench->complaints = pw_complaints_new();
+  const gboolean done = pw_sidecar_edit(bench->path, "a.jpg", tag, edits, n, &new_tag,
+                                        bench->complaints, &bench->error);
+  if (!done)
+    return FALSE;
+  g_autofree char *after = NULL;
+  assert_true(g_file_get_contents(bench->path, &after, NULL, NULL));
+  g_autofree char *tag_of_file = dup_tag_of(after);
+  assert_string_equal(new_tag, tag_of_file);
+  return TRUE;
+}
+
+static void
+assert_gives(Bench *bench, const char *before, const char *after, const PwSidecarEdit *edits,
+             gsize n)
+{
+  if (!edit_text(bench, before, edits, n))
+    fail_msg("refused: %s", bench->error->message);
+  assert_int_equal(pw_complaints_n(bench->complaints), 0);
+  g_autofree char *text = NULL;
+  assert_true(g_file_get_contents(bench->path, &text, NULL, NULL));
+  assert_string_equal(text, after);
+}
+
+static void
+assert_refused(Bench *bench, const char *before, int code, const PwSidecarEdit *edits, gsize n)
+{
+  assert_false(edit_text(bench, before, edits, n));
+  if (!g_error_matches(bench->error, PW_ERROR, code))
+    fail_msg("not the error that was expected: %s", bench->error->message);
+  g_autofree char *text = NULL;
+  assert_true(g_file_get_contents(bench->path, &text, NULL, NULL));
+  assert_string_equal(text, before);
+}
+
+#define TEXTS(...) ((const char *const[]){__VA_ARGS__, NULL})
+#define EDITS(...)                        \
+  ((const PwSidecarEdit[]){__VA_ARGS__}), \
+      sizeof((const PwSidecarEdit[]){__VA_ARGS__}) / sizeof(PwSidecarEdit)
+
+static void
+a_new_mark_is_written_in_lines(void **state)
+{
+  assert_gives(
+      *state, HEAD "# end\n",
+      HEAD "marks:\n  - id: 1\n    term: loose sewing\n    part: \"spine: leather\"\n"
+           "    outline: \"1,1 9.13,1 9,9 1,9\"\n    holes: [\"2,2 3,2 3,3\", \"5,5 6,5 6,6\"]\n"
+           "    note: \"a \\\"note\\\" # 1\"\n    same-as: \"b c.jpg#2\"\n# end\n",
+      EDITS({"1", "outline", TEXTS("1,1 9.1299,1 9,9 1,9")}, {"1", "same-as", TEXTS("b c.jpg#2")},
+            {"1", "term", TEXTS("loose sewing")}, {"1", "part", TEXTS("spine: leather")},
+            {"1", "holes", TEXTS("2,2 3,2 3,3", "5,5 6,5 6,6")},
+            {"1", "note", TEXTS("a \"note\" # 1")}));
+  assert_gives(*state, HEAD "marks:\r\n- {id: x, term: tear, point: \"1,1\"} # first\r\n",
+               HEAD "marks:\r\n- {id: x, term: tear, point: \"1,1\"} # first\r\n"
+                    "- id: 01\r\n  term: tear\r\n  point: \"2,2\"\r\n",
+               EDITS({"01", "term", TEXTS("tear")}, {"01", "point", TEXTS("2,2")}));
+  assert_gives(*state, HEAD "marks: [] # none\nview: spine",
+               HEAD "marks: # none\n  - id: 1\n    term: tear\n    point: \"2,2\"\nview: spine",
+               EDITS({"1", "term", TEXTS("tear")}, {"1", "point", TEXTS("2,2")}));
+  assert_gives(*state, HEAD "marks: [{id: 1, term: tear, point: \"2,2\"}]\n",
+               HEAD "marks: [{id: 1, term: tear, point: \"2,2\"}, "
+                    "{id: 2, term: loss, outline: \"" SQUARE "\"}]\n",
+               EDITS({"2", "term", TEXTS("loss")}, {"2", "outline", TEXTS(SQUARE)}));
+}
+
+static void
+a_mark_keeps_the_way_it_is_written(void **state)
+{
+  assert_gives(*state,
+               HEAD "marks:\n  - {id: 1, term: tear, point: \"2,2\"} # a\n  - id: 2 # b\n"
+                    "    term: tear # c\n    point: 3,3\n",
+               HEAD "marks:\n  - {id: 1, term: \"a, b\", point: \"2,2\", note: \"x\"} # a\n"
+                    "  - id: 2 # b\n    term: loss # c\n    outline: \"" SQUARE "\"\n",
+               EDITS({"1", "note", TEXTS("x")}, {"1", "term", TEXTS("a, b")},
+                     {"2", "outline", TEXTS(SQUARE)}, {"2", "point", NULL},
+                     {"2", "term", TEXTS("loss")}));
+}
+
+static void
+marks_go_and_leave_an_empty_list(void **state)
+{
+  const char *two = HEAD "marks:\n  # the first\n  - id: 1\n    term: tear\n    point: \"2,2\"\n"
+                         "  - {id: 2, term: tear, point: \"2,2\"}\n# end\n";
+  assert_gives(*state, two,
+               HEAD "marks:\n  # the first\n  - {id: 2, term: tear, point: \"2,2\"}\n# end\n",
+               EDITS({"1", NULL, NULL}));
+  assert_gives(*state, two, HEAD "marks: []\n  # the first\n# end\n",
+               EDITS({"1", NULL, NULL}, {"2", NULL, NULL}));
+}
+
+static void
+one_scale_takes_the_place_of_another(void **state)
+{
+  assert_gives(*state,
+               HEAD "scale:\n  tags: bench # card\n  plane-offset: 0 # level\nview: spine\n",
+               HEAD "scale:\n  plane-offset: 0 # level\n  rectangle: {corners: \"" SQUARE
+                    "\", width: 85.60, height: 53.98}\nview: spine\n",
+               EDITS({NULL, "scale/tags", NULL}, {NULL, "scale/rectangle/height", TEXTS("53.98")},
+                     {NULL, "scale/rectangle/corners", TEXTS(SQUARE)},
+                     {NULL, "scale/rectangle/width", TEXTS("85.60")}));
+  assert_gives(*state, HEAD "scale:\n  tags: bench\n",
+               HEAD "scale:\n  span: {from: \"1,1\", to: \"9,1\", length: 100}\n",
+               EDITS({NULL, "scale/tags", NULL}, {NULL, "scale/span/from", TEXTS("1,1")},
+                     {NULL, "scale/span/to", TEXTS("9,1")},
+                     {NULL, "scale/span/length", TEXTS("100")}));
+  assert_gives(*state, HEAD "scale:\n  span: {from: \"1,1\", to: \"9,1\", length: 100}\n# end\n",
+               HEAD "# end\n",
+               EDITS({NULL, "scale/span/from", NULL}, {NULL, "scale/span/to", NULL},
+                     {NULL, "scale/span/length", NULL}));
+  assert_gives(*state, HEAD, HEAD "scale:\n  tags: [bench, second]\n  plane-offset: 0\n",
+               EDITS({NULL, "scale/tags", TEXTS("bench", "second")},
+                     {NULL, "scale/plane-offset", TEXTS("0")}));
+}
+
+static void
+lists_change_item_by_item(void **state)
+{
+  assert_gives(
+      *state,
+      HEAD "ties:\n  - {here: \"1,1\", there: \"2,2\"} # a\n  - {here: \"3,3\", there: "
+           "\"4,4\"} # b\n  - {here: 5 , there: \"6,6\"}\n",
+      HEAD
+      "ties:\n  - {here: \"1,1\", there: \"2,2\"} # a\n  - {here: \"3,3\", there: "
+      "\"4,5\"} # b\n  - {here: \"7,7\", there: \"8,8\"}\n  - {here: \"9,9\", there: \"9,1\"}\n",
+      EDITS({NULL, "ties", TEXTS("1,1 2,2", "3,3 4,5", "7,7 8,8", "9,9 9,1")}));
+}
+
+static void
+keys_of_the_photograph_are_edited(void **state)
+{
+  assert_gives(*state, HEAD "stage: before # c\n#\ta tab\ncaption: 'x'",
+               HEAD
+               "stage: after # c\n#\ta tab\ncaption: \"y # 1\"\nview: spine\nplace: \"f. 2r\"\n"
+               "uncertainty:\n  outline: 3",
+               EDITS({NULL, "stage", TEXTS("after")}, {NULL, "caption", TEXTS("y # 1")},
+                     {NULL, "view", TEXTS("spine")}, {NULL, "place", TEXTS("f. 2r")},
+                     {NULL, "uncertainty/outline", TEXTS("3")}));
+  assert_gives(*state, HEAD "view: spine\n", HEAD "view: spine\n",
+               EDITS({NULL, "caption", NULL}, {"7", "note", NULL}, {"8", NULL, NULL}));
+}
+
+static void
+what_cannot_stand_is_refused_whole(void **state)
+{
+  const char *text = HEAD "marks:\n  - {id: 1, term: tear, point: \"2,2\"}\n"
+                          "  - {id: \"2\", term: tear, point: \"2,2\"}\n";
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, "format", TEXTS("x")}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, "photo/sha256", NULL}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, "photo", NULL}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, "marks", NULL}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, "colour", TEXTS("x")}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, "scale/tags/x", TEXTS("x")}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, "view/", TEXTS("x")}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, "stage", TEXTS("before", "after")}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({"a/b", "term", TEXTS("x")}));
+  assert_refused(*state, text, PW_ERROR_USE, EDITS({NULL, NULL, NULL}));
+  assert_refused(*state, text, PW_ERROR_RECORD, EDITS({"1", "id", TEXTS("2")}));
+  assert_refused(*state, text, PW_ERROR_RECORD,
+                 EDITS({NULL, "stage", TEXTS("after")}, {"1", "point", TEXTS("2000,1")}));
+  assert_refused(*state, text, PW_ERROR_RECORD, EDITS({"3", "term", TEXTS("tear")}));
+  assert_int_equal(pw_complaints_n(((Bench *)*state)->complaints), 1);
+  assert_refused(*state, "format: platewright-photo 2\n", PW_ERROR_RECORD,
+                 EDITS({NULL, "stage", TEXTS("after")}));
+  assert_refused(*state, HEAD "a: [", PW_ERROR_RECORD, EDITS({NULL, "stage", TEXTS("after")}));
+  assert_refused(*state,
+                 HEAD "marks:\n  - {id: 1, term: tear, point: \"2,2\"}\n"
+                      "  - {id: '1', term: tear, point: \"2,2\"}\n",
+                 PW_ERROR_RECORD, EDITS({"1", "term", TEXTS("loss")}));
+}
+
+static void
+an_old_error_does_not_stand_in_the_way(void **state)
+{
+  assert_gives(
+      *state, HEAD "light: candle\nmarks:\n  - {id: 1, term: tear, severity: 9, point: \"2,2\"}\n",
+      HEAD
+      "light: candle\nmarks:\n  - {id: 1, term: loss, severity: 9, point: \"2,2\"}\nview: spine\n",
+      EDITS({"1", "term", TEXTS("loss")}, {NULL, "view", TEXTS("spine")}));
+}
+
+static void
+another_text_than_the_one_meant_is_left(void **state)
+{
+  Bench *bench = *state;
+  g_autofree char *new_tag = NULL;
+  assert_true(g_file_set_contents(bench->path, HEAD, -1, NULL));
+  const PwSidecarEdit edit = {NULL, "stage", TEXTS("after")};
+  assert_false(pw_sidecar_edit(bench->path, "a.jpg", "0123456789abcdef0123456789abcdef", &edit, 1,
+                               &new_tag, bench->complaints, &bench->error));
+  assert_true(g_error_matches(bench->error, PW_ERROR, PW_ERROR_STALE));
+  assert_null(new_tag);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test_setup_teardown(a_new_mark_is_written_in_lines, begin, end),
+      cmocka_unit_test_setup_teardown(a_mark_keeps_the_way_it_is_written, begin, end),
+      cmocka_unit_test_setup_teardown(marks_go_and_leave_an_empty_list, begin, end),
+      cmocka_unit_test_setup_teardown(one_scale_takes_the_place_of_another, begin, end),
+      cmocka_unit_test_setup_teardown(lists_change_item_by_item, begin, end),
+      cmocka_unit_test_setup_teardown(keys_of_the_photograph_are_edited, begin, end),
+      cmocka_unit_test_setup_teardown(what_cannot_stand_is_refused_whole, begin, end),
+      cmocka_unit_test_setup_teardown(an_old_error_does_not_stand_in_the_way, begin, end),
+      cmocka_unit_test_setup_teardown(another_text_than_the_one_meant_is_left, begin, end),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
