@@ -1,6 +1,7 @@
 // One table of keys: from it keys act, buttons say which key is theirs, and the help sheet is made.
 // A row without `run` is done where it says: on the sheet by the drawing hand, or by the browser.
 
+import { sheetKeys } from './aids.js';
 import { book } from './book.js';
 import { find, make } from './make.js';
 import { copyMark, deleteMark } from './mark.js';
@@ -38,10 +39,7 @@ export const KEYS = [
     { keys: ['Delete'], does: 'delete the chosen mark', run: withMark(deleteMark) } ] },
   { title: 'Leaves', rows: [ act(['f'], 'framing', 'how the before picture was framed'), act(['v'], 'plate', 'the plate'), act(['?', 'F1'], 'help', 'this help'),
     { keys: ['Escape'], does: 'put the leaf away' } ] },
-  { title: 'On the photograph', rows: [
-    { keys: ['arrows'], does: 'move the crosshair; with Shift further, with Alt by one pixel' }, { keys: ['Space'], does: 'set a corner there, or take one up and put it down' },
-    { keys: ['Enter'], does: 'finish' }, { keys: ['Escape'], does: 'leave what was begun' }, { keys: ['Backspace'], does: 'take the last corner back' },
-    { keys: ['+', '-'], does: 'nearer, further' }, { keys: ['0'], does: 'the whole photograph' } ] },
+  { title: 'On the photograph', rows: sheetKeys },
 ];
 
 const isLetter = (key) => key.length === 1;

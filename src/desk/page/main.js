@@ -1,6 +1,8 @@
 // Lays the page out and joins its parts. Every part listens to the store and changes nothing but
 // through it.
 
+import { joinAids } from './aids.js';
+import { layBench } from './bench.js';
 import { book } from './book.js';
 import { toggleFraming } from './framing.js';
 import { toggleHelp } from './help.js';
@@ -19,7 +21,7 @@ import { capital, dayOf } from './tell.js';
 /** A tool is in hand while its tab is open. */
 function joinTools() {
   const tabs = [...document.querySelectorAll('#tools [data-tool]')];
-  const show = () => tabs.forEach((tab) => tab.setAttribute('aria-pressed', String(tab.dataset.tool === book.tool)));
+  const show = () => tabs.forEach((tab) => tab.setAttribute('aria-pressed', String(tab.dataset.tool === (book.tool === 'hole' ? 'area' : book.tool))));
   for (const tab of tabs) tab.addEventListener('click', () => book.setTool(tab.dataset.tool));
   book.addEventListener('tool', show);
   show();
@@ -64,7 +66,7 @@ const ACTS = {
   framing: toggleFraming,
   help: toggleHelp,
   swap: () => book.swap(),
-  undo: () => book.undo(),
+  undo: () => bench.undo(),
   redo: () => book.redo(),
   look: () => { set('look', isDark() ? 'light' : 'dark'); showSwitches(); },
   mirror: () => { set('hand', settings.hand === 'left' ? 'right' : 'left'); showSwitches(); },
@@ -113,4 +115,6 @@ joinKeys();
 joinWays(slip);
 joinBench();
 await book.begin();
+const bench = layBench(find('#large'), find('#small'));
+joinAids(bench);
 if (book.volume.photos.length > 0) await book.open(book.volume.photos[0].id);

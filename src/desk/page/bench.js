@@ -1,0 +1,292 @@
+// The bench: two photographs side by side, the marks on them, and the tool in hand. Joins sheets,
+// ink, pens and tools with the book; the words beside are others' business.
+import { book } from './book.js';
+import { Ink, shapeOf } from './ink.js';
+import { Lens } from './lens.js';
+import { askSize, Live } from './live.js';
+import { lookOf } from './look.js';
+import { Pen } from './pen.js';
+import { formatPoints } from './points.js';
+import { Sheet } from './sheet.js';
+import { snapTo } from './snap.js';
+import { EdgeTool } from './tools/edge.js';
+import { FreehandTool } from './tools/freehand.js';
+import { HandTool, marksAt } from './tools/hand.js';
+import { PathTool } from './tools/path.js';
+import { PointTool } from './tools/point.js';
+import { ScaleTool } from './tools/scale.js';
+import { TiesTool } from './tools/ties.js';
+import { follower } from './view.js';
+
+function stageWords({ stage, view, place }) {
+  return [view, place, stage && `${stage} treatment`].filter(Boolean).join(', ');
+}
+
+class Bench {
+  constructor(largeElement, smallElement) {
+    this.book = book;
+    this.isFreehand = false;
+    this.lens = new Lens();
+    this.live = new Live(book);
+    this.large = new Sheet(largeElement, 'large');
+    this.small = new Sheet(smallElement, 'small');
+    this.inks = [this.large, this.small].map((sheet) => this.#inkFor(sheet));
+    this.tools = this.#makeTools();
+    this.pens = [this.large, this.small].map((sheet) => new Pen(sheet, () => this.tool(), this.lens));
+    this.scale = this.tools.scale;
+    this.ties = this.tools.ties;
+    this.#listen();
+    this.#laid();
+  }
+
+  #makeTools() {
+    return {
+      hand: new HandTool(this), area: new PathTool(this, 'area'), hole: new PathTool(this, 'hole'),
+      line: new PathTool(this, 'line'), point: new PointTool(this), freehand: new FreehandTool(this),
+      edge: new EdgeTool(this), scale: new ScaleTool(this), ties: new TiesTool(this),
+    };
+  }
+
+  #inkFor(sheet) {
+    const ink = new Ink(sheet);
+    ink.look = lookOf(book.volume?.['page-style']);
+    ink.tellMarks = () => this.#marksOn(sheet);
+    ink.tellSketch = (brush) => {
+      this.tool().draw?.(brush, sheet);
+      const cross = this.#penOf(sheet)?.cross;
+      if (cross) brush.cross(cross);
+    };
+    return ink;
+  }
+
+  tool() {
+    const isPath = book.tool === 'area' || book.tool === 'line';
+    return this.isFreehand && isPath ? this.tools.freehand : this.tools[book.tool] ?? this.tools.hand;
+  }
+
+  freehandSwitch() {
+    return { name: 'freehand', label: 'Freehand', key: 'B', on: this.isFreehand, run: () => this.setFreehand(!this.isFreehand) };
+  }
+
+  setFreehand(isOn) {
+    this.isFreehand = isOn;
+    book.say(isOn ? 'freehand' : 'corner by corner');
+    this.#toolTaken();
+  }
+
+  #penOf(sheet) { return this.pens?.[sheet === this.large ? 0 : 1]; }
+
+  // ---- What the book says ----
+
+  #listen() {
+    book.addEventListener('photo', () => this.#laid());
+    book.addEventListener('other', () => this.#laid());
+    book.addEventListener('mark', () => this.#chosen());
+    book.addEventListener('tool', () => this.#toolTaken());
+    book.addEventListener('picking', () => this.touch());
+    book.addEventListener('volume', () => {
+      for (const ink of this.inks) ink.look = lookOf(book.volume['page-style']);
+      this.touch();
+    });
+    this.large.addEventListener('view', () => this.#follow());
+    this.small.addEventListener('view', ({ detail }) => { if (detail.by === 'user') this.#setApart(); });
+    this.small.addEventListener('size', () => this.#follow());
+    this.large.addEventListener('photo', () => { this.apart = null; });
+    this.small.addEventListener('photo', () => { this.apart = null; });
+  }
+
+  #laid() {
+    const isNew = this.large.photo?.id !== book.photo?.id;
+    this.large.show(book.photo);
+    this.small.show(book.other);
+    this.#name();
+    if (isNew) this.#taken = null;
+    this.#toolTaken();
+    this.#chosen();
+    this.#follow();
+  }
+
+  #name() {
+    for (const { element, photo } of [this.large, this.small]) {
+      element.setAttribute('role', 'application');
+      const marks = photo ? `${photo.marks.length} marks` : '';
+      element.setAttribute('aria-label', photo
+        ? `Photograph: ${stageWords(photo)}; ${marks}. Arrow keys move the cross hairs, Enter sets a point.` : 'No photograph');
+    }
+  }
+
+  #taken = null; // the tool that was told it is in hand
+
+  #toolTaken() {
+    const tool = this.tool();
+    for (const { element } of [this.large, this.small]) element.dataset.tool = book.tool;
+    if (this.#taken !== tool) {
+      this.#taken?.leave?.();
+      this.#taken = tool;
+      this.showActions();
+      if (book.photo) tool.enter?.();
+    }
+    this.touch();
+  }
+
+  #chosen() {
+    this.tools.hand.markChanged();
+    this.touch();
+    this.showActions();
+  }
+
+  // ---- Moving along ----
+
+  #map() {
+    const ties = this.ties.ties;
+    const isAfter = this.ties.pair?.after.id === book.photo?.id;
+    const pairs = ties.map(({ here, there }) => (isAfter ? { from: here, to: there } : { from: there, to: here }));
+    return follower(this.large.photo, this.small.photo, pairs);
+  }
+
+  /** Where the small photograph is to be looked at, before what the hand has set apart. */
+  #fellowView() {
+    const { map, stretch } = this.#map();
+    const plain = this.small.photo.width / this.large.photo.width;
+    const whole = this.small.fitScale / this.large.fitScale; // fitted ones stay fitted together
+    return { at: map(this.large.centre), scale: this.large.view.scale * whole * (plain / stretch) };
+  }
+
+  #follow() {
+    if (!this.large.photo || !this.small.photo) return;
+    const { at, scale } = this.#fellowView();
+    const { dx, dy, factor } = this.apart ?? { dx: 0, dy: 0, factor: 1 };
+    this.small.look({ x: at.x + dx, y: at.y + dy }, scale * factor, 'page');
+  }
+
+  /** The small one was moved by itself: from now on it goes along from there. */
+  #setApart() {
+    if (!this.large.photo) return;
+    const { at, scale } = this.#fellowView();
+    const { centre, view } = this.small;
+    this.apart = { dx: centre.x - at.x, dy: centre.y - at.y, factor: view.scale / scale };
+  }
+
+  tiesChanged() {
+    this.apart = null;
+    this.#follow();
+  }
+
+  // ---- Marks on the sheets ----
+
+  #marksOn(sheet) {
+    const { photo } = sheet;
+    if (!photo) return { marks: [], chosen: null, earlier: [] };
+    if (sheet !== this.large) return { marks: photo.marks, chosen: this.#linkedOn(photo), earlier: [] };
+    const dragged = this.tools.hand.dragged();
+    const marks = dragged ? photo.marks.map((mark) => (mark.id === dragged.id ? dragged : mark)) : photo.marks;
+    return { marks, chosen: book.mark, earlier: [] };
+  }
+
+  /** On the photograph beside: the mark that the chosen one is, was or became. */
+  #linkedOn(other) {
+    const mark = book.peekMark();
+    if (!mark) return null;
+    const links = ({ words }) => [words.earlier, words['same-as']];
+    const forth = links(mark).find((link) => link?.startsWith(`${other.file}#`));
+    if (forth) return forth.slice(other.file.length + 1);
+    const here = `${book.photo.file}#${mark.id}`;
+    return other.marks.find((one) => links(one).includes(here))?.id ?? null;
+  }
+
+  shapeOf(mark) { return shapeOf(mark); }
+  ringsOf(mark) { return shapeOf(mark).rings; }
+
+  /** A vertex near the pen to be shared, or null. */
+  snap(at, skip) {
+    const shapes = at.sheet.photo.marks.map(shapeOf).filter(Boolean);
+    return snapTo(at, shapes, skip);
+  }
+
+  chooseAt(at) {
+    const { photo } = at.sheet;
+    const found = marksAt(at, photo.marks, shapeOf);
+    if (book.picking) return void (found[0] && book.picked(photo, found[0]));
+    if (at.sheet !== this.large) return undefined;
+    const next = (found.findIndex((mark) => mark.id === book.mark) + 1) % (found.length || 1);
+    const mark = found[next] ?? null;
+    book.select(mark?.id ?? null);
+    if (mark) book.say(`mark ${mark.number ?? mark.id}, ${mark.words.term ?? 'undecided'}${mark.shown ? `, ${mark.shown}` : ''}`);
+    return undefined;
+  }
+
+  // ---- Changes ----
+
+  /** A finished stroke is a mark at once. `geometry`: its key and text; `n`: its points. */
+  async addMark(kind, geometry, n, more = '') {
+    const id = book.newMarkId();
+    const { photo } = book;
+    const edits = [{ mark: id, key: 'term', value: 'undecided' },
+      ...Object.entries(geometry).map(([key, value]) => ({ mark: id, key, value }))];
+    const saved = book.edit(edits, { says: `${kind} drawn` });
+    book.select(id);
+    await saved;
+    const size = await askSize(photo.id, kind, geometry).catch(() => ({}));
+    const points = kind === 'point' ? '' : `, ${n} points`;
+    this.notice(`${kind === 'area' ? 'area closed' : `${kind} drawn`}${points}${more}${size.shown ? `, ${size.shown}` : ''}`);
+  }
+
+  async addHole(mark, path) {
+    const value = [...(mark.words.holes ?? []), formatPoints(path)];
+    await book.edit([{ mark: mark.id, key: 'holes', value }], { says: 'hole drawn' });
+    this.notice(`hole closed, ${path.length} points`);
+    book.setTool('hand');
+  }
+
+  // ---- For the tools and the page ----
+
+  touch() { for (const ink of this.inks) ink.touch(); }
+  touchSketch() { for (const ink of this.inks) ink.touchSketch(); }
+
+  /** Said aloud, and shown where the page shows it. */
+  notice(text) {
+    book.tell('notice', { text });
+    book.say(text);
+  }
+
+  /** What can be done at this moment, and what is to be done next: see aids.js. */
+  showActions() {
+    if (!book.photo) return;
+    book.actions = this.tool().actions?.() ?? [];
+    book.toolSays = this.tool().says?.() ?? null;
+    book.tell('actions');
+  }
+
+  penAt() {
+    const { cross } = this.pens[0];
+    return cross ? { screen: this.large.toScreen(cross) } : null;
+  }
+
+  aimAt(p) { this.pens[0].aimAt(p); }
+
+  /** Takes the last point of a path back; else the last change. */
+  undo() { return this.tool().takeBack?.() ? undefined : book.undo(); }
+
+  zoom(by) { this.large.zoomStep(by); }
+  fit() { this.large.fit(); }
+  fullSize() { this.large.fullSize(); }
+  magnifier(isOn = !this.lens.isOn) { this.lens.isOn = isOn; }
+  focus() { this.large.element.focus({ preventScroll: true }); }
+
+  /** Brings a mark into sight; where it is already, nothing moves. */
+  show(markId) {
+    const mark = book.photo.marks.find(({ id }) => id === markId);
+    const box = mark && shapeOf(mark)?.box;
+    if (!box) return;
+    const [a, b] = [this.large.toScreen({ x: box.left, y: box.top }), this.large.toScreen({ x: box.right, y: box.bottom })];
+    const { width, height } = this.large.size;
+    const isSeen = a.x >= 0 && a.y >= 0 && b.x <= width && b.y <= height;
+    if (!isSeen) this.large.look({ x: (box.left + box.right) / 2, y: (box.top + box.bottom) / 2 },
+      Math.min(this.large.view.scale, 0.8 * Math.min(width / (box.right - box.left + 1), height / (box.bottom - box.top + 1))));
+  }
+}
+
+/** Fills two empty elements of the page; call it once, when the volume has been read. */
+export function layBench(largeElement, smallElement) {
+  return new Bench(largeElement, smallElement);
+}

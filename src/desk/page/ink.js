@@ -1,0 +1,233 @@
+// Marks drawn over a sheet, with the look of the plates: each dark line on a wider light one, thin
+// hatch, a number beside. Drawn in pixels of the screen, so that lines keep their width at any zoom;
+// while the picture is only pushed about, what is drawn is pushed along and drawn anew at rest.
+import { hatch } from './hatch.js';
+import { boundsOf, parsePoints } from './points.js';
+import { toScreen } from './view.js';
+
+const NS = 'http://www.w3.org/2000/svg';
+const HATCH_REACH = 21; // 4 mm of the style's paper
+const FINEST = 0.4; // points nearer than this on the screen are one
+const SMALLEST = 7; // what is smaller is ringed, so that it is found
+const MARGIN = 300; // drawn this far beyond the sheet, so that pushing about shows no gap
+
+function make(name, attributes, parent) {
+  const node = document.createElementNS(NS, name);
+  for (const [key, value] of Object.entries(attributes)) if (value !== null) node.setAttribute(key, value);
+  return parent ? parent.appendChild(node) : node;
+}
+
+/** A mark's paths, read once for each state of it. */
+const paths = new WeakMap();
+
+/** @returns {{kind: string, rings: object[][], box: object} | null} in upright pixels */
+export function shapeOf(mark) {
+  if (!paths.has(mark)) paths.set(mark, readShape(mark));
+  return paths.get(mark);
+}
+
+function readShape({ words }) {
+  const [kind, text] = words.outline ? ['area', words.outline]
+    : words.line ? ['line', words.line] : ['point', words.point];
+  if (!text) return null;
+  const rings = [text, ...(kind === 'area' ? words.holes ?? [] : [])].map(parsePoints);
+  return { kind, rings, box: boundsOf(rings[0]) };
+}
+
+function round(v) { return Math.round(v * 100) / 100; }
+
+/** The path data of a ring or line, thinned to what a screen can show. */
+function dataOf(path, closed) {
+  let [data, last] = ['', null];
+  path.forEach((p, i) => {
+    const near = last && Math.abs(p.x - last.x) + Math.abs(p.y - last.y) < FINEST;
+    if (near && i < path.length - 1) return;
+    data += `${last ? 'L' : 'M'}${round(p.x)} ${round(p.y)}`;
+    last = p;
+  });
+  return closed ? `${data}Z` : data;
+}
+
+export class Ink {
+  /** @param {import('./sheet.js').Sheet} sheet */
+  constructor(sheet) {
+    this.sheet = sheet;
+    this.svg = make('svg', { class: 'ink', 'aria-hidden': 'true' }, sheet.element);
+    this.marksLayer = make('g', {}, this.svg);
+    this.sketchLayer = make('g', {}, this.svg);
+    this.crossLayer = make('g', {}, this.svg);
+    /** @type {() => {marks: object[], chosen: string|null, earlier: object[]}} */
+    this.tellMarks = () => ({ marks: [], chosen: null, earlier: [] });
+    /** What the tool in hand draws: (brush) => void */
+    this.tellSketch = () => {};
+    sheet.addEventListener('view', () => this.follow());
+  }
+
+  // ---- When ----
+
+  /** Something drawn has changed. */
+  touch() {
+    this.isStale = true;
+    this.#soon();
+  }
+
+  /** Only the sketch has: marks stay as they are. */
+  touchSketch() {
+    this.isSketchStale = true;
+    this.#soon();
+  }
+
+  follow() {
+    const { view } = this.sheet;
+    const { drawn } = this;
+    const isPush = drawn && drawn.scale === view.scale
+      && Math.abs(drawn.left - view.left) < MARGIN && Math.abs(drawn.top - view.top) < MARGIN;
+    if (!isPush) return this.touch();
+    const push = `translate(${drawn.left - view.left} ${drawn.top - view.top})`;
+    this.marksLayer.setAttribute('transform', push);
+    return this.touchSketch();
+  }
+
+  #soon() {
+    this.frame ??= requestAnimationFrame(() => {
+      this.frame = null;
+      this.draw();
+    });
+  }
+
+  draw() {
+    if (!this.sheet.photo || this.isStale) this.#drawMarks();
+    this.sketchLayer.replaceChildren();
+    this.crossLayer.replaceChildren();
+    if (this.sheet.photo) this.tellSketch(this);
+    this.isSketchStale = false;
+  }
+
+  // ---- Marks ----
+
+  #drawMarks() {
+    this.isStale = false;
+    this.drawn = { ...this.sheet.view };
+    this.marksLayer.replaceChildren();
+    this.marksLayer.removeAttribute('transform');
+    if (!this.sheet.photo) return;
+    const { marks, chosen, earlier } = this.tellMarks();
+    for (const mark of earlier) this.#drawMark(mark, { was: true });
+    for (const mark of marks) if (mark.id !== chosen) this.#drawMark(mark, { was: Boolean(mark.words.gone) });
+    const last = marks.find((mark) => mark.id === chosen);
+    if (last) this.#drawMark(last, { isChosen: true });
+  }
+
+  #isInView(box) {
+    const [a, b] = [this.toScreen({ x: box.left, y: box.top }), this.toScreen({ x: box.right, y: box.bottom })];
+    const { width, height } = this.sheet.size;
+    return b.x > -MARGIN && a.x < width + MARGIN && b.y > -MARGIN && a.y < height + MARGIN;
+  }
+
+  toScreen(p) { return toScreen(this.sheet.view, p); }
+
+  #drawMark(mark, { was = false, isChosen = false }) {
+    const shape = shapeOf(mark);
+    if (!shape || !this.#isInView(shape.box)) return;
+    const group = make('g', { 'data-mark': mark.id, class: isChosen ? 'chosen' : null }, this.marksLayer);
+    const rings = shape.rings.map((ring) => ring.map((p) => this.toScreen(p)));
+    const look = this.look.group(mark.group ?? 'other');
+    const ink = was ? this.look.ink('earlier') : look.ink;
+    if (shape.kind === 'point') this.#ring(group, rings[0][0], this.look.px('point'), ink, isChosen);
+    else this.#drawPath(group, { mark, rings, look, ink, was, isChosen, isArea: shape.kind === 'area' });
+    this.#number(group, mark, rings[0], shape.kind);
+  }
+
+  #drawPath(group, { mark, rings, look, ink, was, isChosen, isArea }) {
+    const data = rings.map((ring) => dataOf(ring, isArea)).join('');
+    if (mark.words.private) this.stroke(group, data, this.look.ink('private'), this.look.px('casing') + 8);
+    if (isArea && !was) this.#hatch(group, rings, look);
+    const more = isChosen ? 1.2 : 0;
+    this.stroke(group, data, this.look.ink('casing'), this.look.px(isArea ? 'casing' : 'line-casing') + 2 * more);
+    const width = this.look.px(was ? 'earlier' : isArea ? 'outline' : 'line') + more;
+    const dash = was ? [this.look.px('earlier-dash'), this.look.px('earlier-dash')] : look.lineDash;
+    this.stroke(group, data, ink, width, dash);
+    const box = boundsOf(rings[0]);
+    if (Math.max(box.right - box.left, box.bottom - box.top) < SMALLEST)
+      this.#ring(group, { x: (box.left + box.right) / 2, y: (box.top + box.bottom) / 2 }, 9, ink, isChosen);
+  }
+
+  #hatch(group, rings, look) {
+    const { width, height } = this.sheet.size;
+    const box = { left: -MARGIN, top: -MARGIN, right: width + MARGIN, bottom: height + MARGIN };
+    const origin = this.toScreen({ x: 0, y: 0 });
+    const data = hatch(rings, { angle: look.angle, gap: look.gap, reach: HATCH_REACH, box, origin })
+      .map(([x1, y1, x2, y2]) => `M${round(x1)} ${round(y1)}L${round(x2)} ${round(y2)}`).join('');
+    if (!data) return;
+    this.stroke(group, data, this.look.ink('casing'), this.look.px('hatch-casing'), look.dash);
+    this.stroke(group, data, look.ink, this.look.px('hatch'), look.dash);
+  }
+
+  #ring(group, { x, y }, r, ink, isChosen) {
+    const place = { cx: round(x), cy: round(y), r, fill: 'none' };
+    const more = isChosen ? 1.2 : 0;
+    make('circle', { ...place, stroke: this.look.ink('casing'), 'stroke-width': this.look.px('casing') + 2 * more }, group);
+    make('circle', { ...place, stroke: ink, 'stroke-width': this.look.px('outline') + more }, group);
+  }
+
+  /** Beside the point furthest to the upper right; a private one's with a patch of what will cover it. */
+  #number(group, mark, path, kind) {
+    const number = String(mark.number ?? mark.id);
+    const top = path.reduce((best, p) => (p.x - p.y > best.x - best.y ? p : best));
+    const away = kind === 'point' ? 9 : 6;
+    const text = make('text', { x: round(top.x + away), y: round(top.y - away), class: 'ink-number' }, group);
+    text.textContent = number;
+    if (mark.words.private)
+      make('rect', { x: round(top.x + away + 9 * number.length + 3), y: round(top.y - away - 10), width: 10, height: 10,
+        fill: this.look.ink('private'), stroke: this.look.ink('casing'), 'stroke-width': 1.5 }, group);
+  }
+
+  // ---- A brush for the tools ----
+
+  stroke(parent, data, ink, width, dash = null) {
+    return make('path', { d: data, fill: 'none', stroke: ink, 'stroke-width': round(width),
+      'stroke-linejoin': 'round', 'stroke-linecap': 'butt', 'stroke-dasharray': dash?.map(round).join(' ') ?? null }, parent);
+  }
+
+  /** A path of the photograph's, as a line being drawn. */
+  path(points, { closed = false, dash = null, ink = this.look.ink('ink') } = {}) {
+    if (points.length < 2) return;
+    const data = dataOf(points.map((p) => this.toScreen(p)), closed);
+    this.stroke(this.sketchLayer, data, this.look.ink('casing'), this.look.px('line-casing'));
+    this.stroke(this.sketchLayer, data, ink, this.look.px('line'), dash);
+  }
+
+  /** A vertex that can be taken hold of. `kind`: vertex, taken, between (the middle of an edge), tie. */
+  handle(p, kind, label = null) {
+    const { x, y } = this.toScreen(p);
+    const { width, height } = this.sheet.size;
+    if (x < -20 || y < -20 || x > width + 20 || y > height + 20) return;
+    make('circle', { cx: round(x), cy: round(y), class: `handle handle-${kind}` }, this.sketchLayer);
+    if (label !== null)
+      make('text', { x: round(x + 12), y: round(y - 8), class: 'ink-number' }, this.sketchLayer).textContent = label;
+  }
+
+  /** A letter beside the middle of an edge, on its left as one goes from a to b. */
+  label(a, b, text) {
+    const [p, q] = [this.toScreen(a), this.toScreen(b)];
+    const length = Math.hypot(q.x - p.x, q.y - p.y) || 1;
+    make('text', { x: round((p.x + q.x) / 2 + ((q.y - p.y) / length) * 14), y: round((p.y + q.y) / 2 - ((q.x - p.x) / length) * 14),
+      class: 'ink-number', 'text-anchor': 'middle', 'dominant-baseline': 'middle' }, this.sketchLayer).textContent = text;
+  }
+
+  /** A ring round what the pen would snap to, or round a fault. */
+  ring(p, kind = 'snap') {
+    const { x, y } = this.toScreen(p);
+    make('circle', { cx: round(x), cy: round(y), class: `ring ring-${kind}` }, this.sketchLayer);
+  }
+
+  /** Cross hairs with a free middle, so that what is aimed at is seen. */
+  cross(p, kind = 'keys') {
+    const { x, y } = this.toScreen(p);
+    const [from, to] = kind === 'keys' ? [5, 26] : [4, 12];
+    const data = `M${x - to} ${y}H${x - from}M${x + from} ${y}H${x + to}M${x} ${y - to}V${y - from}M${x} ${y + from}V${y + to}`;
+    make('path', { d: data, class: 'cross cross-casing' }, this.crossLayer);
+    make('path', { d: data, class: 'cross' }, this.crossLayer);
+  }
+}
+

@@ -1,0 +1,150 @@
+// Points and paths, pure: upright pixels or screen pixels, x to the right, y down. A path is an
+// array of {x, y}; a ring is a path that closes by itself.
+
+/** @typedef {{x: number, y: number}} Point */
+
+/** "x,y x,y" as the record has it. */
+export function parsePoints(text) {
+  return text.trim().split(/\s+/).filter(Boolean).map((pair) => {
+    const [x, y] = pair.split(',').map(Number);
+    return { x, y };
+  });
+}
+
+function coordinate(value) {
+  return (Math.round(value * 100) / 100 + 0).toFixed(2);
+}
+
+/** As the record is written: two decimals. */
+export function formatPoint({ x, y }) {
+  return `${coordinate(x)},${coordinate(y)}`;
+}
+
+export function formatPoints(path) {
+  return path.map(formatPoint).join(' ');
+}
+
+export function apart(a, b) {
+  return Math.hypot(a.x - b.x, a.y - b.y);
+}
+
+export function middle(a, b) {
+  return { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
+}
+
+/** @returns {{left: number, top: number, right: number, bottom: number}} */
+export function boundsOf(path) {
+  const box = { left: Infinity, top: Infinity, right: -Infinity, bottom: -Infinity };
+  for (const { x, y } of path) {
+    box.left = Math.min(box.left, x);
+    box.top = Math.min(box.top, y);
+    box.right = Math.max(box.right, x);
+    box.bottom = Math.max(box.bottom, y);
+  }
+  return box;
+}
+
+/** Twice the area; positive when the ring runs clockwise as seen. */
+export function signedDouble(ring) {
+  return ring.reduce((sum, a, i) => {
+    const b = ring[(i + 1) % ring.length];
+    return sum + a.x * b.y - b.x * a.y;
+  }, 0);
+}
+
+/** By the even-odd rule, so that a hole is one more ring. */
+export function isInside(rings, p) {
+  let inside = false;
+  for (const ring of rings)
+    for (let i = 0, j = ring.length - 1; i < ring.length; j = i, i += 1) {
+      const [a, b] = [ring[i], ring[j]];
+      if ((a.y > p.y) !== (b.y > p.y) && p.x < a.x + ((p.y - a.y) / (b.y - a.y)) * (b.x - a.x))
+        inside = !inside;
+    }
+  return inside;
+}
+
+/** The nearest vertex within `reach`: {i, distance} or null. */
+export function nearestVertex(path, p, reach) {
+  let best = null;
+  path.forEach((vertex, i) => {
+    const distance = apart(vertex, p);
+    if (distance <= (best?.distance ?? reach)) best = { i, distance };
+  });
+  return best;
+}
+
+function nearestOnEdge(a, b, p) {
+  const [dx, dy] = [b.x - a.x, b.y - a.y];
+  const square = dx * dx + dy * dy;
+  const t = square > 0 ? Math.min(1, Math.max(0, ((p.x - a.x) * dx + (p.y - a.y) * dy) / square)) : 0;
+  return { x: a.x + t * dx, y: a.y + t * dy };
+}
+
+/** The nearest place on the edges within `reach`: {i, at, distance}, edge i from vertex i; or null. */
+export function nearestEdge(path, closed, p, reach) {
+  let best = null;
+  const n = closed ? path.length : path.length - 1;
+  for (let i = 0; i < n; i += 1) {
+    const at = nearestOnEdge(path[i], path[(i + 1) % path.length], p);
+    const distance = apart(at, p);
+    if (distance <= (best?.distance ?? reach)) best = { i, at, distance };
+  }
+  return best;
+}
+
+function side(a, b, p) {
+  return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
+}
+
+/** Where two edges cross or touch inside, or null. Parallel ones are taken not to. */
+function meeting(a, b, c, d) {
+  const [p, q] = [side(a, b, c), side(a, b, d)];
+  const [r, s] = [side(c, d, a), side(c, d, b)];
+  if (p === q || p * q > 0 || r * s > 0) return null;
+  const t = p / (p - q);
+  return { x: c.x + t * (d.x - c.x), y: c.y + t * (d.y - c.y) };
+}
+
+/** The first two edges of a path that cross: {i, j, at}, or null. Neighbours share a point and do not. */
+export function findCrossing(path, closed) {
+  const n = closed ? path.length : path.length - 1;
+  for (let i = 0; i < n; i += 1)
+    for (let j = i + 2; j < n; j += 1) {
+      if (closed && i === 0 && j === n - 1) continue;
+      const at = meeting(path[i], path[i + 1], path[j], path[(j + 1) % path.length]);
+      if (at) return { i, j, at };
+    }
+  return null;
+}
+
+function lengthOf(path) {
+  let length = 0;
+  for (let i = 1; i < path.length; i += 1) length += apart(path[i - 1], path[i]);
+  return length;
+}
+
+/**
+ * A hand that draws round something overshoots its beginning, or ties a small loop in a corner: at
+ * each crossing the shorter way round is let go, until the ring is simple.
+ */
+export function withoutLoops(ring) {
+  let path = ring;
+  for (let found = findCrossing(path, true); found; found = findCrossing(path, true)) {
+    const { i, j, at } = found;
+    const loop = [at, ...path.slice(i + 1, j + 1)];
+    const rest = [...path.slice(0, i + 1), at, ...path.slice(j + 1)];
+    path = lengthOf(loop) > lengthOf(rest) ? loop : rest;
+  }
+  return path;
+}
+
+/** Without points nearer than `least` to the one before: a resting hand draws none. */
+export function withoutCrowd(path, least) {
+  return path.filter((p, i) => i === 0 || apart(p, path[i - 1]) >= least);
+}
+
+/** Kept in the picture. */
+export function clampInto(p, { width, height }) {
+  return { x: Math.min(width, Math.max(0, p.x)), y: Math.min(height, Math.max(0, p.y)) };
+}

@@ -1,0 +1,78 @@
+// Freehand: the pen's own trail, for an area or a line. The server thins it to what the eye sees at
+// this zoom and says to what tolerance; where it cannot be asked, the trail is kept as it was drawn.
+import { apart, clampInto, findCrossing, formatPoints, parsePoints, withoutCrowd, withoutLoops } from '../points.js';
+import { post } from '../wire.js';
+
+const SEEN = 0.75; // pixels of the screen: no eye sees less
+const SHORTEST = 12; // pixels of the screen: less is a slip of the pen
+
+function lengthOf(path) {
+  return path.reduce((sum, p, i) => (i === 0 ? 0 : sum + apart(p, path[i - 1])), 0);
+}
+
+export class FreehandTool {
+  constructor(bench) {
+    this.bench = bench;
+    this.trail = null;
+  }
+
+  get isRing() { return this.bench.book.tool === 'area'; }
+
+  actions() { return [this.bench.freehandSwitch()]; }
+  says() { return this.isRing ? 'Draw round it' : 'Draw along it'; }
+
+  take(at) {
+    if (at.sheet !== this.bench.large) return false;
+    this.trail = [];
+    this.move(at);
+    return 'drag';
+  }
+
+  move(at) {
+    this.trail.push(clampInto(at, this.bench.book.photo));
+    this.#show();
+  }
+
+  up(at) {
+    this.move(at);
+    const { scale } = this.bench.large.view;
+    const trail = withoutCrowd(this.trail, 1 / scale);
+    this.trail = null;
+    this.bench.live.clear();
+    this.bench.touchSketch();
+    if (lengthOf(trail) * scale < SHORTEST) this.bench.notice('Draw without lifting the pen.');
+    else this.#keep(trail, SEEN / scale);
+  }
+
+  drop() {
+    this.trail = null;
+    this.bench.live.clear();
+    this.bench.touchSketch();
+  }
+
+  leave() { this.trail = null; }
+
+  async #keep(trail, tolerance) {
+    const closed = this.isRing;
+    const drawn = closed ? withoutLoops(trail) : trail;
+    const { id } = this.bench.book.photo;
+    const thin = await post(`/photo/${id}/simplify`,
+      { points: formatPoints(drawn), closed, tolerance: tolerance.toFixed(2) }).catch(() => null);
+    const thinned = thin ? parsePoints(thin.points) : drawn;
+    const path = closed && findCrossing(thinned, true) ? drawn : thinned;
+    const within = thin ? `, within ${Number(thin.tolerance).toFixed(1)} px of your hand` : '';
+    await this.bench.addMark(closed ? 'area' : 'line',
+      { [closed ? 'outline' : 'line']: formatPoints(path) }, path.length, within);
+  }
+
+  #show() {
+    this.bench.touchSketch();
+    this.bench.live.show({ kind: this.isRing ? 'area' : 'line', points: '', holes: [], n: this.trail.length, proposed: false }, null);
+  }
+
+  draw(brush, sheet) {
+    if (!this.trail || sheet !== this.bench.large) return;
+    brush.path(this.trail);
+    if (this.isRing) brush.path([this.trail.at(-1), this.trail[0]], { dash: [2, 5] });
+  }
+}

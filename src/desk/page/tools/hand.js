@@ -1,0 +1,291 @@
+// The hand: chooses a mark, moves its vertices, makes new ones from the middle of an edge, and moves
+// a whole mark when asked to. Everything else pushes the picture about.
+import { apart, boundsOf, clampInto, findCrossing, formatPoints, isInside, middle, nearestEdge, nearestVertex } from '../points.js';
+
+const KEY_OF = { area: 'outline', line: 'line', point: 'point' };
+const LEAST = { area: 3, line: 2, point: 1 };
+const ROOMY = 44; // an edge this long on the screen offers its middle
+const CROWDED = 13; // handles nearer than this on the screen are shown only near the pen
+const NEAR = 90;
+
+/** Which ring's which vertex: {ring, i}. */
+function sameVertex(a, b) { return a !== null && b !== null && a.ring === b.ring && a.i === b.i; }
+
+export class HandTool {
+  constructor(bench) {
+    this.bench = bench;
+    this.held = null; // {rings, vertex, isNew, start} while something is dragged
+    this.vertex = null; // the vertex that was touched last, for keys and buttons
+    this.isMoving = false; // the whole mark goes with the pen
+    this.pointer = null;
+  }
+
+  get mark() { return this.bench.book.peekMark(); }
+  get shape() { return this.mark ? this.bench.shapeOf(this.mark) : null; }
+  get rings() { return this.held?.rings ?? this.shape?.rings ?? []; }
+  get isRing() { return this.shape?.kind === 'area'; }
+
+  enter() { this.bench.showActions(); }
+
+  leave() {
+    this.drop();
+    this.isMoving = false;
+    this.vertex = null;
+  }
+
+  /** Another mark was chosen, or this one has changed. */
+  markChanged() {
+    if (this.markId === this.bench.book.mark) {
+      if (this.vertex && !this.rings[this.vertex.ring]?.[this.vertex.i]) this.vertex = null;
+      return;
+    }
+    this.markId = this.bench.book.mark;
+    this.drop();
+    this.vertex = null;
+    this.isMoving = false;
+  }
+
+  // ---- Strokes ----
+
+  take(at) {
+    if (at.sheet !== this.bench.large || this.bench.book.picking || !this.shape) return false;
+    if (this.isMoving) this.held = { rings: this.shape.rings, start: at, whole: true };
+    else this.held = this.#takeVertex(at) ?? this.#takeMiddle(at);
+    if (!this.held) return false;
+    this.vertex = this.held.vertex ?? null;
+    this.bench.touchSketch();
+    return 'drag';
+  }
+
+  #takeVertex(at) {
+    let best = null;
+    this.rings.forEach((path, ring) => {
+      const near = nearestVertex(path, at, best?.distance ?? at.reach);
+      if (near) best = { ...near, ring };
+    });
+    return best && { rings: this.rings, start: at, vertex: { ring: best.ring, i: best.i } };
+  }
+
+  #takeMiddle(at) {
+    for (const [ring, path] of this.rings.entries())
+      for (const { i, p } of this.#middles(path))
+        if (apart(p, at) <= at.reach) {
+          const rings = this.rings.map((r, k) => (k === ring ? [...r.slice(0, i + 1), p, ...r.slice(i + 1)] : r));
+          return { rings, start: at, vertex: { ring, i: i + 1 }, isNew: true };
+        }
+    return null;
+  }
+
+  /** Middles of edges that have room for one: [{i, p}] */
+  #middles(path) {
+    const { scale } = this.bench.large.view;
+    if (this.shape.kind === 'point') return [];
+    const last = this.isRing ? path.length : path.length - 1;
+    return path.slice(0, last).map((a, i) => ({ i, a, b: path[(i + 1) % path.length] }))
+      .filter(({ a, b }) => apart(a, b) * scale >= ROOMY).map(({ i, a, b }) => ({ i, p: middle(a, b) }));
+  }
+
+  move(at) {
+    const { held } = this;
+    if (!held) return;
+    held.hasMoved ||= at.by === 'keys' || Math.hypot(at.screen.x - held.start.screen.x, at.screen.y - held.start.screen.y) > 2;
+    if (!held.hasMoved) return;
+    held.now = held.whole ? this.#shifted(at) : this.#withVertexAt(at);
+    this.bench.touch();
+    this.#showSize();
+  }
+
+  #shifted(at) {
+    const { start, rings } = this.held;
+    const box = boundsOf(rings[0]);
+    const { width, height } = this.bench.book.photo;
+    const dx = Math.max(-box.left, Math.min(width - box.right, at.x - start.x));
+    const dy = Math.max(-box.top, Math.min(height - box.bottom, at.y - start.y));
+    return rings.map((ring) => ring.map(({ x, y }) => ({ x: x + dx, y: y + dy })));
+  }
+
+  #withVertexAt(at) {
+    const { rings, vertex } = this.held;
+    const snap = this.bench.snap(at, (shape, ring, i) => shape === this.shape && sameVertex(vertex, { ring, i }));
+    this.snapped = snap;
+    const p = snap ?? clampInto(at, this.bench.book.photo);
+    return rings.map((path, ring) => (ring === vertex.ring ? path.map((q, i) => (i === vertex.i ? p : q)) : path));
+  }
+
+  up() {
+    const { held } = this;
+    this.#release();
+    if (!held?.now) return void this.bench.showActions();
+    if (this.isMoving) this.isMoving = false;
+    return void this.#write(held.now, held.whole ? 'moved' : held.isNew ? 'point added' : 'point moved');
+  }
+
+  drop() { this.#release(); }
+
+  #release() {
+    this.held = null;
+    this.snapped = null;
+    this.bench.live.clear();
+    this.bench.touch();
+  }
+
+  aim() {
+    const { held } = this;
+    return held?.vertex && held.now ? held.now[held.vertex.ring][held.vertex.i] : null;
+  }
+
+  hover(at) {
+    this.pointer = at?.sheet === this.bench.large ? at : null;
+    if (this.shape) this.bench.touchSketch();
+  }
+
+  tap(at) { this.bench.chooseAt(at); }
+
+  // ---- Changes ----
+
+  async #write(rings, says) {
+    const crossing = this.isRing ? rings.map((ring) => findCrossing(ring, true)).find(Boolean) : null;
+    if (crossing) return void this.bench.notice('The outline would cross itself there; the point went back.');
+    const { id } = this.mark;
+    const { kind } = this.shape;
+    const [first, ...holes] = rings.map(formatPoints);
+    const edits = [{ mark: id, key: KEY_OF[kind], value: first }];
+    if (kind === 'area' && (holes.length > 0 || this.mark.words.holes))
+      edits.push({ mark: id, key: 'holes', value: holes.length > 0 ? holes : null });
+    await this.bench.book.edit(edits, { says });
+    this.bench.book.say(says);
+    this.bench.showActions();
+    return undefined;
+  }
+
+  deletePoint() {
+    const { vertex, rings } = this;
+    if (!vertex || this.shape.kind === 'point') return;
+    const ring = rings[vertex.ring];
+    if (ring.length <= LEAST[this.shape.kind]) {
+      if (vertex.ring > 0) return void this.#write(rings.filter((_, i) => i !== vertex.ring), 'hole deleted');
+      return void this.bench.notice(this.isRing ? 'An outline needs three points.' : 'A line needs two points.');
+    }
+    const left = rings.map((path, r) => (r === vertex.ring ? path.filter((_, i) => i !== vertex.i) : path));
+    this.vertex = { ...vertex, i: Math.max(0, vertex.i - 1) };
+    return void this.#write(left, 'point deleted');
+  }
+
+  toggleMoving() {
+    this.isMoving = !this.isMoving;
+    this.bench.book.say(this.isMoving ? 'The mark moves: drag it, or Enter, arrows, Enter.' : 'The mark stays.');
+    this.bench.showActions();
+    this.bench.touchSketch();
+  }
+
+  /** From vertex to vertex of the chosen mark, the cross hairs along. */
+  nextVertex(by) {
+    const all = this.rings.flatMap((path, ring) => path.map((_, i) => ({ ring, i })));
+    if (all.length === 0) return;
+    const from = all.findIndex((v) => sameVertex(v, this.vertex));
+    const at = from < 0 ? (by > 0 ? 0 : all.length - 1) : (from + by + all.length) % all.length;
+    this.vertex = all[at];
+    this.bench.aimAt(this.rings[this.vertex.ring][this.vertex.i]);
+    this.bench.book.say(`point ${at + 1} of ${all.length}`);
+    this.bench.showActions();
+    this.bench.touchSketch();
+  }
+
+  /** Deleting and copying the mark itself are the slip's. */
+  key(event) {
+    if (event.ctrlKey || event.metaKey) return false;
+    if (event.key === 'Escape') return this.#escape();
+    if (!this.shape) return false;
+    const isDelete = event.key === 'Delete' || event.key === 'Backspace';
+    if (event.key.toLowerCase() === 'k') this.nextVertex(event.key === 'k' ? 1 : -1);
+    else if (isDelete && this.vertex && this.shape.kind !== 'point') this.deletePoint();
+    else if (event.key === 'm') this.toggleMoving();
+    else if (event.key === 'o' && this.isRing) this.bench.book.setTool('hole');
+    else return false;
+    return true;
+  }
+
+  #escape() {
+    if (this.isMoving) this.toggleMoving();
+    else if (this.vertex) this.vertex = null;
+    else if (this.bench.book.mark !== null) this.bench.book.select(null);
+    else return false;
+    this.bench.showActions();
+    this.bench.touchSketch();
+    return true;
+  }
+
+  actions() {
+    if (!this.shape) return [];
+    const { book } = this.bench;
+    const isPath = this.shape.kind !== 'point';
+    return [
+      ...(this.vertex && isPath ? [{ name: 'delete-point', label: 'Delete point', key: 'Delete', run: () => this.deletePoint() }] : []),
+      ...(this.isRing ? [{ name: 'hole', label: 'Hole', key: 'O', run: () => book.setTool('hole') }] : []),
+      { name: 'move', label: 'Move', key: 'M', on: this.isMoving, run: () => this.toggleMoving() },
+    ];
+  }
+
+  says() { return this.isMoving ? 'Drag the mark' : null; }
+
+  // ---- What is seen ----
+
+  /** The chosen mark as it is being dragged, for the ink. */
+  dragged() {
+    const { held, mark } = this;
+    if (!held?.now || !mark) return null;
+    return { ...mark, words: this.#wordsOf(held.now) };
+  }
+
+  #wordsOf(rings) {
+    const [first, ...holes] = rings.map(formatPoints);
+    const words = { ...this.mark.words, [KEY_OF[this.shape.kind]]: first };
+    return holes.length > 0 ? { ...words, holes } : words;
+  }
+
+  #showSize() {
+    const { now } = this.held;
+    const { kind } = this.shape;
+    if (kind === 'point') return;
+    this.bench.live.show({ kind, points: formatPoints(now[0]), holes: now.slice(1).map(formatPoints),
+      mark: this.mark.id, n: now[0].length, proposed: false }, this.#wordsOf(now));
+  }
+
+  draw(brush, sheet) {
+    if (sheet !== this.bench.large || !this.shape) return;
+    const rings = this.held?.now ?? this.rings;
+    if (this.isMoving) brush.path(rings[0], { closed: this.isRing, dash: [2, 5] });
+    else rings.forEach((path, ring) => this.#drawHandles(brush, path, ring));
+    if (this.snapped) brush.ring(this.snapped);
+  }
+
+  #drawHandles(brush, path, ring) {
+    const pen = this.bench.penAt() ?? this.pointer;
+    let last = null;
+    path.forEach((p, i) => {
+      const isTaken = sameVertex(this.vertex, { ring, i });
+      const s = brush.toScreen(p);
+      const isNear = pen && Math.hypot(s.x - pen.screen.x, s.y - pen.screen.y) < NEAR;
+      if (!isTaken && !isNear && last && Math.hypot(s.x - last.x, s.y - last.y) < CROWDED) return;
+      last = s;
+      brush.handle(p, isTaken ? 'taken' : 'vertex');
+    });
+    for (const { p } of this.#middles(path)) brush.handle(p, 'between');
+  }
+}
+
+/** The mark under the pen: nearest line or point first, else the smallest area around it. */
+export function marksAt(at, marks, shapeOf) {
+  const near = [];
+  for (const mark of marks) {
+    const shape = shapeOf(mark);
+    if (!shape) continue;
+    const edge = shape.kind === 'point' ? nearestVertex(shape.rings[0], at, at.reach)
+      : shape.rings.map((ring) => nearestEdge(ring, shape.kind === 'area', at, at.reach)).find(Boolean);
+    const within = shape.kind === 'area' && isInside(shape.rings, at);
+    const { left, right, top, bottom } = shape.box;
+    if (edge) near.push({ mark, rank: shape.kind === 'area' ? 1 : 0, size: edge.distance });
+    else if (within) near.push({ mark, rank: 2, size: (right - left) * (bottom - top) });
+  }
+  return near.sort((a, b) => a.rank - b.rank || a.size - b.size).map(({ mark }) => mark);
+}

@@ -1,0 +1,205 @@
+// Areas, holes and lines: vertex after vertex. A ring is closed by its first vertex, by C or by
+// Enter twice in one place; a line ends the same way. What is begun is kept while another tool or
+// another photograph is in hand.
+import { apart, clampInto, findCrossing, formatPoints, isInside } from '../points.js';
+
+const LEAST = { area: 3, hole: 3, line: 2 };
+const TWICE = 4; // a second touch this near on the screen ends the path
+
+export class PathTool {
+  constructor(bench, kind) {
+    this.bench = bench;
+    this.kind = kind;
+    this.begun = new Map(); // photograph's ID -> its unfinished path
+    this.pointer = null; // where the next vertex would stand
+    this.snapped = false;
+    this.fault = null; // where the path crosses itself
+  }
+
+  get isRing() { return this.kind !== 'line'; }
+  get points() { return this.begun.get(this.bench.book.photo?.id) ?? []; }
+  set points(path) {
+    const { id } = this.bench.book.photo;
+    if (path.length > 0) this.begun.set(id, path);
+    else this.begun.delete(id);
+  }
+
+  enter() {
+    if (this.kind === 'hole' && !this.host()) {
+      this.bench.notice('Choose the area first; then draw the hole in it.');
+      this.bench.book.setTool('hand');
+      return;
+    }
+    this.show();
+  }
+
+  leave() { this.pointer = null; }
+
+  /** The area that a hole is drawn in. */
+  host() {
+    const mark = this.bench.book.peekMark();
+    return mark?.words.outline ? mark : null;
+  }
+
+  // ---- Strokes ----
+
+  #aim(at) {
+    const snap = this.#isAtStart(at) ? this.points[0] : this.bench.snap(at);
+    this.snapped = snap !== null;
+    this.pointer = snap ?? clampInto(at, this.bench.book.photo);
+  }
+
+  #isAtStart(at) {
+    return this.isRing && !at.alone && this.points.length >= LEAST[this.kind] && apart(at, this.points[0]) <= at.reach;
+  }
+
+  take(at) {
+    if (at.sheet !== this.bench.large) return false;
+    this.move(at);
+    return 'click';
+  }
+
+  move(at) {
+    this.#aim(at);
+    this.fault = null;
+    this.show();
+  }
+
+  hover(at) {
+    if (at?.sheet === this.bench.large) this.#aim(at);
+    else this.pointer = null;
+    this.show();
+  }
+
+  up(at) {
+    this.#aim(at);
+    const last = this.points.at(-1);
+    const twice = last && apart(last, this.pointer) * this.bench.large.view.scale <= TWICE;
+    if (this.#isAtStart(at) || (twice && this.points.length >= LEAST[this.kind])) return void this.finish();
+    if (!twice) this.#add(this.pointer);
+    return undefined;
+  }
+
+  drop() {
+    this.pointer = null;
+    this.show();
+  }
+
+  aim() { return this.pointer; }
+
+  #add(p) {
+    this.points = [...this.points, { x: p.x, y: p.y }];
+    this.bench.book.say(`point ${this.points.length}`);
+    this.show();
+  }
+
+  // ---- Keys and buttons ----
+
+  key(event) {
+    const isBack = event.key === 'Backspace' || (event.key === 'z' && (event.ctrlKey || event.metaKey));
+    if (this.points.length === 0) return false;
+    if (isBack) this.takeBack();
+    else if (event.key === 'Escape') this.giveUp();
+    else if (event.key.toLowerCase() === 'c' && !event.ctrlKey && !event.metaKey) this.finish();
+    else return false;
+    return true;
+  }
+
+  /** TRUE when there was something to take back. */
+  takeBack() {
+    if (this.points.length === 0) return false;
+    this.points = this.points.slice(0, -1);
+    this.fault = null;
+    this.bench.book.say(`${this.points.length} points left`);
+    this.show();
+    return true;
+  }
+
+  giveUp() {
+    this.points = [];
+    this.fault = null;
+    this.bench.book.say('given up');
+    this.show();
+  }
+
+  actions() {
+    const n = this.points.length;
+    if (n === 0) return this.kind === 'hole' ? [] : [this.bench.freehandSwitch()];
+    return [
+      ...(n >= LEAST[this.kind] ? [{ name: 'finish', label: this.isRing ? 'Close' : 'End the line', key: 'C', run: () => this.finish() }] : []),
+      { name: 'take-back', label: 'Take back', key: 'Backspace', run: () => this.takeBack() },
+      { name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.giveUp() },
+    ];
+  }
+
+  says() {
+    if (this.points.length > 0) return null;
+    return { area: 'Touch its corners in turn', hole: 'Touch the corners of the hole in turn', line: 'Touch along it' }[this.kind];
+  }
+
+  // ---- What comes of it ----
+
+  #isSound(path) {
+    const crossing = this.isRing ? findCrossing(path, true) : null;
+    if (crossing) {
+      this.fault = crossing.at;
+      this.bench.notice('The outline would cross itself where the ring is; take points back to there.');
+      this.show();
+      return false;
+    }
+    const isOut = this.kind === 'hole' && !path.every((p) => isInside([this.bench.ringsOf(this.host())[0]], p));
+    if (isOut) this.bench.notice('A hole lies inside its area; take back the points that do not.');
+    return !isOut;
+  }
+
+  async finish() {
+    const path = this.points;
+    if (path.length < LEAST[this.kind] || !this.#isSound(path)) return;
+    this.points = [];
+    this.pointer = null;
+    this.bench.live.clear();
+    if (this.kind === 'hole') await this.bench.addHole(this.host(), path);
+    else await this.bench.addMark(this.kind, { [this.isRing ? 'outline' : 'line']: formatPoints(path) }, path.length);
+    this.show();
+  }
+
+  // ---- What is seen ----
+
+  #words(path) {
+    if (path.length < LEAST[this.kind]) return null;
+    const text = formatPoints(path);
+    if (this.kind === 'line') return { line: text };
+    if (this.kind === 'area') return { outline: text };
+    const { words } = this.host();
+    return { ...words, holes: [...(words.holes ?? []), text] };
+  }
+
+  /** The path with the vertex that is being placed. */
+  #now() {
+    const { pointer, points } = this;
+    const isNew = pointer && points.length > 0 && pointer !== points[0];
+    return isNew ? [...points, pointer] : points;
+  }
+
+  show() {
+    const { bench, points } = this;
+    if (bench.tool() !== this) return;
+    bench.touchSketch();
+    bench.showActions();
+    if (points.length === 0) return void bench.live.clear();
+    const now = this.#now();
+    const words = this.#words(now);
+    bench.live.show({ kind: this.kind === 'hole' ? 'area' : this.kind, points: formatPoints(now), holes: [],
+      ...(this.kind === 'hole' ? { mark: bench.book.mark } : {}), n: points.length, proposed: false }, words);
+    return undefined;
+  }
+
+  draw(brush, sheet) {
+    if (sheet !== this.bench.large) return;
+    const now = this.#now();
+    brush.path(now, { closed: this.isRing && now.length > 2 });
+    this.points.forEach((p, i) => brush.handle(p, i === 0 && this.isRing ? 'taken' : 'vertex'));
+    if (this.pointer && this.snapped) brush.ring(this.pointer);
+    if (this.fault) brush.ring(this.fault, 'fault');
+  }
+}

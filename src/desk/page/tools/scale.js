@@ -1,0 +1,216 @@
+// A scale set by hand: the four corners of a rectangle of known size, or the two ends of a length or
+// of a line along a ruler's graduations. The server seeks the edge under what the hand has set; both
+// are shown and the person chooses. Sizes are typed on the slip.
+import { Newest } from '../live.js';
+import { clampInto, formatPoint, formatPoints, nearestVertex, parsePoints, signedDouble } from '../points.js';
+import { post } from '../wire.js';
+
+const CORNERS = { rectangle: 4, span: 2, ticks: 2 };
+const PLACES = { rectangle: ['corners'], span: ['from', 'to'], ticks: ['from', 'to'] };
+const ASKED = { rectangle: ['width', 'height'], span: ['length'], ticks: ['pitch'] };
+const NUMBERS = ['width', 'height', 'length', 'pitch', 'count', 'tolerance'];
+
+/** Clockwise as seen; the edge that was drawn first stays the first, it is the width. */
+function inOrder([a, b, c, d]) {
+  return signedDouble([a, b, c, d]) >= 0 ? [a, b, c, d] : [b, a, d, c];
+}
+
+export class ScaleTool {
+  #newest = new Newest();
+  #sizing = new Newest();
+
+  constructor(bench) {
+    this.bench = bench;
+    this.reset('rectangle');
+    bench.book.addEventListener('scale-draft', () => { if (!this.isTelling) this.#heard(bench.book.scaleDraft); });
+  }
+
+  reset(method) {
+    Object.assign(this, { method, hand: [], edge: null, use: 'edge', doubt: null, numbers: {}, held: null, answer: {}, why: null });
+  }
+
+  enter() {
+    if (this.photoId !== this.bench.book.photo.id) this.#begin();
+    this.show();
+  }
+
+  /** What the record has already lies ready to be moved. */
+  #begin() {
+    const { id, words } = this.bench.book.photo;
+    this.photoId = id;
+    const method = Object.keys(PLACES).find((name) => PLACES[name].every((key) => words[`scale/${name}/${key}`]));
+    this.reset(method ?? 'rectangle');
+    if (!method) return;
+    this.hand = PLACES[method].flatMap((key) => parsePoints(words[`scale/${method}/${key}`]));
+    for (const key of NUMBERS) if (words[`scale/${method}/${key}`]) this.numbers[key] = words[`scale/${method}/${key}`];
+    this.#askSize();
+  }
+
+  /** The slip has put in a method or a number, or has saved or left the scale. */
+  #heard(draft) {
+    if (!draft) {
+      this.photoId = null;
+      this.reset('rectangle');
+    } else if (draft.method !== this.method) this.reset(draft.method ?? 'rectangle');
+    else this.numbers = Object.fromEntries(NUMBERS.filter((key) => draft[key]).map((key) => [key, draft[key]]));
+    if (draft && this.bench.tool() === this) this.#askSize();
+  }
+
+  get n() { return CORNERS[this.method]; }
+  get isPlaced() { return this.hand.length === this.n; }
+  /** The points that count: the edge's where it was found and is wanted. */
+  get points() { return this.edge && this.use === 'edge' ? this.edge : this.hand; }
+
+  // ---- Strokes ----
+
+  take(at) {
+    if (at.sheet !== this.bench.large) return false;
+    const near = this.isPlaced ? nearestVertex(this.points, at, at.reach * 1.5) : null;
+    if (this.isPlaced && !near) return false;
+    this.isNew = !near;
+    this.hand = near ? this.points.map((p) => ({ ...p })) : [...this.hand, { ...at }];
+    this.held = near ? near.i : this.hand.length - 1;
+    this.edge = null;
+    this.move(at);
+    return near ? 'drag' : 'click';
+  }
+
+  move(at) {
+    if (this.held === null) return;
+    const p = clampInto(at, this.bench.book.photo);
+    this.hand = this.hand.map((q, i) => (i === this.held ? p : q));
+    this.show();
+  }
+
+  up(at) {
+    this.move(at);
+    this.held = null;
+    if (!this.isPlaced) {
+      this.bench.book.say(`${this.hand.length} of ${this.n}`);
+      return void this.show();
+    }
+    if (this.method === 'rectangle') this.hand = inOrder(this.hand);
+    this.#improve();
+    return undefined;
+  }
+
+  drop() {
+    if (this.held !== null && this.isNew) this.hand = this.hand.slice(0, -1);
+    this.held = null;
+    this.show();
+  }
+
+  aim() { return this.held === null ? null : this.hand[this.held]; }
+
+  // ---- The edge under the hand ----
+
+  #improve() {
+    const { id } = this.bench.book.photo;
+    this.use = 'edge';
+    this.why = null;
+    if (this.method === 'ticks') return this.#askSize();
+    const [from, to] = this.hand.map(formatPoint);
+    const body = this.method === 'rectangle' ? { corners: formatPoints(this.hand) } : { from, to };
+    this.#newest.run(() => post(`/photo/${id}/corners`, body), (answer) => {
+      this.edge = parsePoints(answer.corners ?? `${answer.from} ${answer.to}`);
+      this.doubt = answer.doubt_px ?? null;
+      this.bench.book.say('The edge under it was found; keep it, or keep your own.');
+      this.#askSize();
+    }, (error) => {
+      this.edge = null;
+      this.why = error.body?.says ?? error.message;
+      this.#askSize();
+    });
+    return this.show();
+  }
+
+  choose(use) {
+    this.use = use;
+    this.#askSize();
+  }
+
+  // ---- The size it gives ----
+
+  #words() {
+    const { method, points, numbers } = this;
+    const places = method === 'rectangle' ? { corners: formatPoints(points) }
+      : { from: formatPoint(points[0]), to: formatPoint(points[1]) };
+    return Object.fromEntries(Object.entries({ ...places, ...numbers }).map(([key, text]) => [`scale/${method}/${key}`, text]));
+  }
+
+  #askSize() {
+    this.show();
+    if (!this.isPlaced || !ASKED[this.method].every((key) => Number(this.numbers[key]) > 0)) return;
+    const { photo } = this.bench.book;
+    const level = photo.words['scale/plane-offset'];
+    const words = { ...(level ? { 'scale/plane-offset': level } : {}), ...this.#words() };
+    this.#sizing.run(() => post(`/photo/${photo.id}/size`, { scale: { words } }),
+      (answer) => { this.answer = answer; this.show(); },
+      (error) => { this.answer = { why: error.body?.says ?? error.message }; this.show(); });
+  }
+
+  giveUp() {
+    const { numbers } = this;
+    this.reset(this.method);
+    this.numbers = numbers;
+    this.show();
+  }
+
+  takeBack() {
+    if (this.hand.length === 0 || this.isPlaced) return false;
+    this.hand = this.hand.slice(0, -1);
+    this.show();
+    return true;
+  }
+
+  key(event) {
+    if (event.key === 'Escape' && this.hand.length > 0) this.giveUp();
+    else if (event.key === 'Backspace') return this.takeBack();
+    else return false;
+    return true;
+  }
+
+  actions() {
+    const { edge, use } = this;
+    return [
+      ...(edge ? [
+        { name: 'use-edge', label: 'Edge found', on: use === 'edge', run: () => this.choose('edge') },
+        { name: 'use-hand', label: 'As I set it', on: use === 'hand', run: () => this.choose('hand') }] : []),
+      ...(this.hand.length > 0 ? [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.giveUp() }] : [])];
+  }
+
+  // ---- What is seen ----
+
+  says() {
+    if (this.why) return this.why;
+    if (this.edge) return `The edge under it is drawn, yours is dotted${this.doubt ? ` (within ${this.doubt.toFixed(1)} px)` : ''}`;
+    const left = this.n - this.hand.length;
+    const what = this.method === 'rectangle' ? 'corners' : 'ends';
+    return left > 0 ? `${left} ${left === 1 ? what.slice(0, -1) : what} to set` : null;
+  }
+
+  show() {
+    const { bench, method, points, edge, use, numbers, answer } = this;
+    if (bench.tool() !== this) return;
+    const places = !this.isPlaced ? {} : method === 'rectangle' ? { corners: formatPoints(points) }
+      : { from: formatPoint(points[0]), to: formatPoint(points[1]) };
+    this.isTelling = true;
+    bench.book.setScaleDraft({ method, ...places, ...numbers, improved: edge !== null, use, doubt_px: this.doubt,
+      scale: answer.scale ?? null, scale_shown: answer.scale_shown ?? null, why: answer.why ?? null });
+    this.isTelling = false;
+    bench.touchSketch();
+    bench.showActions();
+  }
+
+  draw(brush, sheet) {
+    if (sheet !== this.bench.large) return;
+    const closed = this.method === 'rectangle' && this.hand.length > 2;
+    if (this.edge) brush.path(this.use === 'edge' ? this.hand : this.edge, { closed, dash: [3, 5] });
+    brush.path(this.points, { closed });
+    this.points.forEach((p, i) => brush.handle(p, i === this.held ? 'taken' : 'vertex'));
+    if (this.method === 'rectangle' && this.isPlaced) {
+      brush.label(this.points[0], this.points[1], 'w');
+      brush.label(this.points[1], this.points[2], 'h');
+    }
+  }
+}

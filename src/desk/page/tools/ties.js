@@ -1,0 +1,165 @@
+// Ties: a place on one photograph and the same place on the other. They are written with the after
+// photograph, and count from four; fewer are kept by this page until there are enough.
+import { clampInto, formatPoint, nearestVertex, parsePoints } from '../points.js';
+
+const LEAST = 4;
+
+export class TiesTool {
+  constructor(bench) {
+    this.bench = bench;
+    this.few = new Map(); // after photograph's ID -> its ties while there are fewer than four
+    this.open = {}; // photograph's ID -> its end of a tie that has no fellow yet
+    this.held = null; // {photo, i} an end that is being moved; i null: the open one
+    this.chosen = null; // number of the tie touched last
+  }
+
+  /** The photograph the ties are written with, and its fellow. */
+  get pair() {
+    const { photo, other } = this.bench.book;
+    if (!photo || !other) return null;
+    const isAfter = photo.stage === 'after' || (photo.stage === 'during' && other.stage === 'before');
+    return isAfter || other.stage === photo.stage ? { after: photo, before: other } : { after: other, before: photo };
+  }
+
+  /** [{here, there}] points; here on the after photograph. */
+  get ties() {
+    if (!this.pair) return [];
+    const { after } = this.pair;
+    const saved = (after.ties ?? []).map(({ here, there }) => ({ here: parsePoints(here)[0], there: parsePoints(there)[0] }));
+    return saved.length > 0 ? saved : this.few.get(after.id) ?? [];
+  }
+
+  get n() { return this.ties.length; }
+
+  enter() { this.show(); }
+
+  says() {
+    if (!this.pair) return 'Ties need the other photograph beside this one';
+    if (Object.keys(this.open).length > 0) return 'Now the same place on the other photograph';
+    const owed = LEAST - this.n;
+    return owed > 0 ? `Touch a place here, then the same place there; ${owed} more to go` : `${this.n} ties`;
+  }
+
+  leave() {
+    this.open = {};
+    this.chosen = null;
+  }
+
+  #ends(photo) {
+    const key = photo.id === this.pair.after.id ? 'here' : 'there';
+    return this.ties.map((tie) => tie[key]);
+  }
+
+  // ---- Strokes ----
+
+  take(at) {
+    const { photo } = at.sheet;
+    if (!this.pair || !photo) return false;
+    const near = nearestVertex(this.#ends(photo), at, at.reach);
+    this.held = near ? { photo, i: near.i } : { photo, i: null };
+    this.chosen = near?.i ?? null;
+    this.move(at);
+    return near && at.by === 'keys' ? 'drag' : 'click';
+  }
+
+  move(at) {
+    if (!this.held || at.sheet.photo !== this.held.photo) return;
+    this.held.p = clampInto(at, this.held.photo);
+    this.show();
+  }
+
+  up(at) {
+    this.move(at);
+    const { photo, i, p } = this.held;
+    this.held = null;
+    if (i !== null) this.#put(this.ties.map((tie, k) => (k === i ? { ...tie, [this.#side(photo)]: p } : tie)), 'tie moved');
+    else this.#addEnd(photo, p);
+  }
+
+  drop() {
+    this.held = null;
+    this.show();
+  }
+
+  aim() { return this.held?.p ?? null; }
+
+  #side(photo) { return photo.id === this.pair.after.id ? 'here' : 'there'; }
+
+  #addEnd(photo, p) {
+    this.open[photo.id] = p;
+    const { after, before } = this.pair;
+    const [here, there] = [this.open[after.id], this.open[before.id]];
+    if (!here || !there) {
+      this.bench.book.say('now the same place on the other photograph');
+      return this.show();
+    }
+    this.open = {};
+    this.chosen = this.n;
+    return this.#put([...this.ties, { here, there }], 'tie set');
+  }
+
+  // ---- What comes of it ----
+
+  async #put(ties, says) {
+    const { after } = this.pair;
+    const hasSome = (after.words.ties ?? after.ties ?? []).length > 0;
+    if (ties.length >= LEAST || hasSome) {
+      this.few.delete(after.id);
+      const value = ties.length >= LEAST ? ties.map(({ here, there }) => `${formatPoint(here)} ${formatPoint(there)}`) : null;
+      if (!value) this.few.set(after.id, ties);
+      await this.bench.book.edit([{ key: 'ties', value }], { photo: after.id, says });
+    } else this.few.set(after.id, ties);
+    const owed = LEAST - ties.length;
+    this.bench.notice(owed > 0 ? `${says}; ${owed} more before they are saved` : `${says}, ${ties.length} in all`);
+    this.bench.tiesChanged();
+    this.show();
+  }
+
+  remove(i) {
+    if (i < 0 || i >= this.n) return;
+    this.chosen = null;
+    this.#put(this.ties.filter((_, k) => k !== i), 'tie deleted');
+  }
+
+  takeBack() {
+    if (Object.keys(this.open).length === 0) return false;
+    this.open = {};
+    this.show();
+    return true;
+  }
+
+  key(event) {
+    if (event.key === 'Escape' || event.key === 'Backspace') return this.takeBack();
+    if (event.key !== 'Delete' || this.chosen === null) return false;
+    this.remove(this.chosen);
+    return true;
+  }
+
+  actions() {
+    const open = Object.keys(this.open).length > 0
+      ? [{ name: 'take-back', label: 'Take back', key: 'Backspace', run: () => this.takeBack() }] : [];
+    const { chosen } = this;
+    return chosen === null ? open
+      : [...open, { name: 'delete-tie', label: `Delete tie ${chosen + 1}`, key: 'Del', run: () => this.remove(chosen) }];
+  }
+
+  // ---- What is seen ----
+
+  show() {
+    if (this.bench.tool() !== this) return;
+    this.bench.touchSketch();
+    this.bench.showActions();
+  }
+
+  draw(brush, sheet) {
+    const { photo } = sheet;
+    if (!this.pair || !photo) return;
+    this.#ends(photo).forEach((p, i) => {
+      const isHeld = this.held?.photo === photo && this.held.i === i;
+      brush.handle(isHeld ? this.held.p : p, i === this.chosen ? 'taken' : 'tie', String(i + 1));
+    });
+    const open = this.open[photo.id];
+    const isNew = this.held?.photo === photo && this.held.i === null;
+    if (isNew || open) brush.handle(isNew ? this.held.p : open, 'taken', String(this.n + 1));
+  }
+}

@@ -1,0 +1,79 @@
+// Points, paths and snapping. Values that are not obvious are worked out by hand beside them.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { clampInto, findCrossing, formatPoints, isInside, nearestEdge, nearestVertex, parsePoints, withoutCrowd,
+  withoutLoops } from '../../src/desk/page/points.js';
+import { snapTo } from '../../src/desk/page/snap.js';
+
+const SQUARE = parsePoints('0,0 10,0 10,10 0,10');
+
+test('points are written as the record writes them, with two decimals', () => {
+  assert.equal(formatPoints([{ x: 1, y: 2.345 }, { x: -0.001, y: 1e4 + 1 / 3 }]), '1.00,2.35 0.00,10000.33');
+  assert.equal(formatPoints(parsePoints(' 1.20,3.40\n 5,6 ')), '1.20,3.40 5.00,6.00');
+});
+
+test('what is written differs from what was drawn by less than 0.06 px', () => {
+  for (let i = 0; i < 1000; i += 1) {
+    const p = { x: i * 17.123457, y: i * 3.9876543 };
+    const [q] = parsePoints(formatPoints([p]));
+    assert.ok(Math.hypot(p.x - q.x, p.y - q.y) < 0.01);
+  }
+});
+
+test('inside, with a hole', () => {
+  const hole = parsePoints('4,4 6,4 6,6 4,6');
+  assert.equal(isInside([SQUARE, hole], { x: 2, y: 2 }), true);
+  assert.equal(isInside([SQUARE, hole], { x: 5, y: 5 }), false);
+  assert.equal(isInside([SQUARE, hole], { x: 12, y: 5 }), false);
+});
+
+test('the nearest vertex and edge', () => {
+  assert.deepEqual(nearestVertex(SQUARE, { x: 9, y: 9 }, 2), { i: 2, distance: Math.SQRT2 });
+  assert.equal(nearestVertex(SQUARE, { x: 5, y: 5 }, 2), null);
+  const closing = nearestEdge(SQUARE, true, { x: -1, y: 5 }, 2);
+  assert.equal(closing.i, 3, 'the edge that closes the ring');
+  assert.deepEqual(closing.at, { x: 0, y: 5 });
+  assert.equal(nearestEdge(SQUARE, false, { x: -1, y: 5 }, 2), null, 'a line has none there');
+});
+
+test('a crossing is found, neighbours do not cross', () => {
+  assert.equal(findCrossing(SQUARE, true), null);
+  const bow = parsePoints('0,0 10,10 10,0 0,10');
+  assert.deepEqual(findCrossing(bow, true).at, { x: 5, y: 5 });
+  assert.equal(findCrossing(parsePoints('0,0 10,0 5,5'), true), null);
+});
+
+test('an overshoot at the beginning and small loops are let go', () => {
+  const round = Array.from({ length: 64 }, (_, i) => {
+    const angle = (i / 60) * 2 * Math.PI; // goes 4 steps beyond a whole turn, and crosses itself
+    const r = 100 - i * 0.5;
+    return { x: 200 + r * Math.cos(angle), y: 200 + r * Math.sin(angle) };
+  });
+  round.push({ x: 320, y: 215 }); // out across its own beginning
+  assert.ok(findCrossing(round, true));
+  const simple = withoutLoops(round);
+  assert.equal(findCrossing(simple, true), null);
+  assert.ok(simple.length >= 55, 'the large way round is kept');
+  const knot = parsePoints('0,0 100,0 100,100 52,100 50,104 48,100 51,101 0,100');
+  assert.equal(findCrossing(withoutLoops(knot), true), null);
+});
+
+test('a resting hand draws no points; nothing lies outside the picture', () => {
+  assert.equal(withoutCrowd(parsePoints('0,0 0.1,0 5,0 5,0.2 9,0'), 1).length, 3);
+  assert.deepEqual(clampInto({ x: -3, y: 7001 }, { width: 6000, height: 4000 }), { x: 0, y: 4000 });
+});
+
+function shape(text) {
+  const ring = parsePoints(text);
+  const [xs, ys] = [ring.map(({ x }) => x), ring.map(({ y }) => y)];
+  return { rings: [ring], box: { left: Math.min(...xs), right: Math.max(...xs), top: Math.min(...ys), bottom: Math.max(...ys) } };
+}
+
+test('the pen is drawn to the nearest vertex, which is copied exactly', () => {
+  const shapes = [shape('100.25,100.75 200,100 200,200'), shape('104,100 300,300 50,300')];
+  const at = { x: 101, y: 101, reach: 10, alone: false };
+  assert.deepEqual(snapTo(at, shapes), { x: 100.25, y: 100.75 });
+  assert.deepEqual(snapTo(at, shapes, (one, ring, i) => one === shapes[0] && ring === 0 && i === 0), { x: 104, y: 100 });
+  assert.equal(snapTo({ ...at, alone: true }, shapes), null, 'Alt holds it off');
+  assert.equal(snapTo({ ...at, x: 150, y: 150 }, shapes), null, 'nothing within reach');
+});
