@@ -18,7 +18,7 @@ export class Combo {
     this.told = make('div', { class: 'about', id: `${id}-about`, hidden: true });
     this.input = make('input', { id, type: 'text', role: 'combobox', autocomplete: 'off', spellcheck: false,
       'aria-autocomplete': 'list', 'aria-expanded': 'false', 'aria-controls': this.list.id, 'aria-describedby': this.told.id });
-    this.node = make('div', { class: 'field combo' }, make('label', { class: 'label', for: id }, label), this.input, this.list, this.told);
+    this.node = make('div', { class: 'field combo' }, make('div', { class: 'combo-line' }, make('label', { class: 'label', for: id }, label), this.input), this.list, this.told);
     this.listen();
   }
 

@@ -1,13 +1,14 @@
 // One table of keys: from it keys act, buttons say which key is theirs, and the help sheet is made.
-// A row without `run` is done where it says: on the sheet by the drawing hand, or by the browser.
+// What keys do while a photograph has the focus is the drawing hand's own table (aids.js).
 
 import { sheetKeys } from './aids.js';
 import { book } from './book.js';
+import { hands } from './hands.js';
 import { find, make } from './make.js';
-import { copyMark, deleteMark } from './mark.js';
+import { deleteMark } from './mark.js';
 import { settings } from './settings.js';
 
-const tool = (key, name, does) => ({ keys: [key], does, button: `[data-tool="${name}"]`, run: () => book.setTool(name) });
+const tool = (key, name, does) => ({ keys: [key], does, button: `#tools [data-tool="${name}"]`, run: () => book.setTool(name) });
 const act = (keys, name, does) => ({ keys, does, button: `[data-do="${name}"]`, run: () => find(`[data-do="${name}"]`)?.click() });
 const withMark = (run) => () => { const mark = book.peekMark(); if (mark && !book.draft) run(mark); };
 
@@ -31,11 +32,11 @@ export const KEYS = [
     act(['u', 'Ctrl+z'], 'undo', 'undo'), act(['r', 'Ctrl+y', 'Ctrl+Z'], 'redo', 'do it again') ] },
   { title: 'Going about', rows: [
     { keys: ['n'], does: 'next mark', run: () => book.nextMark(1) }, { keys: ['N'], says: 'Shift+n', does: 'the mark before', run: () => book.nextMark(-1) },
-    act(['PageDown', '.'], 'next', 'next photograph'), act(['PageUp', ','], 'previous', 'the photograph before'), act(['x'], 'swap', 'large and small change places'),
+    act(['PageDown', ']'], 'next', 'next photograph'), act(['PageUp', '['], 'previous', 'the photograph before'), act(['x'], 'swap', 'large and small change places'),
     { keys: ['F6'], does: 'on to the next part of the page', run: () => walk(1) }, { keys: ['Shift+F6'], does: 'back to the part before', run: () => walk(-1) } ] },
   { title: 'Words', rows: [
-    { keys: ['w', 'Enter'], does: 'words of the chosen mark', run: () => ways.mark() }, { keys: ['g'], does: 'words of the photograph', run: () => ways.photo() },
-    { keys: ['d'], does: 'what is still to do', run: () => ways.todo() }, { keys: ['c'], does: 'copy the chosen mark', run: withMark(copyMark) },
+    { keys: ['w'], does: 'words of the chosen mark', run: () => ways.mark() }, { keys: ['g'], does: 'words of the photograph', run: () => ways.photo() },
+    { keys: ['d'], does: 'what is still to do', run: () => ways.todo() }, { keys: ['c'], does: 'copy the chosen mark', run: withMark(() => hands.bench.copyMark()) },
     { keys: ['Delete'], does: 'delete the chosen mark', run: withMark(deleteMark) } ] },
   { title: 'Leaves', rows: [ act(['f'], 'framing', 'how the before picture was framed'), act(['v'], 'plate', 'the plate'), act(['?', 'F1'], 'help', 'this help'),
     { keys: ['Escape'], does: 'put the leaf away' } ] },

@@ -20,6 +20,11 @@ function marksWords() {
     .filter(Boolean).join(', ');
 }
 
+function owedWords() {
+  const n = book.volume.owed.length;
+  return n > 0 ? `${n} still to do` : '';
+}
+
 class Kept {
   constructor() {
     this.n = 0;
@@ -29,13 +34,13 @@ class Kept {
 
   stateWords() {
     if (this.n > 0) return ['saving', `${many(this.n, 'change')}`];
-    return book.savedAt ? ['saved', clockOf(book.savedAt)] : ['all saved', ''];
+    return book.savedAt ? ['saved', clockOf(book.savedAt)] : ['saved', ''];
   }
 
   show() {
     const [state, more] = this.stateWords();
     fill(find('#kept'), make('span', { class: `state${this.n > 0 ? ' waiting' : ''}` }, state), ` ${more}`,
-      make('span', { class: 'wide-only' }, marksWords() ? ` · ${marksWords()}` : ''));
+      make('span', { class: 'wide-only' }, [marksWords(), owedWords()].filter(Boolean).map((words) => ` \u00b7 ${words}`).join('')));
     this.showAlarm();
   }
 

@@ -5,6 +5,7 @@ import { joinAids } from './aids.js';
 import { layBench } from './bench.js';
 import { book } from './book.js';
 import { toggleFraming } from './framing.js';
+import { hands } from './hands.js';
 import { toggleHelp } from './help.js';
 import { joinKeys, ways } from './keys.js';
 import { closeLeaf, joinLeaf } from './leaf.js';
@@ -66,7 +67,7 @@ const ACTS = {
   framing: toggleFraming,
   help: toggleHelp,
   swap: () => book.swap(),
-  undo: () => bench.undo(),
+  undo: () => hands.bench.undo(),
   redo: () => book.redo(),
   look: () => { set('look', isDark() ? 'light' : 'dark'); showSwitches(); },
   mirror: () => { set('hand', settings.hand === 'left' ? 'right' : 'left'); showSwitches(); },
@@ -77,10 +78,11 @@ function joinActs() {
   for (const [name, run] of Object.entries(ACTS))
     for (const button of document.querySelectorAll(`[data-do="${name}"]`)) button.addEventListener('click', run);
   const showBack = () => {
-    find('[data-do="undo"]').disabled = !book.canUndo;
+    find('[data-do="undo"]').disabled = !book.canUndo && !book.draft; // a corner of a draft is taken back too
     find('[data-do="redo"]').disabled = !book.canRedo;
   };
   book.addEventListener('history', showBack);
+  book.addEventListener('draft', showBack);
   showBack();
   showSwitches();
 }
@@ -101,6 +103,15 @@ function joinBench() {
   });
 }
 
+/** The chosen mark is in sight, whoever chose it. */
+function joinMarks() {
+  let shown = null;
+  book.addEventListener('mark', () => {
+    if (book.mark !== null && book.mark !== shown) hands.bench.show(book.mark);
+    shown = book.mark;
+  });
+}
+
 joinTools();
 joinArrows(find('#tools'));
 joinLine();
@@ -115,6 +126,7 @@ joinKeys();
 joinWays(slip);
 joinBench();
 await book.begin();
-const bench = layBench(find('#large'), find('#small'));
-joinAids(bench);
+hands.bench = layBench(find('#large'), find('#small'));
+joinAids(hands.bench);
+joinMarks();
 if (book.volume.photos.length > 0) await book.open(book.volume.photos[0].id);

@@ -4,6 +4,7 @@
 import { book } from './book.js';
 import { Combo } from './combo.js';
 import { choiceField, textField } from './fields.js';
+import { hands } from './hands.js';
 import { LinkWords } from './link.js';
 import { fill, icon, make } from './make.js';
 import { MoreWords } from './more.js';
@@ -12,7 +13,6 @@ import { BASES, SEVERITIES, nameOfMark } from './tell.js';
 import { findParts, findTerms, lastUsed, remember, termOf } from './terms.js';
 
 const PAIRS = 3; // of the last terms and parts, one touch each
-const STEP = 0.012; // of the picture's width: how far beside it a copy lies
 const DEFER = 'Local rules and the advice of a specialist come first.';
 
 /** Changes one of a mark's words. */
@@ -37,22 +37,6 @@ function offerParts(letters) {
   return findParts(letters, book.peekMark()?.words.term).map((part) => ({ value: part, words: part }));
 }
 
-/** Another mark of the same words, beside it so that both are seen. */
-export function copyMark(mark) {
-  const step = book.photo.width * STEP;
-  const numbers = (text) => text.trim().split(/\s+/).map((pair) => pair.split(',').map(Number));
-  const place = ['outline', 'line', 'point'].find((key) => mark.words[key]);
-  if (!place) return;
-  const side = Math.max(...numbers(mark.words[place]).map(([x]) => x)) + step > book.photo.width ? -step : step;
-  const moved = (text) => numbers(text).map(([x, y]) => `${(x + side).toFixed(2)},${y.toFixed(2)}`).join(' ');
-  const id = book.newMarkId();
-  const value = (key, text) => (key === place ? moved(text) : key === 'holes' ? [text].flat().map(moved) : text);
-  const edits = Object.entries(mark.words).filter(([key]) => !['id', 'same-as', 'earlier', 'gone'].includes(key))
-    .map(([key, text]) => ({ mark: id, key, value: value(key, text) }));
-  book.edit(edits, { says: 'mark copied' });
-  book.select(id);
-}
-
 export function deleteMark(mark) {
   book.edit([{ mark: mark.id, key: null, value: null }], { says: `mark ${mark.number ?? mark.id} deleted` });
   book.say('Mark deleted; undo brings it back.');
@@ -61,7 +45,10 @@ export function deleteMark(mark) {
 export class MarkWords {
   constructor() {
     const edit = (key, says) => (value, id) => editMark(id, key, value, says);
-    this.head = make('div', { class: 'mark-head' });
+    this.title = make('h3', { class: 'unseen' });
+    this.number = make('span', { class: 'number figures', 'aria-hidden': 'true' });
+    this.look = make('span', { class: 'swatch' });
+    this.size = make('div');
     this.pairs = make('div', { class: 'field pairs' });
     this.caution = make('div');
     this.term = new Combo({ label: 'term', offer: offerTerms, about: aboutTerm, set: (value, id) => this.setTerm(id, value) });
@@ -73,16 +60,17 @@ export class MarkWords {
     this.note = textField({ label: 'note', long: true, set: edit('note', 'note') });
     this.more = new MoreWords(edit);
     this.links = new LinkWords();
-    this.node = make('div', { class: 'mark-words' }, this.acts(), this.head, this.pairs, this.term.node, this.part.node, this.caution,
+    this.part.node.classList.add('part');
+    this.name = make('div', { class: 'mark-name' }, this.number, this.look, this.term.node, this.part.node);
+    this.node = make('div', { class: 'mark-words' }, this.title, this.name, this.size, this.pairs, this.caution,
       this.severity.node, this.basis.node, this.count.node, this.note.node,
       make('details', { class: 'more' }, make('summary', {}, 'Private, level, card, the same damage elsewhere'), this.more.node, this.links.node),
-      );
+      this.acts());
   }
 
   acts() {
-    const act = (name, words, run, ...more) => make('button', { type: 'button', class: 'quiet', 'aria-label': words, title: words, onclick: () => run(book.peekMark()) }, icon(name), ...more);
-    return make('div', { class: 'mark-acts' }, act('list', 'All marks', () => book.select(null), 'All'), act('before', 'The mark before', () => book.nextMark(-1)),
-      act('next', 'Next mark', () => book.nextMark(1)), act('copy', 'Copy this mark', copyMark), act('delete', 'Delete this mark', deleteMark));
+    const act = (name, words, run) => make('button', { type: 'button', class: 'quiet', onclick: () => run(book.peekMark()) }, icon(name), words);
+    return make('div', { class: 'acts' }, act('list', 'All marks', () => book.select(null)), act('copy', 'Copy mark', () => hands.bench.copyMark()), act('delete', 'Delete mark', deleteMark));
   }
 
   setTerm(id, value) {
@@ -100,8 +88,14 @@ export class MarkWords {
   showHead(mark) {
     const draft = book.draft && book.draft.mark === mark.id ? book.draft : null;
     const { shown, shown_more: more, why } = draft ?? mark;
-    fill(this.head, swatch(mark.group), make('h2', {}, make('span', { class: 'number figures' }, mark.number ?? mark.id), ' ', nameOfMark(mark)),
-      sizeWords(mark, shown, more, why));
+    const look = swatch(mark.group);
+    this.look.replaceWith(look);
+    this.look = look;
+    this.title.textContent = `Mark ${mark.number ?? mark.id}: ${nameOfMark(mark)}`;
+    this.number.textContent = mark.number ?? mark.id;
+    const size = sizeWords(mark, shown, more, why);
+    this.size.replaceWith(size);
+    this.size = size;
   }
 
   /** The last terms and parts, for a mark that has not been named yet. */

@@ -70,7 +70,7 @@ class Row {
     return make('button', { type: 'button', class: 'print', 'data-photo': photo.id, title: capital(name),
       'aria-current': isHere ? 'true' : null, 'data-beside': isBeside ? '' : null, 'aria-pressed': chosen.isOn ? String(chosen.ids.has(photo.id)) : null,
       onclick: () => (chosen.isOn ? chosen.toggle(photo.id) : book.open(photo.id)) },
-    image, unseen(`${viewName(photo)}, `), make('span', { class: 'under' }, words, make('span', {}, photo.stage ?? 'no stage'), unseen(`, ${photo.step ?? ''} ${dayOf(photo.taken)}, `),
+    image, unseen(`${viewName(photo)}, `), make('span', { class: 'under' }, words, make('span', {}, photo.stage ?? 'no stage'), unseen(` ${photo.stage ? 'treatment' : 'told'}${photo.step ? `: ${photo.step}` : ''}, ${dayOf(photo.taken)}, `),
       make('b', { class: 'figures' }, photo.n_marks), unseen(photo.n_marks === 1 ? ' mark' : ' marks')));
   }
 

@@ -1,41 +1,24 @@
 // The scale of a photograph: what it is and where it is from, the level of the surface, and the
-// numbers of a scale that is being drawn.
-//
-// The drawing hand puts book.scaleDraft = {method: 'rectangle' | 'span' | 'ticks', corners: "x,y x4" |
-// from: "x,y", to: "x,y"}, with `scale_shown` or `why` as the server answers; here its numbers are typed
-// into it, as text: width, height | length | pitch, count. It is saved by the button, or by Enter in a number.
+// numbers of a scale that is being drawn. Drawing and saving it is the drawing hand's; it shows what it
+// has as book.scaleDraft = {method, n, sizes, ready, scale_shown, why}.
 
 import { book } from './book.js';
 import { choiceField, textField } from './fields.js';
+import { hands } from './hands.js';
 import { levelPicture, levelWords } from './level.js';
 import { fill, make } from './make.js';
 
 const METHODS = [['rectangle', 'a rectangle'], ['span', 'a length'], ['ticks', 'a rule']];
 const ASKS = {
-  rectangle: 'Drag the four corners of something rectangular whose sides you know.',
-  span: 'Draw a line between two points whose distance you know.',
+  rectangle: 'Set the four corners of something rectangular whose sides you know.',
+  span: 'Set the two ends of something whose length you know.',
   ticks: 'Draw a line along the graduations of a rule.',
 };
-const PLACES = { rectangle: ['corners'], span: ['from', 'to'], ticks: ['from', 'to'] };
 const NUMBERS = {
-  rectangle: [['width', 'width', 'mm, the side you drew first'], ['height', 'height', 'mm']],
+  rectangle: [['width', 'width', 'mm (w in the picture)'], ['height', 'height', 'mm (h in the picture)']],
   span: [['length', 'length', 'mm']],
   ticks: [['pitch', 'apart', 'mm, from one graduation to the next'], ['count', 'how many', 'graduations, if you counted them']],
 };
-const OPTIONAL = new Set(['count']);
-
-/** Edits that make a drawn scale the photograph's own, in place of any other. */
-function editsOf(draft, words) {
-  const { method } = draft;
-  const old = Object.keys(words).filter((key) => /^scale\/(tags$|rectangle\/|span\/|ticks\/)/.test(key)).map((key) => ({ key, value: null }));
-  const keys = [...PLACES[method], ...NUMBERS[method].map(([key]) => key)];
-  return [...old, ...keys.filter((key) => draft[key]).map((key) => ({ key: `scale/${method}/${key}`, value: draft[key] }))];
-}
-
-function isWhole(draft) {
-  return PLACES[draft.method].every((key) => draft[key])
-    && NUMBERS[draft.method].every(([key]) => OPTIONAL.has(key) || Number(draft[key]) > 0);
-}
 
 export class ScaleWords {
   constructor(edit) {
@@ -52,7 +35,7 @@ export class ScaleWords {
       help: 'Only where you measured it; else it is told from the picture.' });
     this.shape = choiceField({ label: 'shape', choices: [['flat', 'flat'], ['curved', 'curved: counts, no sizes']], set: set('shape', 'shape') });
     this.own = make('div', {}, this.says, this.draw, this.draft);
-    this.node = make('section', { class: 'scale-words' }, make('h3', {}, 'Scale'), this.own, this.level.node,
+    this.node = make('section', { class: 'scale-words' }, make('h4', {}, 'Scale'), this.own, this.level.node,
       make('div', { class: 'level' }, this.picture.node, make('div', {}, this.levelSays, this.thick)), this.distance.node, this.shape.node);
     this.buildDraft();
     book.addEventListener('scale-draft', () => this.showDraft());
@@ -60,30 +43,21 @@ export class ScaleWords {
   }
 
   buildDraft() {
-    this.method = choiceField({ label: 'by', choices: METHODS, loose: false, set: (method) => book.setScaleDraft({ method }) });
+    this.method = choiceField({ label: 'by', choices: METHODS, loose: false, set: (method) => hands.bench.scale.setMethod(method) });
     this.asks = make('p', { class: 'soft' });
-    const change = (key) => (value) => book.setScaleDraft({ ...book.scaleDraft, [key]: value });
+    const change = (key) => (value) => hands.bench.scale.size(key, value ?? '');
     this.numbers = Object.fromEntries(Object.entries(NUMBERS).map(([method, rows]) =>
       [method, rows.map(([key, label, unit]) => [key, textField({ label, unit, mode: 'decimal', set: change(key) })])]));
     this.shown = make('p', { class: 'figures', 'aria-live': 'polite' });
-    this.use = make('button', { type: 'button', class: 'strong', onclick: () => this.save() }, 'Use this scale');
+    this.use = make('button', { type: 'button', class: 'strong', onclick: () => hands.bench.scale.save() }, 'Set this scale');
+    const leave = () => { hands.bench.scale.giveUp(); book.setTool('hand'); };
     this.draft.append(this.method.node, this.asks, ...Object.values(this.numbers).flat().map(([, field]) => field.node), this.shown,
-      make('div', { class: 'acts' }, this.use, make('button', { type: 'button', class: 'quiet', onclick: () => this.leave() }, 'Leave it')));
+      make('div', { class: 'acts' }, this.use, make('button', { type: 'button', class: 'quiet', onclick: leave }, 'Leave it')));
     this.draft.addEventListener('keydown', (event) => {
-      if (event.key !== 'Enter' || event.target.tagName !== 'INPUT') return;
+      if (event.key !== 'Enter' || event.target.tagName !== 'INPUT' || event.target.type === 'radio') return;
       event.target.dispatchEvent(new Event('change')); // what was just typed belongs to it
-      if (book.scaleDraft && isWhole(book.scaleDraft)) this.save();
+      if (book.scaleDraft?.ready) hands.bench.scale.save();
     });
-  }
-
-  save() {
-    book.edit(editsOf(book.scaleDraft, book.photo.words), { says: 'scale set' });
-    this.leave();
-  }
-
-  leave() {
-    book.setScaleDraft(null);
-    book.setTool('hand');
   }
 
   showDraft() {
@@ -96,10 +70,10 @@ export class ScaleWords {
     for (const [method, rows] of Object.entries(this.numbers))
       for (const [key, field] of rows) {
         field.node.hidden = method !== draft.method;
-        field.show(draft[key], method);
+        field.show(draft.sizes?.[key], method);
       }
     this.shown.textContent = draft.scale_shown ?? draft.why ?? '';
-    this.use.disabled = !draft.method || !isWhole(draft);
+    this.use.disabled = !draft.ready;
   }
 
   show(photos, owner, value) {

@@ -34,7 +34,7 @@ class Slip {
     this.list = new MarkList();
     this.photo = new PhotoWords();
     this.todo = new ToDo();
-    this.draft = make('div', { class: 'mark-head', hidden: true });
+    this.draft = make('div', { class: 'drafted', hidden: true });
     this.faces = {
       marks: { title: 'Marks', node: make('div', {}, this.draft, this.words.node, this.list.node) },
       photo: { title: 'Photograph', node: this.photo.node },
@@ -44,7 +44,7 @@ class Slip {
   }
 
   build() {
-    this.handle = make('button', { type: 'button', class: 'handle narrow-only', 'aria-expanded': 'false', onclick: () => this.slide() });
+    this.handle = make('button', { type: 'button', class: 'slip-handle narrow-only', 'aria-expanded': 'false', onclick: () => this.slide() });
     this.tabs = make('div', { role: 'tablist', 'aria-label': 'The slip', class: 'faces' });
     for (const [name, face] of Object.entries(this.faces)) {
       face.tab = make('button', { type: 'button', role: 'tab', id: `tab-${name}`, 'aria-controls': `face-${name}`, onclick: () => this.touch(name) }, face.title);
@@ -55,7 +55,9 @@ class Slip {
     }
     this.tabs.addEventListener('keydown', (event) => this.key(event));
     this.body = make('div', { class: 'slip-body' }, Object.values(this.faces).map((face) => face.node));
-    fill(this.node, this.handle, this.tabs, this.body);
+    const turn = (by, name, words) => make('button', { type: 'button', class: 'quiet', 'aria-label': words, title: `${words} (${by > 0 ? 'n' : 'Shift+n'})`, onclick: () => book.nextMark(by) }, icon(name));
+    this.turns = make('div', { class: 'mark-turn' }, turn(-1, 'before', 'The mark before'), turn(1, 'next', 'Next mark'));
+    fill(this.node, make('h2', { class: 'unseen' }, 'Words'), this.handle, make('div', { class: 'slip-top' }, this.tabs, this.turns), this.body);
     this.turn('marks');
   }
 
@@ -67,7 +69,10 @@ class Slip {
       face.tab.tabIndex = other === name ? 0 : -1;
     }
     this.body.scrollTop = 0;
+    this.showTurns();
   }
+
+  showTurns() { this.turns.hidden = this.name !== 'marks' || !(book.photo?.marks.length > 0); }
 
   /** The face that lies on top already, touched again: back to the list of marks. */
   touch(name) {
@@ -103,13 +108,14 @@ class Slip {
 
   showDraft() {
     const { draft } = book;
-    this.draft.hidden = !draft || draft.mark !== undefined;
+    this.draft.hidden = !draft || Boolean(draft.mark);
     if (this.draft.hidden) return;
-    fill(this.draft, make('h2', {}, `new ${draft.kind}`), sizeWords({ words: {}, kind: draft.kind }, draft.shown, draft.shown_more, draft.why ?? null));
+    fill(this.draft, make('h3', {}, `new ${draft.kind}`), sizeWords({ words: {}, kind: draft.kind }, draft.shown, draft.shown_more, draft.why ?? null));
   }
 
   show() {
     if (!book.photo) return;
+    this.showTurns();
     this.words.show();
     this.list.show();
     this.photo.show();
@@ -122,11 +128,7 @@ export function joinSlip() {
   const slip = new Slip(find('#slip'));
   const show = () => slip.show();
   for (const name of ['photo', 'volume', 'draft', 'other']) book.addEventListener(name, show);
-  book.addEventListener('volume', () => {
-    const n = book.volume.owed.length;
-    slip.faces.todo.tab.textContent = n > 0 ? `To do ${n}` : 'To do';
-    slip.todo.show();
-  });
+  book.addEventListener('volume', () => slip.todo.show());
   let chosen = null;
   book.addEventListener('mark', () => {
     if (book.mark !== null && book.mark !== chosen) slip.turn('marks');

@@ -14,18 +14,17 @@ function svg(tag, attributes, ...children) {
   return node;
 }
 
-const dashes = (list) => (Array.isArray(list) ? list.map((mm) => Number(mm) * PX_PER_MM).join(' ') : 'none');
+const dashes = (list) => (list?.length > 0 ? list.map((mm) => mm * PX_PER_MM).join(' ') : 'none');
 
 export function groupOf(name) {
-  const groups = book.volume?.['page-style']?.groups ?? book.volume?.['page-style'] ?? {};
-  const found = Array.isArray(groups) ? groups.find((group) => group.name === name) : groups[name];
-  return found ?? { label: name ?? 'other', ink: '55524d', angle: 0, gap: 0 };
+  const groups = book.volume?.['page-style'] ?? [];
+  return groups.find((group) => group.name === name) ?? { label: 'other', ink: '#55524d', dash: [], hatch: { angle: 0, gap: 0, dash: [] } };
 }
 
-function hatch({ ink, angle, gap, dash }) {
-  const step = Number(gap ?? 0) * PX_PER_MM;
+function hatch({ ink, hatch: { angle, gap, dash } }) {
+  const step = gap * PX_PER_MM;
   const lines = svg('g', { stroke: ink, 'stroke-width': 0.9, 'stroke-dasharray': dashes(dash),
-    transform: `rotate(${-Number(angle ?? 0)} ${WIDTH / 2} ${HEIGHT / 2})` });
+    transform: `rotate(${-angle} ${WIDTH / 2} ${HEIGHT / 2})` });
   for (let y = HEIGHT / 2 - WIDTH; step > 0 && y < HEIGHT / 2 + WIDTH; y += step)
     lines.append(svg('path', { d: `M-${WIDTH} ${y}H${2 * WIDTH}` }));
   return lines;
@@ -33,9 +32,8 @@ function hatch({ ink, angle, gap, dash }) {
 
 export function swatch(name) {
   const group = groupOf(name);
-  const ink = String(group.ink).startsWith('#') ? group.ink : `#${group.ink}`;
   return svg('svg', { class: 'swatch', viewBox: `0 0 ${WIDTH} ${HEIGHT}`, 'aria-hidden': 'true' },
-    svg('rect', { width: WIDTH, height: HEIGHT, fill: '#fff' }), hatch({ ...group, ink }),
-    svg('rect', { x: 1.5, y: 1.5, width: WIDTH - 3, height: HEIGHT - 3, fill: 'none', stroke: ink, 'stroke-width': 2,
-      'stroke-dasharray': dashes(group['line-dash'] ?? group.line_dash) }));
+    svg('rect', { width: WIDTH, height: HEIGHT, fill: '#fff' }), hatch(group),
+    svg('rect', { x: 1.5, y: 1.5, width: WIDTH - 3, height: HEIGHT - 3, fill: 'none', stroke: group.ink, 'stroke-width': 2,
+      'stroke-dasharray': dashes(group.dash) }));
 }

@@ -25,7 +25,7 @@ export class ToDo {
     this.found = make('ul', { class: 'todo' });
     this.intake = make('button', { type: 'button', onclick: () => this.run(this.intake, () => this.takeIn()) }, 'Take in new photographs');
     this.check = make('button', { type: 'button', onclick: () => this.run(this.check, () => this.look()) }, 'Check the record');
-    this.title = make('h2', {});
+    this.title = make('h3', {});
     this.node = make('div', {}, this.title, this.owed, make('div', { class: 'acts' }, this.intake, this.check), this.said, this.found);
   }
 

@@ -89,10 +89,10 @@ export class PhotoWords {
   showHead(photos) {
     const [photo] = photos;
     if (photos.length > 1) {
-      fill(this.head, make('h2', {}, many(photos.length, 'photograph')), make('p', { class: 'soft' }, 'What you fill in is written to all of them; what you leave stays as it is.'));
+      fill(this.head, make('h3', {}, many(photos.length, 'photograph')), make('p', { class: 'soft' }, 'What you fill in is written to all of them; what you leave stays as it is.'));
       return;
     }
-    fill(this.head, make('h2', {}, nameOfPhoto(photo)), make('p', { class: 'figures soft' }, [dayOf(photo.taken), photo.file].join(' · ')));
+    fill(this.head, make('h3', {}, nameOfPhoto(photo)), make('p', { class: 'figures soft' }, [dayOf(photo.taken), photo.file].join(' · ')));
   }
 
   showOwed(photos) {
