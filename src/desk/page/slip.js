@@ -6,7 +6,7 @@ import { fill, find, icon, make } from './make.js';
 import { MarkWords, sizeWords } from './mark.js';
 import { PhotoWords } from './words.js';
 import { swatch } from './swatch.js';
-import { nameOfMark } from './tell.js';
+import { many, nameOfMark } from './tell.js';
 import { ToDo } from './todo.js';
 
 /** All marks of the photograph, for those who look by list or by ear. */
@@ -102,7 +102,7 @@ class Slip {
     this.handle.setAttribute('aria-expanded', String(this.isUp));
     const draft = book.draft;
     const words = draft ? ['drawing', draft.shown ?? ''] : mark ? [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? '']
-      : ['Words', book.photo ? `${book.photo.marks.length} marks` : ''];
+      : [book.photo ? `${many(book.photo.marks.length, 'mark')}, ${book.photo.scale_shown ?? 'no scale'}` : 'Words', ''];
     fill(this.handle, icon(this.isUp ? 'down' : 'up'), make('span', { class: 'name' }, words[0]), make('strong', { class: 'figures' }, words[1]));
   }
 
