@@ -132,7 +132,9 @@ PwModel *pw_model_open(const char *path, const PwModelOptions *options, PwCompla
 void pw_model_free(PwModel *model);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModel, pw_model_free)
 
+const char *pw_model_peek_folder(const PwModel *model); /* absolute */
 const PwVolume *pw_model_peek_volume(const PwModel *model); /* NULL: no volume.yaml */
+const PwTerms *pw_model_peek_terms(const PwModel *model); /* the volume's own among them */
 /* The volume's id, else the folder's name. */
 const char *pw_model_peek_id(const PwModel *model);
 const char *pw_model_peek_only(const PwModel *model); /* the one photograph asked for, or NULL */

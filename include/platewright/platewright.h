@@ -4,6 +4,7 @@
 
 #include <platewright/base.h>
 #include <platewright/card.h>
+#include <platewright/desk.h>
 #include <platewright/geometry.h>
 #include <platewright/measure.h>
 #include <platewright/model.h>

@@ -28,6 +28,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwYaml, pw_yaml_free)
 
 const PwYamlNode *pw_yaml_peek_root(const PwYaml *yaml);
 const char *pw_yaml_peek_file(const PwYaml *yaml);
+/* Of the file when it was read or last saved; NULL for a text that was not opened from a file. */
+const PwFileState *pw_yaml_peek_state(const PwYaml *yaml);
 const char *pw_yaml_peek_text(const PwYaml *yaml, gsize *length);
 
 PwYamlKind pw_yaml_node_kind(const PwYamlNode *node);

@@ -29,7 +29,7 @@ typedef struct {
 } Command;
 
 extern const Command command_intake, command_check, command_measure, command_plates,
-    command_card, command_lens;
+    command_card, command_lens, command_mark;
 
 /* What was asked for. */
 struct Invocation {

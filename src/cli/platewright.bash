@@ -2,7 +2,7 @@
 _platewright() {
   local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=
   if [ "$COMP_CWORD" -eq 1 ]; then
-    mapfile -t COMPREPLY < <(compgen -W "intake check measure plates card lens help --version" -- "$word")
+    mapfile -t COMPREPLY < <(compgen -W "intake mark check measure plates card lens help --version" -- "$word")
     return
   fi
   case $before in
@@ -15,6 +15,7 @@ _platewright() {
   esac
   case ${COMP_WORDS[1]} in
   intake) options="--relink" ;;
+  mark) options="--port --lan" ;;
   check) options="--full --json" ;;
   measure) options="--budget --csv --json" ;;
   plates) options="-o --style --for --contact" ;;

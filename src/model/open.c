@@ -345,6 +345,18 @@ pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *com
 
 /* ---- What callers ask -------------------------------------------------------------- */
 
+const char *
+pw_model_peek_folder(const PwModel *model)
+{
+  return model->folder;
+}
+
+const PwTerms *
+pw_model_peek_terms(const PwModel *model)
+{
+  return model->terms;
+}
+
 const PwVolume *
 pw_model_peek_volume(const PwModel *model)
 {

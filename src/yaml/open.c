@@ -17,6 +17,12 @@ pw_yaml_open(const char *path, const char *name, PwComplaints *complaints, GErro
   return yaml;
 }
 
+const PwFileState *
+pw_yaml_peek_state(const PwYaml *yaml)
+{
+  return yaml->path ? &yaml->state : NULL;
+}
+
 gboolean
 pw_yaml_save(PwYaml *yaml, GError **error)
 {

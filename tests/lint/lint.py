@@ -20,7 +20,8 @@ LEVELS = {
     "style": {"base", "geometry", "yaml", "pdf"},
     "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "style"},
     "plate": {"base", "geometry", "pdf", "photo", "style", "model"},
-    "cli": None,  # any public header
+    "desk": None,  # any public header
+    "cli": None,
 }
 # A third-party library stays in the module it stands beside.
 LIBRARIES = {
@@ -36,6 +37,9 @@ LIBRARIES = {
     r"cairo": {"pdf", "card", "plate"},
     r"pango/": {"pdf", "plate"},
     r"fontconfig/": {"pdf"},
+    r"microhttpd\.h": {"desk"},
+    r"json-glib/": {"desk"},
+    r"qrencode\.h": {"desk"},
 }
 SCRIPTS = {"setup", "run", "run-all", "fetch", "show-demo", "tap"}  # no ending tells what they are
 LONGEST_FUNCTION = 70

@@ -1,0 +1,185 @@
+/* What the files of module desk share. A request becomes a DeskAsk, plain data; what is answered is
+ * a DeskAnswer; only http.c knows the server library, so that everything else is tested and fuzzed
+ * without a socket.
+ */
+#ifndef PW_DESK_PRIVATE_H
+#define PW_DESK_PRIVATE_H
+
+#include <platewright/desk.h>
+#include <platewright/model.h>
+
+#include <json-glib/json-glib.h>
+
+enum {
+  DESK_BODY_BYTES = 4 * 1024 * 1024,
+  DESK_JSON_DEPTH = 8,       /* json-glib descends by recursion */
+  DESK_JSON_VALUES = 200000, /* and takes some hundred bytes a value */
+  DESK_KEYS = 64,            /* pages that may write at one time */
+  DESK_SECRET_BYTES = 16
+};
+
+/* ---- What lies in the folder just now: shelf.c -------------------------------------- */
+
+/* A model and what it was read from; does not change. */
+typedef struct {
+  gatomicrefcount references;
+  PwModel *model;
+  PwComplaints *complaints; /* of reading it */
+  GHashTable *by_id;        /* ID -> PwModelPhoto *, the model's */
+  GPtrArray *ids;           /* char *, in the order of the model's photographs */
+  GPtrArray *tags;          /* char *, of their sidecars; NULL where there is none */
+  GArray *stamps;           /* of the files it was read from */
+  char *tag;                /* of everything */
+} DeskState;
+void desk_state_unref(DeskState *state);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(DeskState, desk_state_unref)
+
+typedef struct DeskShelf DeskShelf;
+DeskShelf *desk_shelf_new(const char *folder, GError **error);
+void desk_shelf_free(DeskShelf *shelf);
+/* The state as it was last read; yours. Never waits for a reading. */
+DeskState *desk_shelf_now(DeskShelf *shelf);
+/* The state as the files are now: read again if one of them has changed. Yours; NULL and a GError
+ * when the folder can no longer be read. */
+DeskState *desk_shelf_look(DeskShelf *shelf, GError **error);
+/* 16 hex digits of the sha256 of a photograph's path; yours. */
+char *desk_photo_dup_id(const char *file);
+/* The position of a photograph in the state's order. */
+guint desk_state_index(const DeskState *state, const PwModelPhoto *photo);
+const char *desk_state_peek_id(const DeskState *state, const PwModelPhoto *photo);
+const char *desk_state_peek_tag(const DeskState *state, const PwModelPhoto *photo);
+
+/* ---- The desk ---------------------------------------------------------------------- */
+
+typedef struct DeskHttp DeskHttp;
+struct PwDesk {
+  char *folder; /* its real path */
+  int port;
+  gboolean lan;
+  char *address;
+  char *token;  /* opens the page, once in the address */
+  char *secret; /* the cookie's */
+  char *cookie; /* its name */
+  GMutex keys_lock;
+  char *keys[DESK_KEYS]; /* of pages, the oldest gives way */
+  guint next_key;
+  GMutex saving; /* held while a sidecar is being written */
+  DeskShelf *shelf;
+  DeskHttp *http;
+};
+/* A desk without a server. */
+PwDesk *desk_new(const char *folder, GError **error);
+void desk_free(PwDesk *desk);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwDesk, desk_free)
+
+/* ---- Requests and answers: answer.c ------------------------------------------------- */
+
+/* NULL where a request does not have it. */
+typedef struct {
+  const char *method, *path;
+  const char *host, *origin, *fetch_site, *cookie, *key, *if_match, *content_type;
+  const char *token, *width, *page; /* of the query */
+  const char *body;                 /* NUL-terminated besides */
+  gsize length;
+} DeskAsk;
+
+typedef struct {
+  const char *name;
+  char *value;
+} DeskHeader;
+typedef struct {
+  guint status;
+  const char *type; /* of the content */
+  GBytes *body;
+  DeskHeader headers[2];
+  gsize n_headers;
+} DeskAnswer;
+DeskAnswer *desk_answer_new(guint status, const char *type, GBytes *body_taken);
+void desk_answer_free(DeskAnswer *answer);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(DeskAnswer, desk_answer_free)
+void desk_answer_header(DeskAnswer *answer, const char *name, const char *value);
+/* 200 with the JSON written so far. */
+DeskAnswer *desk_answer_json(PwJson *json);
+/* {"says": ...} in words for the person. */
+DeskAnswer *desk_answer_says(guint status, const char *format, ...) G_GNUC_PRINTF(2, 3);
+DeskAnswer *desk_answer_error(const GError *error);
+/* {"says", "complaints"}. */
+DeskAnswer *desk_answer_complaints(guint status, const char *says, PwComplaints *complaints);
+/* The headers of every answer, name and value in turn, NULL at the end. */
+extern const char *const desk_headers[];
+
+/* ---- Who is let in: guard.c --------------------------------------------------------- */
+
+/* The answer that turns a request away before its body is read; NULL: it may come in. */
+DeskAnswer *desk_guard(PwDesk *desk, const DeskAsk *ask);
+/* A fresh key for a page; yours. */
+char *desk_guard_dup_key(PwDesk *desk);
+/* `DESK_SECRET_BYTES` of the system's randomness as hex, yours; NULL when there is none. */
+char *desk_dup_secret(GError **error);
+
+/* ---- What is asked for: route.c ------------------------------------------------------ */
+
+/* What a handler is given: the photograph, where the path names one, and what stands in the
+ * path's blanks. */
+typedef struct {
+  PwDesk *desk;
+  const DeskAsk *ask;
+  DeskState *state;
+  const PwModelPhoto *photo;
+  const char *rest; /* of a path that ends in a name */
+  int level, column, row;
+} DeskCall;
+/* Answers a request that the guard let in. Never NULL. */
+DeskAnswer *desk_route(PwDesk *desk, const DeskAsk *ask);
+
+DeskAnswer *desk_get_index(const DeskCall *call);
+DeskAnswer *desk_get_page(const DeskCall *call);
+DeskAnswer *desk_get_type(const DeskCall *call);
+DeskAnswer *desk_get_key(const DeskCall *call);
+DeskAnswer *desk_get_volume(const DeskCall *call);
+DeskAnswer *desk_get_terms(const DeskCall *call);
+DeskAnswer *desk_get_pulse(const DeskCall *call);
+DeskAnswer *desk_get_photo(const DeskCall *call);
+DeskAnswer *desk_get_sight(const DeskCall *call);
+DeskAnswer *desk_get_tiles(const DeskCall *call);
+DeskAnswer *desk_get_tile(const DeskCall *call);
+DeskAnswer *desk_get_plate(const DeskCall *call);
+DeskAnswer *desk_post_edit(const DeskCall *call);
+DeskAnswer *desk_post_size(const DeskCall *call);
+DeskAnswer *desk_post_trace(const DeskCall *call);
+DeskAnswer *desk_post_simplify(const DeskCall *call);
+DeskAnswer *desk_post_corners(const DeskCall *call);
+DeskAnswer *desk_post_intake(const DeskCall *call);
+DeskAnswer *desk_post_check(const DeskCall *call);
+
+/* Made from page/page.gresource.xml. */
+void desk_page_register_resource(void);
+
+/* ---- JSON --------------------------------------------------------------------------- */
+
+/* The body as a JSON object, yours: PW_ERROR_USE when it is none, PW_ERROR_LIMIT when it is deeper
+ * or has more values than we read. */
+JsonNode *desk_json_read(const char *text, gsize length, GError **error);
+/* A member's text; NULL when there is none or it is no text. */
+const char *desk_json_text(JsonObject *object, const char *key);
+void desk_key_text(PwJson *json, const char *key, const char *value);
+void desk_key_double(PwJson *json, const char *key, double value);
+void desk_key_int(PwJson *json, const char *key, gint64 value);
+void desk_key_bool(PwJson *json, const char *key, gboolean value);
+void desk_key_texts(PwJson *json, const char *key, const char *const *values);
+void desk_put_complaint(PwJson *json, const PwComplaint *complaint);
+
+void desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
+void desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
+
+/* ---- The server: http.c ------------------------------------------------------------- */
+
+DeskHttp *desk_http_start(PwDesk *desk, int port, GError **error);
+void desk_http_stop(DeskHttp *http);
+
+/* ---- Addresses: lan.c ---------------------------------------------------------------- */
+
+/* This machine's IPv4 addresses but the loopback, NULL-terminated, yours. */
+char **desk_lan_dup_addresses(void);
+
+#endif

@@ -1,0 +1,123 @@
+/* JSON in, within bounds, and the few shapes that several answers share. */
+#include "desk-private.h"
+
+#include <string.h>
+
+/* ---- In ---------------------------------------------------------------------------- */
+
+/* Counts, outside of strings, what json-glib would descend into and allocate for. Says nothing of
+ * whether the text is JSON. */
+static gboolean
+is_within_bounds(const char *text, gsize length)
+{
+  gboolean in_string = FALSE;
+  gsize depth = 0, values = 0;
+  for (gsize i = 0; i < length; i++) {
+    char c = text[i];
+    if (in_string) {
+      if (c == '\\')
+        i++;
+      else if (c == '"')
+        in_string = FALSE;
+      continue;
+    }
+    in_string = c == '"';
+    if (c == '{' || c == '[')
+      depth++;
+    else if ((c == '}' || c == ']') && depth > 0)
+      depth--;
+    values += strchr("{[,:", c) != NULL && c != '\0' ? 1 : 0;
+    if (depth > DESK_JSON_DEPTH || values > DESK_JSON_VALUES)
+      return FALSE;
+  }
+  return TRUE;
+}
+
+JsonNode *
+desk_json_read(const char *text, gsize length, GError **error)
+{
+  g_autoptr(JsonParser) parser = NULL;
+  g_autoptr(GError) cause = NULL;
+  if (memchr(text, '\0', length) != NULL || !g_utf8_validate(text, (gssize)length, NULL)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "the request is not text in UTF-8");
+    return NULL;
+  }
+  if (!is_within_bounds(text, length)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT, "the request is deeper or longer than is read");
+    return NULL;
+  }
+  parser = json_parser_new_immutable();
+  if (!json_parser_load_from_data(parser, text, (gssize)length, &cause)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "the request is no JSON: %s", cause->message);
+    return NULL;
+  }
+  JsonNode *root = json_parser_get_root(parser);
+  if (root == NULL || !JSON_NODE_HOLDS_OBJECT(root)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "the request is no JSON object");
+    return NULL;
+  }
+  return json_node_ref(root);
+}
+
+const char *
+desk_json_text(JsonObject *object, const char *key)
+{
+  JsonNode *node = json_object_get_member(object, key);
+  gboolean is_text =
+      node && JSON_NODE_HOLDS_VALUE(node) && json_node_get_value_type(node) == G_TYPE_STRING;
+  return is_text ? json_node_get_string(node) : NULL;
+}
+
+/* ---- Out --------------------------------------------------------------------------- */
+
+void
+desk_key_text(PwJson *json, const char *key, const char *value)
+{
+  pw_json_key(json, key);
+  pw_json_string(json, value);
+}
+
+void
+desk_key_double(PwJson *json, const char *key, double value)
+{
+  pw_json_key(json, key);
+  pw_json_double(json, value);
+}
+
+void
+desk_key_int(PwJson *json, const char *key, gint64 value)
+{
+  pw_json_key(json, key);
+  pw_json_int(json, value);
+}
+
+void
+desk_key_bool(PwJson *json, const char *key, gboolean value)
+{
+  pw_json_key(json, key);
+  pw_json_bool(json, value);
+}
+
+void
+desk_key_texts(PwJson *json, const char *key, const char *const *values)
+{
+  pw_json_key(json, key);
+  pw_json_begin_array(json);
+  for (; values && *values; values++)
+    pw_json_string(json, *values);
+  pw_json_end(json);
+}
+
+void
+desk_put_complaint(PwJson *json, const PwComplaint *complaint)
+{
+  pw_json_begin_object(json);
+  desk_key_text(json, "file", complaint->file);
+  desk_key_int(json, "line", complaint->line);
+  desk_key_int(json, "column", complaint->column);
+  desk_key_text(json, "kind", complaint->kind);
+  desk_key_text(json, "severity", pw_severity_name(complaint->severity));
+  desk_key_text(json, "says", complaint->says);
+  desk_key_text(json, "excerpt", complaint->excerpt);
+  pw_json_end(json);
+}

@@ -1,0 +1,73 @@
+/* The page's own files, compiled into the library, and the type that plates are set in. */
+#include "desk-private.h"
+
+#include <gio/gio.h>
+#include <string.h>
+
+#define PAGE_PLACE "/platewright/page/"
+
+static const char *
+type_of(const char *name)
+{
+  static const char *const types[][2] = {{".html", "text/html; charset=utf-8"},
+                                         {".css", "text/css; charset=utf-8"},
+                                         {".js", "text/javascript; charset=utf-8"},
+                                         {".svg", "image/svg+xml"},
+                                         {".png", "image/png"}};
+  for (gsize i = 0; i < G_N_ELEMENTS(types); i++)
+    if (g_str_has_suffix(name, types[i][0]))
+      return types[i][1];
+  return "application/octet-stream";
+}
+
+static GBytes *
+find_file(const char *name)
+{
+  g_autofree char *path = g_strconcat(PAGE_PLACE, name, NULL);
+  return g_resources_lookup_data(path, G_RESOURCE_LOOKUP_FLAGS_NONE, NULL);
+}
+
+DeskAnswer *
+desk_get_page(const DeskCall *call)
+{
+  GBytes *file = find_file(call->rest);
+  if (file == NULL)
+    return desk_answer_says(404, "there is no such file of the page");
+  return desk_answer_new(200, type_of(call->rest), file);
+}
+
+/* The key goes into the page as it is read, so that only who may read the page can write. */
+DeskAnswer *
+desk_get_index(const DeskCall *call)
+{
+  static const char place[] = "<meta name=\"desk-key\" content=\"";
+  g_autoptr(GBytes) file = find_file("index.html");
+  g_autofree char *key = desk_guard_dup_key(call->desk);
+  gsize length = 0;
+  const char *text = file ? g_bytes_get_data(file, &length) : "";
+  const char *at = g_strstr_len(text, (gssize)length, place);
+  if (at == NULL || key == NULL)
+    return desk_answer_says(500, "the page is not there");
+  gsize before = (gsize)(at - text) + strlen(place);
+  GString *page = g_string_new_len(text, (gssize)before);
+  g_string_append(page, key);
+  g_string_append_len(page, text + before, (gssize)(length - before));
+  return desk_answer_new(200, type_of("index.html"), g_string_free_to_bytes(page));
+}
+
+DeskAnswer *
+desk_get_key(const DeskCall *call)
+{
+  g_autoptr(PwJson) json = pw_json_new();
+  g_autofree char *key = desk_guard_dup_key(call->desk);
+  pw_json_begin_object(json);
+  desk_key_text(json, "key", key);
+  pw_json_end(json);
+  return desk_answer_json(json);
+}
+
+DeskAnswer *
+desk_get_type(const DeskCall *call)
+{
+  return desk_answer_says(501, "the type %s cannot be served yet", call->rest);
+}

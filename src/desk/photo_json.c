@@ -1,0 +1,226 @@
+/* A photograph and its marks, as the page reads them. Words are the sidecar's own, whatever its
+ * keys: the page sends them back the same way.
+ */
+#include "desk-private.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- Words as the sidecar has them -------------------------------------------------- */
+
+static gboolean
+is_list_of_texts(const PwYamlNode *node)
+{
+  for (guint i = 0; i < pw_yaml_node_n(node); i++)
+    if (pw_yaml_node_kind(pw_yaml_node_item(node, i)) != PW_YAML_SCALAR)
+      return FALSE;
+  return TRUE;
+}
+
+static void
+put_tie(PwJson *json, const PwYamlNode *tie)
+{
+  static const char *const ends[] = {"here", "there"};
+  g_autoptr(GString) text = g_string_new(NULL);
+  for (gsize i = 0; i < G_N_ELEMENTS(ends); i++) {
+    const PwYamlNode *end = pw_yaml_node_get(tie, ends[i]);
+    const char *point = end ? pw_yaml_node_peek_text(end) : NULL;
+    g_string_append_printf(text, "%s%s", i ? " " : "", point ? point : "");
+  }
+  pw_json_string(json, text->str);
+}
+
+static void
+put_list(PwJson *json, const char *key, const PwYamlNode *node)
+{
+  pw_json_key(json, key);
+  pw_json_begin_array(json);
+  for (guint i = 0; i < pw_yaml_node_n(node); i++) {
+    const PwYamlNode *item = pw_yaml_node_item(node, i);
+    if (pw_yaml_node_kind(item) == PW_YAML_MAPPING)
+      put_tie(json, item);
+    else
+      pw_json_string(json, pw_yaml_node_peek_text(item));
+  }
+  pw_json_end(json);
+}
+
+static void
+put_words_below(PwJson *json, const char *prefix, const PwYamlNode *mapping)
+{
+  for (guint i = 0; i < pw_yaml_node_n(mapping); i++) {
+    const char *name = pw_yaml_node_peek_text(pw_yaml_node_key(mapping, i));
+    const PwYamlNode *value = pw_yaml_node_value(mapping, i);
+    g_autofree char *key = g_strconcat(prefix, name, NULL);
+    g_autofree char *below = g_strconcat(key, "/", NULL);
+    if (strcmp(key, "marks") == 0 || strcmp(key, "format") == 0 || strcmp(key, "id") == 0)
+      continue; /* told elsewhere */
+    if (pw_yaml_node_kind(value) == PW_YAML_SCALAR)
+      desk_key_text(json, key, pw_yaml_node_peek_text(value));
+    else if (pw_yaml_node_kind(value) == PW_YAML_MAPPING)
+      put_words_below(json, below, value);
+    else if (strcmp(key, "ties") == 0 || is_list_of_texts(value))
+      put_list(json, key, value);
+  }
+}
+
+static void
+put_words(PwJson *json, const PwYamlNode *mapping)
+{
+  pw_json_key(json, "words");
+  pw_json_begin_object(json);
+  if (mapping != NULL && pw_yaml_node_kind(mapping) == PW_YAML_MAPPING)
+    put_words_below(json, "", mapping);
+  pw_json_end(json);
+}
+
+/* ---- Marks ------------------------------------------------------------------------- */
+
+static const char *
+kind_name(PwKind kind)
+{
+  static const char *const names[] = {"area", "line", "point"};
+  return names[kind];
+}
+
+static void
+put_mark(PwJson *json, const PwModelMark *mark)
+{
+  pw_json_begin_object(json);
+  desk_key_text(json, "id", mark->text->id);
+  desk_key_text(json, "kind", kind_name(mark->kind));
+  put_words(json, mark->text->node);
+  desk_key_text(json, "number", mark->family->text->id);
+  desk_key_text(json, "group", mark->group);
+  desk_key_text(json, "why", mark->why);
+  desk_key_text(json, "caution", mark->term ? mark->term->caution : NULL);
+  pw_json_end(json);
+}
+
+/* ---- The photograph ---------------------------------------------------------------- */
+
+void
+desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
+{
+  const PwSidecar *sidecar = photo->sidecar;
+  gint64 undecided = 0;
+  for (gsize i = 0; i < photo->n_marks; i++)
+    undecided += g_strcmp0(photo->marks[i].text->term, PW_TERM_UNDECIDED) == 0 ? 1 : 0;
+  desk_key_text(json, "id", desk_state_peek_id(state, photo));
+  desk_key_text(json, "file", photo->file);
+  desk_key_text(json, "tag", desk_state_peek_tag(state, photo));
+  desk_key_text(json, "stage", photo->stage ? pw_stage_name(photo->stage) : NULL);
+  desk_key_text(json, "view", sidecar ? sidecar->view : NULL);
+  desk_key_text(json, "place", sidecar ? sidecar->place : NULL);
+  desk_key_text(json, "step", sidecar ? sidecar->step : NULL);
+  desk_key_text(json, "taken", photo->taken);
+  desk_key_int(json, "width", photo->facts.width);
+  desk_key_int(json, "height", photo->facts.height);
+  desk_key_int(json, "n_marks", (gint64)photo->n_marks);
+  desk_key_int(json, "n_undecided", undecided);
+  desk_key_bool(json, "scaled", photo->scale != NULL);
+  desk_key_bool(json, "readable", photo->readable);
+  desk_key_bool(json, "looked_through", sidecar != NULL && g_date_valid(&sidecar->privacy_checked));
+}
+
+/* What a camera must be set to, to take the same again. */
+static void
+put_facts(PwJson *json, const PwModelPhoto *photo)
+{
+  const PwPhotoFacts *facts = &photo->facts;
+  g_autofree char *exposure = photo->readable ? pw_photo_facts_dup_exposure(facts) : NULL;
+  g_autofree char *camera =
+      facts->model ? g_strjoin(" ", facts->make ? facts->make : "", facts->model, NULL) : NULL;
+  PwScaleFacts scale = {.camera_distance_mm = (double)NAN, .tilt_deg = (double)NAN};
+  if (photo->scale != NULL)
+    pw_scale_facts(photo->scale, &scale);
+  pw_json_key(json, "facts");
+  pw_json_begin_object(json);
+  desk_key_text(json, "camera", camera ? g_strstrip(camera) : NULL);
+  desk_key_text(json, "lens", facts->lens);
+  desk_key_text(json, "exposure", exposure);
+  desk_key_text(json, "taken", photo->taken);
+  desk_key_double(json, "focal_mm", photo->readable ? facts->focal_mm : (double)NAN);
+  desk_key_double(json, "camera_distance_mm", scale.camera_distance_mm);
+  desk_key_double(json, "tilt_deg", scale.tilt_deg);
+  if (photo->n_cards > 0 && photo->cards[0].design != NULL) {
+    const PwPxPath outline = {.points = (PwPx *)photo->cards[0].outline, .n = 4};
+    g_autofree char *points = pw_px_path_format(&outline);
+    desk_key_text(json, "card_at", points);
+  }
+  pw_json_end(json);
+}
+
+static void
+put_ties(PwJson *json, const PwSidecar *sidecar)
+{
+  pw_json_key(json, "ties");
+  pw_json_begin_array(json);
+  for (gsize i = 0; sidecar && i < sidecar->n_ties; i++) {
+    const PwPxPath here = {.points = &sidecar->ties[i].here, .n = 1};
+    const PwPxPath there = {.points = &sidecar->ties[i].there, .n = 1};
+    g_autofree char *a = pw_px_path_format(&here), *b = pw_px_path_format(&there);
+    pw_json_begin_object(json);
+    desk_key_text(json, "here", a);
+    desk_key_text(json, "there", b);
+    pw_json_end(json);
+  }
+  pw_json_end(json);
+}
+
+static void
+put_complaints(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
+{
+  g_autofree char *sidecar = g_strconcat(photo->file, PW_SIDECAR_ENDING, NULL);
+  pw_json_key(json, "complaints");
+  pw_json_begin_array(json);
+  for (guint i = 0; i < pw_complaints_n(state->complaints); i++) {
+    const PwComplaint *complaint = pw_complaints_peek(state->complaints, i);
+    if (g_strcmp0(complaint->file, photo->file) == 0 || g_strcmp0(complaint->file, sidecar) == 0)
+      desk_put_complaint(json, complaint);
+  }
+  pw_json_end(json);
+}
+
+/* The photograph of the other stage that a plate shows with this one. */
+static const PwModelPhoto *
+pair_of(const PwModel *model, const PwModelPhoto *photo)
+{
+  for (gsize i = 0; i < pw_model_n_plates(model); i++) {
+    const PwModelPlate *plate = pw_model_peek_plate(model, i);
+    if (plate->before == photo)
+      return plate->after ? plate->after : plate->during;
+    if (plate->after == photo || plate->during == photo)
+      return plate->before;
+  }
+  return NULL;
+}
+
+void
+desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
+{
+  const PwSidecar *sidecar = photo->sidecar;
+  const PwModelPhoto *pair = pair_of(state->model, photo);
+  pw_json_begin_object(json);
+  desk_put_brief(json, state, photo);
+  put_words(json, sidecar ? pw_yaml_peek_root(sidecar->yaml) : NULL);
+  desk_key_text(json, "why", photo->why);
+  put_facts(json, photo);
+  pw_json_key(json, "marks");
+  pw_json_begin_array(json);
+  for (gsize i = 0; i < photo->n_marks; i++)
+    put_mark(json, &photo->marks[i]);
+  pw_json_end(json);
+  put_ties(json, sidecar);
+  desk_key_text(json, "pair", pair ? desk_state_peek_id(state, pair) : NULL);
+  put_complaints(json, state, photo);
+  pw_json_end(json);
+}
+
+DeskAnswer *
+desk_get_photo(const DeskCall *call)
+{
+  g_autoptr(PwJson) json = pw_json_new();
+  desk_put_photo(json, call->state, call->photo);
+  return desk_answer_json(json);
+}

@@ -1,0 +1,58 @@
+/* What `intake` and `check` do, by a button. */
+#include "desk-private.h"
+
+#include <string.h>
+
+static void
+put_says(PwJson *json, PwComplaints *complaints)
+{
+  pw_json_key(json, "says");
+  pw_json_begin_array(json);
+  for (guint i = 0; i < pw_complaints_n(complaints); i++)
+    pw_json_string(json, pw_complaints_peek(complaints, i)->says);
+  pw_json_end(json);
+}
+
+/* No sidecar is edited while intake may rename it. */
+DeskAnswer *
+desk_post_intake(const DeskCall *call)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  g_auto(PwIntakeResult) result = {0};
+  g_mutex_lock(&call->desk->saving);
+  gboolean done = pw_intake(call->desk->folder, FALSE, NULL, &result, complaints, &error);
+  g_mutex_unlock(&call->desk->saving);
+  if (!done)
+    return desk_answer_error(error);
+  g_autoptr(DeskState) state = desk_shelf_look(call->desk->shelf, NULL);
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  desk_key_int(json, "new", result.n_new);
+  put_says(json, complaints);
+  pw_json_end(json);
+  return desk_answer_json(json);
+}
+
+DeskAnswer *
+desk_post_check(const DeskCall *call)
+{
+  g_autoptr(PwComplaints) findings = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  PwModelOptions open = {.headers = TRUE};
+  PwCheckOptions check = {.full = FALSE};
+  g_autoptr(PwModel) model = pw_model_open(call->desk->folder, &open, findings, &error);
+  if (model == NULL)
+    return desk_answer_error(error);
+  pw_check(model, &check, findings);
+  pw_complaints_sort(findings);
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  pw_json_key(json, "findings");
+  pw_json_begin_array(json);
+  for (guint i = 0; i < pw_complaints_n(findings); i++)
+    desk_put_complaint(json, pw_complaints_peek(findings, i));
+  pw_json_end(json);
+  pw_json_end(json);
+  return desk_answer_json(json);
+}
