@@ -83,7 +83,14 @@ check_card(const PwFoundCard *card)
   for (int i = 0; i < 9; i++)
     g_assert(isfinite(card->h.m[i]));
   for (gsize i = 0; i < card->n; i++)
-    g_assert(isfinite(card->px[i].x) && isfinite(card->px[i].y) && isfinite(card->mm[i].x));
+    g_assert(isfinite(card->px[i].x) && isfinite(card->px[i].y) && isfinite(card->mm[i].x) &&
+             isfinite(card->mm[i].y));
+}
+
+static gboolean
+is_before(const PwFoundCard *a, const PwFoundCard *b)
+{
+  return a->size < b->size || (a->size == b->size && a->copy < b->copy);
 }
 
 static void
@@ -92,8 +99,7 @@ check_found(const PwFound *found)
   g_assert(found->refused != NULL);
   for (gsize i = 0; i < found->n_cards; i++) {
     check_card(&found->cards[i]);
-    g_assert(i == 0 || found->cards[i - 1].size < found->cards[i].size ||
-             found->cards[i - 1].copy < found->cards[i].copy);
+    g_assert(i == 0 || is_before(&found->cards[i - 1], &found->cards[i]));
   }
   for (char **why = found->refused; *why != NULL; why++)
     g_assert(g_str_has_prefix(*why, "card ") && g_utf8_validate(*why, -1, NULL));
@@ -112,10 +118,12 @@ LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
   fill(&plane, data[5] % N_FILLINGS, 1 + data[7], data + HEAD, size - HEAD);
   PwFound found;
   g_autoptr(GError) error = NULL;
-  if (pw_card_find(&plane, &found, &error))
+  if (pw_card_find(&plane, &found, &error)) {
+    g_assert(plane.channels == 1);
     check_found(&found);
-  else
+  } else {
     g_assert(error != NULL && found.cards == NULL && found.refused == NULL);
+  }
   pw_found_clear(&found);
   pw_plane_clear(&plane);
   return 0;

@@ -160,6 +160,30 @@ lines_beyond_the_graduations(void **state)
   assert_int_equal(error->code, PW_ERROR_NUMERIC);
 }
 
+/* Eight graduations, faint and noisy: they are there, but their pitch is known to no fifth of a per
+ * cent. */
+static void
+a_short_noisy_line_is_refused(void **state)
+{
+  (void)state;
+  int n_unsure = 0;
+  for (guint32 seed = 0; seed < 30; seed++) {
+    g_autoptr(GError) error = NULL;
+    double per_mm = 0;
+    Strip strip;
+    strip_init(&strip);
+    strip.px_per_mm = 8;
+    strip.length_mm = 8;
+    strip.noise = 25;
+    strip.contrast = 0.25;
+    strip.seed = seed;
+    assert_false(read_one(&strip, &per_mm, &error));
+    n_unsure += strstr(error->message, "too few graduations to be sure of their pitch") ? 1 : 0;
+  }
+  print_message("# %d of 30 short lines: too few graduations\n", n_unsure);
+  assert_true(n_unsure >= 10);
+}
+
 static void
 bent_tapes_are_refused(void **state)
 {
@@ -230,23 +254,32 @@ nothing_is_read_where_nothing_is(void **state)
 }
 
 static void
+expect_limit(const PwPlane *plane, PwPx from, PwPx to, const char *says)
+{
+  PwTicks ticks;
+  g_autoptr(GError) error = NULL;
+  assert_false(pw_ticks_read(plane, from, to, &ticks, &error));
+  assert_int_equal(error->code, PW_ERROR_LIMIT);
+  assert_non_null(strstr(error->message, says));
+}
+
+static void
 out_of_bounds_is_an_error(void **state)
 {
   (void)state;
-  guint8 pixels[64] = {0};
-  PwTicks ticks;
-  const PwPx inside = {1, 1}, wrong[] = {{NAN, 1}, {1e300, 1}, {11, 4}, {4, -3}, {4, HUGE_VAL}};
+  enum { LONG = 70000 };
+  g_autofree guint8 *pixels = g_malloc0(LONG);
+  const PwPx inside = {1, 1}, wrong[] = {{NAN, 1}, {1e300, 1}, {11, 4},       {-3, 4},
+                                         {4, 11},  {4, -3},    {4, HUGE_VAL}, {4, NAN}};
   const PwPlane planes[] = {{pixels, 8, 8, 1, 8}, {pixels, 2, 8, 3, 6}, {NULL, 0, 0, 1, 0}};
   for (gsize i = 0; i < G_N_ELEMENTS(wrong); i++) {
-    g_autoptr(GError) error = NULL;
-    assert_false(pw_ticks_read(&planes[0], inside, wrong[i], &ticks, &error));
-    assert_int_equal(error->code, PW_ERROR_LIMIT);
+    expect_limit(&planes[0], inside, wrong[i], "leaves the picture");
+    expect_limit(&planes[0], wrong[i], inside, "leaves the picture");
   }
-  for (gsize i = 1; i < G_N_ELEMENTS(planes); i++) {
-    g_autoptr(GError) error = NULL;
-    assert_false(pw_ticks_read(&planes[i], inside, inside, &ticks, &error));
-    assert_int_equal(error->code, PW_ERROR_LIMIT);
-  }
+  for (gsize i = 1; i < G_N_ELEMENTS(planes); i++)
+    expect_limit(&planes[i], inside, inside, "one grey plane");
+  const PwPlane strip = {pixels, LONG, 1, 1, LONG};
+  expect_limit(&strip, (PwPx){0, 0.5}, (PwPx){LONG, 0.5}, "longer than");
 }
 
 /* ---- Real rulers ------------------------------------------------------------------- */
@@ -358,6 +391,7 @@ main(void)
       cmocka_unit_test(strips_held_out_are_read),
       cmocka_unit_test(faint_halves_are_refused),
       cmocka_unit_test(lines_beyond_the_graduations),
+      cmocka_unit_test(a_short_noisy_line_is_refused),
       cmocka_unit_test(bent_tapes_are_refused),
       cmocka_unit_test(a_line_over_the_long_graduations_alone_is_refused),
       cmocka_unit_test(nothing_is_read_where_nothing_is),
