@@ -20,6 +20,7 @@ BUILD = os.environ["PW_BUILD"]
 COMMAND = os.path.join(BUILD, "src", "cli", "platewright")
 SHARED = os.environ.get("PW_SHARED", "")
 DEMO = os.path.join(BUILD, "demo")
+LIBRARY = os.path.join(BUILD, "src", "libplatewright.so")
 DEMO_TRUTH = os.path.join(BUILD, "demo-truth.json")
 
 
@@ -64,7 +65,8 @@ def tool(name):
 
 def demo():
     """The demo volume, painted by the build's own generator unless it has been already. Tests run side
-    by side: one paints, the others wait."""
+    by side: one paints, the others wait. What an older build found in its photographs is forgotten, or
+    a finder broken since would go unseen."""
     generator = os.path.join(BUILD, "fixtures", "make-demo")
     with open(os.path.join(BUILD, "demo.lock"), "w", encoding="utf-8") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
@@ -72,6 +74,9 @@ def demo():
         if not os.path.exists(text) or os.path.getmtime(text) < os.path.getmtime(generator):
             shutil.rmtree(DEMO, ignore_errors=True)
             subprocess.run([generator, DEMO], check=True, capture_output=True, timeout=600)
+        cache = os.path.join(DEMO, ".platewright")
+        if os.path.exists(cache) and os.path.getmtime(cache) < os.path.getmtime(LIBRARY):
+            shutil.rmtree(cache)
     return DEMO
 
 
