@@ -131,6 +131,19 @@ char *pw_dup_printable(const char *text);
  * meant (a third of its length, at least 1), whatever the case; else NULL. Not a copy. */
 const char *pw_nearest_word(const char *word, const char *const *words);
 
+/* ---- Colour ------------------------------------------------------------------------ */
+
+/* CIELAB under D50 (CIE 15), as ICC profiles have it. */
+typedef struct {
+  double L, a, b;
+} PwLab;
+/* The light (0..1) that an 8-bit sample of sRGB stands for (IEC 61966-2-1). */
+double pw_srgb_light(guint8 sample);
+/* Of an sRGB colour given as light in red, green, blue; adapted to D50 by Bradford's matrix. */
+PwLab pw_lab_from_light(const double light[3]);
+/* The CIEDE2000 difference (ISO/CIE 11664-6), kL = kC = kH = 1. */
+double pw_lab_difference(PwLab p, PwLab q);
+
 /* ---- JSON -------------------------------------------------------------------------- */
 
 /* Writes one JSON value piece by piece; commas, quotes and line breaks are its business. Misuse

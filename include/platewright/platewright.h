@@ -13,6 +13,7 @@
 #include <platewright/plate.h>
 #include <platewright/record.h>
 #include <platewright/style.h>
+#include <platewright/trace.h>
 #include <platewright/yaml.h>
 
 #endif

@@ -17,8 +17,10 @@ LEVELS = {
     "record": {"base", "geometry", "yaml", "pdf"},
     "card": {"base", "geometry", "yaml", "pdf"},
     "measure": {"base", "geometry", "yaml", "pdf"},
+    "trace": {"base", "geometry", "yaml", "pdf"},
     "style": {"base", "geometry", "yaml", "pdf"},
-    "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "style"},
+    "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "trace",
+              "style"},
     "plate": {"base", "geometry", "pdf", "photo", "style", "model"},
     "desk": None,  # any public header
     "cli": None,
