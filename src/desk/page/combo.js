@@ -45,6 +45,7 @@ export class Combo {
     this.input.setAttribute('aria-expanded', String(this.isOpen));
     fill(this.list, this.options.map((option, i) => this.item(option, i)));
     this.move(letters.trim() && !this.free ? 0 : -1);
+    (this.told.hidden ? this.list : this.told).scrollIntoView({ block: 'nearest' });
   }
 
   item({ words, more, mark }, i) {

@@ -17,7 +17,8 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
   const helpNode = help ? make('p', { class: 'help', id: `${id}-help` }, help) : null;
   const input = make(long ? 'textarea' : 'input', { id, autocomplete: 'off', inputMode: mode,
     'aria-describedby': helpNode?.id ?? null, ...(long ? { rows: 1 } : { type: 'text' }) });
-  const inside = unit ? make('div', { class: 'with-unit' }, input, make('span', { class: 'figures soft' }, unit)) : input;
+  const unitNode = unit ? make('span', { class: 'figures soft' }, unit) : null;
+  const inside = unit ? make('div', { class: 'with-unit' }, input, unitNode) : input;
   let shown = { value: null, owner: null };
   let timer = 0;
   const commit = () => {
@@ -37,6 +38,7 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
       if (owner !== shown.owner) commit();
       clearTimeout(timer);
       if (input.value.trim() !== (value ?? '')) input.value = value ?? '';
+      if (unitNode) unitNode.hidden = Boolean(value) && Number.isNaN(Number(value)); // words have no unit
       shown = { value: value ?? null, owner };
     },
     focus: () => input.focus(),

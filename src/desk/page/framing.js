@@ -63,6 +63,7 @@ function content(photo) {
   const picture = make('figure', { class: 'framed' }, make('div', { class: 'fitted' },
     make('img', { src: `/photo/${photo.id}/sight?w=1600`, alt: nameOfPhoto(photo), width: photo.width, height: photo.height }), cardOutline(photo)));
   const facts = make('dl', { class: 'facts' }, factsOf(photo).map(([name, says]) => make('div', {}, make('dt', {}, name), make('dd', {}, says))));
+  picture.firstChild.style.setProperty('--shape', photo.width / photo.height);
   return [picture, make('div', {}, facts, make('p', { class: 'soft' }, photo.facts.card_at ? 'The card is outlined in the picture.' : 'No card was found in the picture.'))];
 }
 

@@ -19,21 +19,21 @@ export function closeLeaf() {
   after?.();
 }
 
-/** Shows a leaf. `name`: for its looks; `content`: nodes; `onclose`: when it is put away. */
+/** Shows a leaf. `name`: which one it is, for its looks; `content`: nodes; `onclose`: when it is put away. */
 export function openLeaf({ name, title, content, acts = [], onclose = null }) {
   const leaf = find('#leaf');
   if (leaf.hidden) before = document.activeElement;
   const away = make('button', { type: 'button', class: 'strong', onclick: closeLeaf }, 'Back to the bench');
-  leaf.className = name;
+  leaf.dataset.leaf = name;
   leaf.setAttribute('aria-labelledby', 'leaf-title');
   fill(leaf, make('header', { class: 'leaf-head' }, make('h2', { id: 'leaf-title' }, title), ...acts, away),
-    make('div', { class: 'leaf-body' }, ...content));
+    make('div', { class: 'leaf-body', tabIndex: 0, role: 'group', 'aria-labelledby': 'leaf-title' }, ...content));
   leaf.hidden = false;
   close = onclose;
   leaf.focus();
 }
 
-export const leafIsOpen = (name) => !find('#leaf').hidden && find('#leaf').classList.contains(name);
+export const leafIsOpen = (name) => !find('#leaf').hidden && find('#leaf').dataset.leaf === name;
 
 export function joinLeaf() {
   find('#leaf').addEventListener('keydown', (event) => {

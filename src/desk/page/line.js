@@ -25,6 +25,11 @@ function owedWords() {
   return n > 0 ? `${n} still to do` : '';
 }
 
+/** Two versions are told of in a band of their own (merge.js). */
+function waitsForChoice() {
+  return [...book.queue.waiting.values()].every(({ stale }) => stale !== null);
+}
+
 class Kept {
   constructor() {
     this.n = 0;
@@ -33,6 +38,7 @@ class Kept {
   }
 
   stateWords() {
+    if (this.n > 0 && this.gone) return ['not saved', ''];
     if (this.n > 0) return ['saving', `${many(this.n, 'change')}`];
     return book.savedAt ? ['saved', clockOf(book.savedAt)] : ['saved', ''];
   }
@@ -49,7 +55,7 @@ class Kept {
     if (this.gone) return [this.n > 0 ? 'Not saved.' : 'Out of reach.', `${this.n > 0 ? waiting : ''}${this.gone}`];
     if (this.n > 0 && !book.keep.lasting)
       return ['Not saved yet.', `${waiting}This browser keeps nothing: do not close the page.`];
-    if (this.n > 0 && this.isSlow) return ['Not saved yet.', `${waiting}Saving takes longer than it should.`];
+    if (this.n > 0 && this.isSlow && !waitsForChoice()) return ['Not saved yet.', `${waiting}Saving takes longer than it should.`];
     return null;
   }
 

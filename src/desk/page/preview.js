@@ -10,7 +10,7 @@ class Plate {
     this.photo = photo;
     this.page = 1;
     this.pages = 1;
-    this.picture = make('div', { class: 'plate-paper', tabIndex: 0, role: 'group', 'aria-label': 'The plate' });
+    this.picture = make('div', { class: 'plate-paper' });
     this.where = make('span', { class: 'figures', role: 'status' });
     const turn = (by, name, words) => make('button', { type: 'button', class: 'quiet', 'aria-label': words, onclick: () => this.turn(by) }, icon(name));
     this.larger = make('button', { type: 'button', class: 'quiet', 'aria-pressed': 'false', onclick: () => this.enlarge() }, 'Twice as large');

@@ -37,7 +37,7 @@ class Row {
     this.isOpen = false;
     this.images = new Map();
     this.columns = make('div', { class: 'columns' });
-    this.unfold = make('button', { type: 'button', class: 'quiet narrow-only', 'aria-expanded': 'false', onclick: () => this.fold() }, icon('up'), make('span', {}, 'All'));
+    this.unfold = make('button', { type: 'button', class: 'quiet narrow-only', 'aria-label': 'All photographs', 'aria-expanded': 'false', onclick: () => this.fold() }, icon('up'));
     this.many = make('button', { type: 'button', class: 'quiet', 'aria-pressed': 'false', onclick: () => chosen.turn(!chosen.isOn) }, icon('tick'), make('span', {}, 'Choose several'));
     this.how = make('div', { class: 'choosing' });
     const step = (by, name, words) => make('button', { type: 'button', class: 'quiet', 'data-do': by > 0 ? 'next' : 'previous', onclick: () => book.next(by) },

@@ -26,7 +26,7 @@ export class ToDo {
     this.intake = make('button', { type: 'button', onclick: () => this.run(this.intake, () => this.takeIn()) }, 'Take in new photographs');
     this.check = make('button', { type: 'button', onclick: () => this.run(this.check, () => this.look()) }, 'Check the record');
     this.title = make('h3', {});
-    this.node = make('div', {}, this.title, this.owed, make('div', { class: 'acts' }, this.intake, this.check), this.said, this.found);
+    this.node = make('div', {}, make('div', { class: 'acts' }, this.check, this.intake), this.said, this.found, this.title, this.owed);
   }
 
   /** One run at a time; what keeps it from running is said. */

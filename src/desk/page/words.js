@@ -11,7 +11,8 @@ import { dayOf, many, nameOfPhoto, today } from './tell.js';
 
 const STAGES = [['before', 'before'], ['during', 'during'], ['after', 'after']];
 const VIEWS = ['front board', 'back board', 'spine', 'head', 'tail', 'fore edge', 'opening', 'title page', 'detail', 'endleaf', 'leaf', 'pieces'];
-const LIGHTS = ['normal', 'raking', 'transmitted', 'specular', 'ultraviolet fluorescence', 'reflected ultraviolet'];
+const LIGHTS = [['normal', 'normal'], ['raking', 'raking'], ['transmitted', 'transmitted'], ['specular', 'specular'],
+  ['ultraviolet fluorescence', 'UV fluorescence'], ['reflected ultraviolet', 'reflected UV']];
 const SIDES = ['left', 'right', 'top', 'bottom', 'top left', 'top right', 'bottom left', 'bottom right', 'head', 'tail', 'spine', 'fore edge'];
 const RAKING = 'raking from ';
 
@@ -55,7 +56,7 @@ export class PhotoWords {
     this.view = new Combo({ label: 'view', free: true, set: set('view', 'view'),
       offer: finder(() => [...(book.volume.views ?? []), ...VIEWS, ...book.volume.photos.map((photo) => photo.view).filter(Boolean)]) });
     this.place = textField({ label: 'place', set: set('place', 'place') });
-    this.light = choiceField({ label: 'light', choices: pairs(LIGHTS), set: (value, owner) => this.setLight(value, owner) });
+    this.light = choiceField({ label: 'light', choices: LIGHTS, set: (value, owner) => this.setLight(value, owner) });
     this.side = choiceField({ label: 'from', choices: pairs(SIDES), loose: false,
       set: (value, owner) => edit(owner, [{ key: 'light', value: RAKING + value }], 'light') });
     this.caption = textField({ label: 'caption', long: true, set: set('caption', 'caption') });
