@@ -208,6 +208,16 @@ typedef struct {
 } PwWriteGuard;
 gboolean pw_file_write_whole(const char *path, const void *data, gsize length,
                              const PwWriteGuard *guard, GError **error);
+/* The same for bytes that come piece by piece: new, add, finish. Freed before it was finished,
+ * nothing is left behind. `guard` (or NULL) is the same at both ends. */
+typedef struct PwWriting PwWriting;
+PwWriting *pw_writing_new(const char *path, const PwWriteGuard *guard, GError **error);
+gboolean pw_writing_add(PwWriting *writing, const void *data, gsize length, GError **error);
+/* What is added next goes to `offset` bytes from the start, over what stands there. */
+gboolean pw_writing_go_back(PwWriting *writing, gint64 offset, GError **error);
+gboolean pw_writing_finish(PwWriting *writing, const PwWriteGuard *guard, GError **error);
+void pw_writing_free(PwWriting *writing);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwWriting, pw_writing_free)
 /* Prefix of the temporary names, so that `check` can find what a crash left behind. */
 #define PW_TEMP_PREFIX ".platewright-tmp-"
 

@@ -179,6 +179,14 @@ GBytes *pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo,
                              const PwRender *render, int quality, int *width, int *height,
                              GError **error);
 
+/* The tiles of a photograph from the cache of the folder, yours to free, safe from several threads.
+ * Without `build`: NULL, and no error, where there are none yet. With it every tile there is
+ * checked, and where one is damaged or there are none they are made, one photograph at a time in
+ * this process; another that does the same does no harm. PW_ERROR_RECORD when the photograph is not
+ * the one that was taken in. The cache may go at any time: tiles that are open stay readable. */
+PwTiles *pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean build,
+                             GError **error);
+
 /* ---- Intake and check -------------------------------------------------------------- */
 
 typedef struct {

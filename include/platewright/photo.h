@@ -77,5 +77,52 @@ GBytes *pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality
  * clear. */
 gboolean pw_photo_grey(PwPhoto *photo, PwPlane *plane, GError **error);
 
+/* ---- Tiles: a large photograph, looked at anywhere in milliseconds ------------------ */
+
+enum {
+  PW_TILE_PX = 512,                           /* a side of a tile */
+  PW_TILES_LEVELS_MAX = 10,                   /* the last is one tile */
+  PW_TILES_SIDE_MAX = PW_TILE_PX << 9,        /* px of a photograph that tiles are made of */
+  PW_TILES_READ_PIXELS_MAX = 64 * 1000 * 1000 /* of one pw_tiles_read */
+};
+
+/* Writes the whole photograph, upright and with the very colours of pw_photo_render, as a pyramid
+ * of JPEG tiles in a TIFF (BigTIFF; any program that reads tiled TIFF opens it). Whole or not at
+ * all; streams, so that memory grows with the picture's width and not with its size, and uses all
+ * cores. `label` says what it was made of and is found again in the info: printable ASCII. */
+gboolean pw_photo_write_tiles(PwPhoto *photo, const char *path, const char *label, GError **error);
+
+/* Level 0 is the photograph at full resolution; each further level has half the sides of the one
+ * before, rounded up. A pixel of level k is the mean of the 2^k x 2^k px under it, so that level px
+ * times 2^k are upright px, exactly; the last column and row may stand for less than a whole one. */
+typedef struct {
+  int width, height;  /* px */
+  int columns, rows;  /* tiles */
+} PwTilesLevel;
+typedef struct {
+  const char *label;
+  guint n_levels;
+  PwTilesLevel levels[PW_TILES_LEVELS_MAX];
+} PwTilesInfo;
+
+/* A file of tiles, kept open. Everything below is safe from several threads at once. The file may
+ * hold anything: what pw_photo_write_tiles would not have written is an error, here or where the
+ * tile is read. */
+typedef struct PwTiles PwTiles;
+PwTiles *pw_tiles_open(const char *path, GError **error);
+void pw_tiles_free(PwTiles *tiles);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwTiles, pw_tiles_free)
+const PwTilesInfo *pw_tiles_peek_info(const PwTiles *tiles);
+/* One tile as a whole baseline JPEG without metadata, PW_TILE_PX a side or what is left of the
+ * picture at its right and lower edge; never decoded on the way. PW_ERROR_USE: there is no such
+ * tile. */
+GBytes *pw_tiles_dup_jpeg(const PwTiles *tiles, guint level, int column, int row, GError **error);
+/* Reads every tile: FALSE when one is damaged. */
+gboolean pw_tiles_check(const PwTiles *tiles, GError **error);
+/* Any part of a level (px of that level, at most PW_TILES_READ_PIXELS_MAX) as sRGB pixels, 3
+ * channels. It must lie within the level (PW_ERROR_USE). `plane` is yours to clear. */
+gboolean pw_tiles_read(const PwTiles *tiles, guint level, int x, int y, int width, int height,
+                       PwPlane *plane, GError **error);
+
 PW_END_DECLS
 #endif

@@ -19,18 +19,20 @@ enum { TEMP_TRIES = 100, TEMP_RANDOM = 6 };
 
 PwFileCalls pw_file_calls = {write, fsync, close, renameat2, linkat};
 
-/* One write under way. Both descriptors are -1 and `temp` is empty when there is none. */
-typedef struct {
-  const char *path; /* for messages */
-  char *name;       /* in the folder */
+/* Both descriptors are -1 and `temp` is empty when there is none. */
+struct PwWriting {
+  char *path; /* for messages */
+  char *name; /* in the folder */
   int folder, fd;
   char temp[sizeof PW_TEMP_PREFIX + TEMP_RANDOM];
   PwFileState temp_state;
-} Writing;
+};
 
-static void
-writing_clear(Writing *writing)
+void
+pw_writing_free(PwWriting *writing)
 {
+  if (writing == NULL)
+    return;
   if (writing->fd >= 0)
     pw_file_calls.close(writing->fd);
   if (writing->temp[0])
@@ -38,12 +40,13 @@ writing_clear(Writing *writing)
   if (writing->folder >= 0)
     close(writing->folder);
   g_free(writing->name);
+  g_free(writing->path);
+  g_free(writing);
 }
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Writing, writing_clear)
 
 /* FALSE always, with the reason in errno told of the step that failed. */
 static gboolean
-fail(const Writing *writing, const char *step, GError **error)
+fail(const PwWriting *writing, const char *step, GError **error)
 {
   const int reason = errno;
   g_set_error(error, PW_ERROR, PW_ERROR_FILE, "cannot write %s: %s: %s", writing->path, step,
@@ -52,7 +55,7 @@ fail(const Writing *writing, const char *step, GError **error)
 }
 
 static gboolean
-open_folder(Writing *writing, GError **error)
+open_folder(PwWriting *writing, GError **error)
 {
   if (writing->path[0] == '\0' || g_str_has_suffix(writing->path, G_DIR_SEPARATOR_S)) {
     g_set_error(error, PW_ERROR, PW_ERROR_FILE, "cannot write \"%s\": it names no file",
@@ -67,7 +70,7 @@ open_folder(Writing *writing, GError **error)
 
 /* The file that now bears the name, if any; refuses what is not a regular file. */
 static gboolean
-look_at_target(const Writing *writing, struct stat *status, gboolean *exists, GError **error)
+look_at_target(const PwWriting *writing, struct stat *status, gboolean *exists, GError **error)
 {
   *exists = fstatat(writing->folder, writing->name, status, AT_SYMLINK_NOFOLLOW) == 0;
   if (!*exists && errno != ENOENT)
@@ -80,7 +83,7 @@ look_at_target(const Writing *writing, struct stat *status, gboolean *exists, GE
 }
 
 static gboolean
-is_in_state(const Writing *writing, const PwFileState *expected)
+is_in_state(const PwWriting *writing, const PwFileState *expected)
 {
   const int fd = openat(writing->folder, writing->name, O_PATH | O_NOFOLLOW | O_CLOEXEC);
   PwFileState state;
@@ -93,7 +96,7 @@ is_in_state(const Writing *writing, const PwFileState *expected)
 
 /* Asked before the work, to spare it, and again just before the renaming. */
 static gboolean
-guard_allows(const Writing *writing, const PwWriteGuard *guard, gboolean exists, GError **error)
+guard_allows(const PwWriting *writing, const PwWriteGuard *guard, gboolean exists, GError **error)
 {
   if (!guard)
     return TRUE;
@@ -121,7 +124,7 @@ make_temp_name(char *name)
 }
 
 static gboolean
-create_temp(Writing *writing, GError **error)
+create_temp(PwWriting *writing, GError **error)
 {
   for (int i = 0; i < TEMP_TRIES && writing->fd < 0; i++) {
     char name[sizeof writing->temp];
@@ -138,7 +141,7 @@ create_temp(Writing *writing, GError **error)
 
 /* A file replaced keeps its permission bits, and its owner where we may give files away. */
 static gboolean
-copy_owner_and_mode(const Writing *writing, const struct stat *old, GError **error)
+copy_owner_and_mode(const PwWriting *writing, const struct stat *old, GError **error)
 {
   struct stat new;
   if (fstat(writing->fd, &new) != 0)
@@ -153,24 +156,7 @@ copy_owner_and_mode(const Writing *writing, const struct stat *old, GError **err
 }
 
 static gboolean
-write_all(const Writing *writing, const char *data, gsize length, GError **error)
-{
-  while (length > 0) {
-    const ssize_t n = pw_file_calls.write(writing->fd, data, length);
-    if (n < 0 && errno == EINTR)
-      continue;
-    if (n == 0)
-      errno = ENOSPC;
-    if (n <= 0)
-      return fail(writing, "writing", error);
-    data += n;
-    length -= (gsize)n;
-  }
-  return TRUE;
-}
-
-static gboolean
-flush_and_close(Writing *writing, GError **error)
+flush_and_close(PwWriting *writing, GError **error)
 {
   int result;
   do
@@ -197,7 +183,7 @@ is_unknown_here(int reason)
 /* A look and a renaming: what is left on file systems that know neither of the better ways, as
  * cards from cameras may have. */
 static int
-name_if_absent(const Writing *writing)
+name_if_absent(const PwWriting *writing)
 {
   struct stat status;
   const int folder = writing->folder;
@@ -210,7 +196,7 @@ name_if_absent(const Writing *writing)
 
 /* RENAME_NOREPLACE where the file system knows it; else a second name, which never replaces. */
 static int
-name_anew(const Writing *writing)
+name_anew(const PwWriting *writing)
 {
   const int folder = writing->folder;
   const int result =
@@ -223,7 +209,7 @@ name_anew(const Writing *writing)
 }
 
 static gboolean
-take_name(Writing *writing, const PwWriteGuard *guard, GError **error)
+take_name(PwWriting *writing, const PwWriteGuard *guard, GError **error)
 {
   struct stat status;
   gboolean exists;
@@ -244,7 +230,7 @@ take_name(Writing *writing, const PwWriteGuard *guard, GError **error)
 }
 
 static gboolean
-flush_folder(const Writing *writing, GError **error)
+flush_folder(const PwWriting *writing, GError **error)
 {
   int result;
   do
@@ -257,7 +243,7 @@ flush_folder(const Writing *writing, GError **error)
 /* The state of the file just renamed. Renaming moves the change time, so it is looked up again; if
  * another's file bears the name by now, ours is handed back, which will then be found stale. */
 static PwFileState
-state_written(const Writing *writing)
+state_written(const PwWriting *writing)
 {
   const int fd = openat(writing->folder, writing->name, O_PATH | O_NOFOLLOW | O_CLOEXEC);
   PwFileState state = writing->temp_state;
@@ -272,22 +258,61 @@ state_written(const Writing *writing)
   return state;
 }
 
+PwWriting *
+pw_writing_new(const char *path, const PwWriteGuard *guard, GError **error)
+{
+  g_autoptr(PwWriting) writing = g_new0(PwWriting, 1);
+  struct stat old;
+  gboolean exists;
+  writing->path = g_strdup(path);
+  writing->folder = writing->fd = -1;
+  if (!open_folder(writing, error) || !look_at_target(writing, &old, &exists, error) ||
+      !guard_allows(writing, guard, exists, error) || !create_temp(writing, error))
+    return NULL;
+  if (exists && !copy_owner_and_mode(writing, &old, error))
+    return NULL;
+  return g_steal_pointer(&writing);
+}
+
+gboolean
+pw_writing_add(PwWriting *writing, const void *data, gsize length, GError **error)
+{
+  const char *from = data;
+  while (length > 0) {
+    const ssize_t n = pw_file_calls.write(writing->fd, from, length);
+    if (n < 0 && errno == EINTR)
+      continue;
+    if (n == 0)
+      errno = ENOSPC;
+    if (n <= 0)
+      return fail(writing, "writing", error);
+    from += n;
+    length -= (gsize)n;
+  }
+  return TRUE;
+}
+
+gboolean
+pw_writing_go_back(PwWriting *writing, gint64 offset, GError **error)
+{
+  return lseek(writing->fd, offset, SEEK_SET) >= 0 || fail(writing, "going back in it", error);
+}
+
+gboolean
+pw_writing_finish(PwWriting *writing, const PwWriteGuard *guard, GError **error)
+{
+  if (!flush_and_close(writing, error) || !take_name(writing, guard, error))
+    return FALSE;
+  if (guard && guard->written)
+    *guard->written = state_written(writing);
+  return flush_folder(writing, error);
+}
+
 gboolean
 pw_file_write_whole(const char *path, const void *data, gsize length, const PwWriteGuard *guard,
                     GError **error)
 {
-  g_auto(Writing) writing = {.path = path, .folder = -1, .fd = -1};
-  struct stat old;
-  gboolean exists;
-  if (!open_folder(&writing, error) || !look_at_target(&writing, &old, &exists, error) ||
-      !guard_allows(&writing, guard, exists, error) || !create_temp(&writing, error))
-    return FALSE;
-  if (exists && !copy_owner_and_mode(&writing, &old, error))
-    return FALSE;
-  if (!write_all(&writing, data, length, error) || !flush_and_close(&writing, error) ||
-      !take_name(&writing, guard, error))
-    return FALSE;
-  if (guard && guard->written)
-    *guard->written = state_written(&writing);
-  return flush_folder(&writing, error);
+  g_autoptr(PwWriting) writing = pw_writing_new(path, guard, error);
+  return writing && pw_writing_add(writing, data, length, error) &&
+         pw_writing_finish(writing, guard, error);
 }

@@ -12,13 +12,6 @@
 
 enum { DIGEST_CHARS = 64, LARGEST_ENTRY = 256 * 1024 * 1024 };
 
-static char *
-entry_path(const char *folder, const char *kind, const char *key)
-{
-  g_autofree char *name = pw_sha256_dup_hex(key, strlen(key));
-  return g_build_filename(folder, PW_CACHE_FOLDER, kind, name, NULL);
-}
-
 /* A link may lead out of the folder, where nothing of ours is to be written or believed. */
 static gboolean
 is_ours(const char *folder, const char *kind)
@@ -26,6 +19,20 @@ is_ours(const char *folder, const char *kind)
   g_autofree char *path = g_build_filename(folder, PW_CACHE_FOLDER, NULL);
   g_autofree char *inner = g_build_filename(path, kind, NULL);
   return !g_file_test(path, G_FILE_TEST_IS_SYMLINK) && !g_file_test(inner, G_FILE_TEST_IS_SYMLINK);
+}
+
+char *
+pw_cache_dup_path(const char *folder, const char *kind, const char *key)
+{
+  g_autofree char *name = pw_sha256_dup_hex(key, strlen(key));
+  return is_ours(folder, kind) ? g_build_filename(folder, PW_CACHE_FOLDER, kind, name, NULL) : NULL;
+}
+
+gboolean
+pw_cache_make_room(const char *path)
+{
+  g_autofree char *parent = g_path_get_dirname(path);
+  return g_mkdir_with_parents(parent, 0777) == 0;
 }
 
 static char *
@@ -40,9 +47,9 @@ dup_digest(const char *path, const char *kind, gconstpointer data, gsize length)
 GBytes *
 pw_cache_get(const char *folder, const char *kind, const char *key)
 {
-  g_autofree char *path = entry_path(folder, kind, key);
+  g_autofree char *path = pw_cache_dup_path(folder, kind, key);
   gsize length;
-  if (!is_ours(folder, kind))
+  if (path == NULL)
     return NULL;
   g_autofree char *data = pw_file_read(path, LARGEST_ENTRY, &length, NULL, NULL);
   if (data == NULL || length < DIGEST_CHARS)
@@ -57,12 +64,11 @@ pw_cache_get(const char *folder, const char *kind, const char *key)
 void
 pw_cache_put(const char *folder, const char *kind, const char *key, GBytes *data)
 {
-  g_autofree char *path = entry_path(folder, kind, key);
-  g_autofree char *parent = g_path_get_dirname(path);
+  g_autofree char *path = pw_cache_dup_path(folder, kind, key);
+  if (path == NULL || !pw_cache_make_room(path))
+    return;
   g_autofree char *digest =
       dup_digest(path, kind, g_bytes_get_data(data, NULL), g_bytes_get_size(data));
-  if (!is_ours(folder, kind) || g_mkdir_with_parents(parent, 0777) != 0)
-    return;
   g_autoptr(GByteArray) entry =
       g_byte_array_sized_new((guint)g_bytes_get_size(data) + DIGEST_CHARS);
   g_byte_array_append(entry, (const guint8 *)digest, DIGEST_CHARS);

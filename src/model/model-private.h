@@ -143,6 +143,10 @@ char *pw_cache_dup_sha256(const char *folder, PwPhoto *photo, gboolean hash_agai
 /* A cached blob; NULL when there is none. Writing never fails the caller. */
 GBytes *pw_cache_get(const char *folder, const char *kind, const char *key);
 void pw_cache_put(const char *folder, const char *kind, const char *key, GBytes *data);
+/* Where an entry of that kind and key lies or would lie, yours; NULL where a link leads out of the
+ * folder. */
+char *pw_cache_dup_path(const char *folder, const char *kind, const char *key);
+gboolean pw_cache_make_room(const char *path); /* makes the folders that it lies in */
 #define PW_CACHE_FOLDER ".platewright"
 
 #endif

@@ -68,27 +68,12 @@ put_all(VipsImage *rgb, const Way *way, guint8 *pixels)
   return result;
 }
 
-/* The header was read when the file was opened: what has been put in its place since then would not
- * fit the plane. */
-static gboolean
-is_as_opened(const PwPhoto *photo, const VipsImage *rgb, GError **error)
-{
-  if (!pw_photo_is_unchanged(photo, error))
-    return FALSE;
-  if (rgb->Xsize == photo->facts.stored_width && rgb->Ysize == photo->facts.stored_height &&
-      rgb->Bands == 3)
-    return TRUE;
-  g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s: its pixels are not as its header says",
-              photo->path);
-  return FALSE;
-}
-
 static gboolean
 fill_plane(const PwPhoto *photo, VipsImage *rgb, PwPlane *plane, GError **error)
 {
   const PwPhotoFacts *facts = &photo->facts;
   const Way way = find_way(facts);
-  if (!is_as_opened(photo, rgb, error))
+  if (!pw_photo_is_as_opened(photo, rgb, error))
     return FALSE;
   *plane = (PwPlane){g_malloc((gsize)facts->width * (gsize)facts->height), facts->width,
                      facts->height, 1, (gsize)facts->width};

@@ -70,6 +70,21 @@ pw_photo_is_unchanged(const PwPhoto *photo, GError **error)
   return FALSE;
 }
 
+/* The header was read when the file was opened: what has been put in its place since then would not
+ * fit what was made for it. */
+gboolean
+pw_photo_is_as_opened(const PwPhoto *photo, const VipsImage *rgb, GError **error)
+{
+  if (!pw_photo_is_unchanged(photo, error))
+    return FALSE;
+  if (rgb->Xsize == photo->facts.stored_width && rgb->Ysize == photo->facts.stored_height &&
+      rgb->Bands == 3 && rgb->BandFmt == VIPS_FORMAT_UCHAR)
+    return TRUE;
+  g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s: its pixels are not as its header says",
+              photo->path);
+  return FALSE;
+}
+
 /* A truncated file must be an error, never a picture that is grey from some row on. */
 VipsImage *
 pw_photo_load(PwPhoto *photo, int shrink, GError **error)

@@ -67,6 +67,8 @@ VipsImage *pw_photo_load(PwPhoto *photo, int shrink, GError **error);
 void pw_photo_set_error(const PwPhoto *photo, GError **error);
 /* FALSE (PW_ERROR_STALE) when the file's size or time of change is no longer that of the facts. */
 gboolean pw_photo_is_unchanged(const PwPhoto *photo, GError **error);
+/* And that what was loaded and brought to sRGB has the size that the facts tell. */
+gboolean pw_photo_is_as_opened(const PwPhoto *photo, const VipsImage *rgb, GError **error);
 
 /* ---- jpeg-scans.c ------------------------------------------------------------------ */
 

@@ -33,6 +33,7 @@ LIBRARIES = {
     r"vips/": {"photo"},
     r"libexif/": {"photo"},
     r"tiff(io)?\.h": {"photo"},
+    r"jpeglib\.h": {"photo"},
     r"qpdf/": {"pdf"},
     r"lcms2\.h": {"pdf"},
     r"apriltag/": {"card"},
