@@ -1,67 +1,74 @@
 // What two versions of a record differ in, and the edits that a choice comes to. Pure: no page, no store.
 //
-// A choice is {name, mark, key, mine, theirs, chosen, canBoth}: `key` null means the whole mark (values
-// are marks then, or null where it was deleted), `mark` undefined the photograph's own words. `chosen`
-// is the side that alone touched it, or null where both did.
+// A choice is {name, mark, what, keys, mine, theirs, chosen, canBoth}. `mark` undefined: the
+// photograph's own words. `what`: a key of the sidecar; or 'place' and 'scale', keys that only make
+// sense together; or 'mark', the whole of it. `mine` and `theirs` hold the values by key, null for a
+// mark that is not there. `chosen` is the side that alone touched it, null where both did.
 
-import { diff, freeId, sameValue } from './edits.js';
+import { freeId, sameValue } from './edits.js';
 
-const nameOf = ({ mark, key }) => JSON.stringify([mark ?? null, key ?? null]);
+const TOGETHER = [
+  ['place', /^(outline|line|point|holes)$/],
+  ['scale', /^scale\/(tags$|rectangle\/|span\/|ticks\/)/],
+];
+
+const whatOf = (key) => TOGETHER.find(([, keys]) => keys.test(key))?.[0] ?? key;
 const markOf = (photo, id) => photo.marks.find((mark) => mark.id === id) ?? null;
-const wordsOf = (mark) => mark?.words ?? {};
+const some = (words, keys) => Object.fromEntries(keys.filter((key) => words[key] !== undefined).map((key) => [key, words[key]]));
+const same = (a, b, keys) => keys.every((key) => sameValue(a?.[key], b?.[key]));
 
-/** A mark that one side deleted, or that both made anew under one number, is chosen as a whole. */
-function wholeMark(id, base, mine, theirs) {
-  const [was, here, there] = [base, mine, theirs].map((photo) => markOf(photo, id));
-  if (sameValue(here?.words, there?.words)) return [];
-  const [touchedHere, touchedThere] = [here, there].map((mark) => !sameValue(was?.words, mark?.words));
-  const isNewTwice = !was && here && there;
-  const chosen = isNewTwice ? 'both' : touchedHere && !touchedThere ? 'mine' : touchedThere && !touchedHere ? 'theirs' : null;
-  return [{ name: nameOf({ mark: id }), mark: id, key: null, mine: here, theirs: there, chosen, canBoth: Boolean(isNewTwice) }];
+function sideOf(was, here, there, keys) {
+  const [mine, theirs] = [!same(was, here, keys), !same(was, there, keys)];
+  return mine && theirs ? null : mine ? 'mine' : 'theirs';
 }
 
-function wordByWord(mark, was, here, there) {
-  const keys = new Set([was, here, there].flatMap(Object.keys));
-  return [...keys].filter((key) => !sameValue(here[key], there[key])).map((key) => {
-    const [touchedHere, touchedThere] = [here, there].map((words) => !sameValue(was[key], words[key]));
-    const chosen = touchedHere && touchedThere ? null : touchedHere ? 'mine' : 'theirs';
-    return { name: nameOf({ mark, key }), mark, key, mine: here[key] ?? null, theirs: there[key] ?? null, chosen, canBoth: false };
+function choice(mark, what, rest) {
+  return { name: JSON.stringify([mark ?? null, what]), mark, what, canBoth: false, ...rest };
+}
+
+/** Word by word where both sides have it; words that hang together as one. */
+function byWord(mark, was, here, there) {
+  const all = [...new Set([was, here, there].flatMap((words) => Object.keys(words)))].filter((key) => key !== 'id');
+  return [...new Set(all.map(whatOf))].flatMap((what) => {
+    const keys = all.filter((key) => whatOf(key) === what);
+    if (same(here, there, keys)) return [];
+    return [choice(mark, what, { keys, mine: some(here, keys), theirs: some(there, keys), chosen: sideOf(was, here, there, keys) })];
   });
+}
+
+/** A mark that one side has not: deleted, or made anew. */
+function whole(id, was, here, there) {
+  const keys = [...new Set([was, here, there].flatMap((words) => Object.keys(words ?? {})))].filter((key) => key !== 'id');
+  if (Boolean(here) === Boolean(there) && same(here, there, keys)) return [];
+  const isMadeTwice = !was && here && there;
+  const chosen = isMadeTwice ? 'both' : sideOf(was, here, there, keys);
+  return [choice(id, 'mark', { keys, mine: here, theirs: there, chosen, canBoth: Boolean(isMadeTwice) })];
 }
 
 export function choices(base, mine, theirs) {
   const ids = [...new Set([base, mine, theirs].flatMap((photo) => photo.marks.map((mark) => mark.id)))];
   const ofMark = (id) => {
-    const states = [base, mine, theirs].map((photo) => markOf(photo, id));
-    return states.every(Boolean) ? wordByWord(id, ...states.map(wordsOf)) : wholeMark(id, base, mine, theirs);
+    const states = [base, mine, theirs].map((photo) => markOf(photo, id)?.words ?? null);
+    return states.every(Boolean) ? byWord(id, ...states) : whole(id, ...states);
   };
-  return [...wordByWord(undefined, base.words, mine.words, theirs.words), ...ids.flatMap(ofMark)];
+  return [...byWord(undefined, base.words, mine.words, theirs.words), ...ids.flatMap(ofMark)];
 }
 
-/** The whole of a mark under a new number. */
-function anew(mark, id) {
-  return Object.entries(mark.words).filter(([key]) => key !== 'id').map(([key, value]) => ({ mark: id, key, value }));
+function editsOfMine({ mark, what, keys, mine }) {
+  const place = mark === undefined ? {} : { mark };
+  if (what === 'mark' && mine === null) return [{ mark, key: null, value: null }];
+  return keys.map((key) => ({ ...place, key, value: mine[key] ?? null }));
 }
 
-function replace(id, mine, theirs) {
-  if (!mine) return [{ mark: id, key: null, value: null }];
-  return diff({ words: {}, marks: theirs ? [theirs] : [] }, { words: {}, marks: [mine] }).filter(({ key }) => key !== 'id');
-}
-
-/** Edits of their version, by `pick(choice)`: 'mine', 'theirs' or 'both'. */
-export function editsOf(list, pick, mine, theirs) {
-  const taken = [...mine.marks, ...theirs.marks].map((mark) => mark.id);
-  const edits = [];
-  for (const choice of list) {
-    const side = pick(choice);
-    if (side === 'theirs') continue;
-    if (choice.key !== null) edits.push({ ...(choice.mark === undefined ? {} : { mark: choice.mark }), key: choice.key, value: choice.mine });
-    else if (side === 'mine') edits.push(...replace(choice.mark, choice.mine, choice.theirs));
-    else {
-      const id = freeId(theirs, taken);
-      taken.push(id);
-      edits.push(...anew(choice.mine, id));
-    }
-  }
-  return edits;
+/** Edits of their version, by `pick(choice)`: 'mine', 'theirs' or 'both'. `taken`: numbers not to be given again. */
+export function editsOf(list, pick, theirs, taken = []) {
+  const used = [...taken];
+  return list.flatMap((one) => {
+    const side = pick(one);
+    if (side === 'theirs') return [];
+    if (side === 'mine') return editsOfMine(one);
+    const id = freeId(theirs, used);
+    used.push(id);
+    return editsOfMine({ ...one, mark: id }).filter(({ value }) => value !== null);
+  });
 }

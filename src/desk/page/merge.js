@@ -9,22 +9,42 @@ import { fill, find, freshId, make } from './make.js';
 import { outlinePicture } from './outline.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
 
-const NAMES = { outline: 'outline', line: 'line', point: 'point', holes: 'holes', basis: 'known by', severity: 'how much',
-  'privacy-checked': 'looked through', 'scale/plane-offset': 'level', 'photo/source': 'taken by' };
-const DRAWN = new Set(['outline', 'line', 'point', 'holes']);
+const NAMES = {
+  basis: 'known by', severity: 'how much', 'privacy-checked': 'looked through', 'scale/plane-offset': 'level',
+  'plane-offset': 'level', 'scale/camera-distance': 'distance', 'photo/source': 'taken by', mark: 'the mark',
+};
 const SIDES = { mine: 'here', theirs: 'elsewhere', both: 'keep both, as two marks' };
+const DRAWN = ['outline', 'line', 'point'];
 
-/** The two states as they are now; more may have been drawn since the quarrel began. */
+/** The two states as they are now; more may have been written since the quarrel began. */
 function statesOf(id) {
   const { base, stale } = book.queue.waiting.get(id);
   return { base, mine: book.queue.shown(base), theirs: stale };
 }
 
-function valueNode(photo, { mark, key }, value) {
-  if (key === null) return make('span', {}, value ? nameOfMark(value) : 'deleted');
-  if (value === null || value === undefined) return make('span', { class: 'soft' }, 'nothing');
-  if (DRAWN.has(key)) return outlinePicture([value].flat(), key, photo);
-  return make('span', {}, mark === undefined && key === 'ties' ? `${value.length} ties` : [value].flat().join(', '));
+function placeNode(values, photo) {
+  const key = DRAWN.find((name) => values[name]);
+  if (!key) return make('span', { class: 'soft' }, 'nothing');
+  return outlinePicture([values[key], ...(values.holes ?? [])], key, photo);
+}
+
+/** The numbers of a scale, in a line. */
+function scaleWords(values) {
+  const words = Object.entries(values).map(([key, value]) => {
+    const [, method, name] = key.split('/');
+    return name ? `${method} ${name} ${value}` : `${method}: ${[value].flat().join(', ')}`;
+  });
+  return words.join('; ');
+}
+
+function valueNode(photo, { what }, values) {
+  if (what === 'mark') {
+    if (values === null) return make('span', {}, 'deleted');
+    return make('div', { class: 'whole' }, make('span', {}, nameOfMark({ words: values })), placeNode(values, photo));
+  }
+  if (what === 'place') return placeNode(values, photo);
+  const text = what === 'scale' ? scaleWords(values) : [Object.values(values)].flat(2).join(', ');
+  return text ? make('span', {}, text) : make('span', { class: 'soft' }, 'nothing');
 }
 
 class Merge {
@@ -36,33 +56,34 @@ class Merge {
     this.open = make('p', { role: 'status' });
   }
 
-  side(choice, name) {
-    const input = make('input', { type: 'radio', name: choice.field, value: name, checked: this.pickOf(choice) === name,
-      onchange: () => { this.picked.set(choice.name, name); this.count(); } });
+  pickOf(choice) { return this.picked.get(choice.name) ?? choice.chosen; }
+
+  side(choice, name, field) {
+    const pick = () => { this.picked.set(choice.name, name); this.count(); };
+    const input = make('input', { type: 'radio', name: field, value: name, checked: this.pickOf(choice) === name, onchange: pick });
     const value = name === 'both' ? null : valueNode(this.states.theirs, choice, choice[name]);
     return make('label', { class: 'version' }, make('span', { class: 'whose' }, input, SIDES[name]), value);
   }
 
-  pickOf(choice) { return this.picked.get(choice.name) ?? choice.chosen; }
-
   row(choice) {
-    choice.field = freshId('merge');
+    const field = freshId('merge');
     const sides = choice.canBoth ? ['mine', 'theirs', 'both'] : ['mine', 'theirs'];
-    const words = choice.key === null ? 'the mark' : NAMES[choice.key] ?? choice.key.replace('scale/', 'scale: ').replaceAll('/', ' ');
-    return make('fieldset', { class: `merge-row${choice.chosen ? '' : ' asks'}` }, make('legend', {}, words, choice.chosen ? null : make('em', {}, ' both changed it: choose')),
-      make('div', { class: 'versions' }, sides.map((side) => this.side(choice, side))));
+    const asks = choice.chosen ? null : make('em', {}, ' both changed it: choose');
+    return make('fieldset', { class: 'merge-row' }, make('legend', {}, NAMES[choice.what] ?? choice.what, asks),
+      make('div', { class: 'versions' }, sides.map((side) => this.side(choice, side, field))));
   }
 
   build() {
     this.states = statesOf(this.id);
     this.choices = choices(this.states.base, this.states.mine, this.states.theirs);
-    const groups = groupByMark(this.choices);
-    fill(this.body, [...groups].map(([mark, list]) => make('section', {}, make('h3', {}, this.title(mark)), list.map((choice) => this.row(choice)))));
+    const marks = [...new Set(this.choices.map((choice) => choice.mark))];
+    fill(this.body, marks.map((mark) => make('section', {}, make('h3', {}, this.title(mark)),
+      this.choices.filter((choice) => choice.mark === mark).map((choice) => this.row(choice)))));
     this.count();
   }
 
   title(id) {
-    if (id === null) return 'The photograph\u2019s own words';
+    if (id === undefined) return 'The photograph\u2019s own words';
     const mark = [this.states.mine, this.states.theirs].flatMap((photo) => photo.marks).find((one) => one.id === id);
     return `Mark ${id}${mark ? `: ${nameOfMark(mark)}` : ''}`;
   }
@@ -75,25 +96,22 @@ class Merge {
 
   async finish() {
     const { base, mine, theirs } = statesOf(this.id);
-    const edits = editsOf(choices(base, mine, theirs), (choice) => this.pickOf(choice) ?? 'mine', mine, theirs);
-    await book.resolve(this.id, edits);
+    const taken = [...mine.marks, ...theirs.marks].map((mark) => mark.id);
+    const edits = editsOf(choices(base, mine, theirs), (choice) => this.pickOf(choice) ?? 'mine', theirs, taken);
     dropAlert(this.id);
     closeLeaf();
+    await book.resolve(this.id, edits);
     book.say('The choice is saved.');
   }
 
   show() {
     this.build();
-    openLeaf({ name: 'merge', title: `Two versions: ${nameOfPhoto(this.states.theirs)}`, acts: [this.open, this.save], content: [
-      make('p', { class: 'soft' }, 'Somebody else, or another window, has written to this record meanwhile. Both versions are safe; choose what is to stand. What only one of you touched is chosen already.'),
-      this.body ] });
+    openLeaf({
+      name: 'merge', title: `Two versions: ${nameOfPhoto(this.states.theirs)}`, acts: [this.open, this.save],
+      content: [make('p', { class: 'soft' }, 'Somebody else, or another window, has written to this record meanwhile. '
+        + 'Both versions are safe; choose what is to stand. What only one of you touched is chosen already.'), this.body],
+    });
   }
-}
-
-function groupByMark(list) {
-  const groups = new Map();
-  for (const choice of list) groups.set(choice.mark ?? null, [...(groups.get(choice.mark ?? null) ?? []), choice]);
-  return groups;
 }
 
 const alerts = new Map(); // a photograph's ID -> its band

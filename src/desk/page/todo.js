@@ -45,7 +45,6 @@ export class ToDo {
   async takeIn() {
     const { new: n, says } = await post('/intake', {});
     fill(this.said, make('p', {}, n > 0 ? `${many(n, 'new photograph')} taken in.` : 'No new photograph.'), (says ?? []).map((line) => make('p', { class: 'soft' }, line)));
-    await book.refreshVolume?.();
   }
 
   async look() {
