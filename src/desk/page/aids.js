@@ -28,12 +28,13 @@ function button({ name, label, key, on, run }) {
     title: key ? `${label} (${key})` : label, 'aria-pressed': on === undefined ? null : String(on) }, label);
 }
 
-/** What is shown at most: the newest notice for a while, else the size, else what to do next. */
+/** The newest notice for a while; else the size of what is drawn, and what to do next. */
 class Says {
   constructor(node) {
     this.node = node;
     this.text = null;
     book.addEventListener('notice', ({ detail }) => this.notice(detail.text));
+    book.addEventListener('draft', () => { if (book.draft) this.text = null; });
     for (const name of ['draft', 'actions', 'tool', 'photo']) book.addEventListener(name, () => this.show());
   }
 

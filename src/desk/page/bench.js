@@ -1,6 +1,7 @@
 // The bench: two photographs side by side, the marks on them, and the tool in hand. Joins sheets,
 // ink, pens and tools with the book; the words beside are others' business.
 import { book } from './book.js';
+import { copyOf } from './copy.js';
 import { Ink, shapeOf } from './ink.js';
 import { Lens } from './lens.js';
 import { askSize, Live } from './live.js';
@@ -17,6 +18,8 @@ import { PointTool } from './tools/point.js';
 import { ScaleTool } from './tools/scale.js';
 import { TiesTool } from './tools/ties.js';
 import { follower } from './view.js';
+
+const COPY_AWAY = 24; // pixels of the screen between a mark and its copy
 
 function stageWords({ stage, view, place }) {
   return [view, place, stage && `${stage} treatment`].filter(Boolean).join(', ');
@@ -68,6 +71,12 @@ class Bench {
     return { name: 'freehand', label: 'Freehand', key: 'B', on: this.isFreehand, run: () => this.setFreehand(!this.isFreehand) };
   }
 
+  freehandKey(event) {
+    if (event.key !== 'b' || event.ctrlKey || event.metaKey) return false;
+    this.setFreehand(!this.isFreehand);
+    return true;
+  }
+
   setFreehand(isOn) {
     this.isFreehand = isOn;
     book.say(isOn ? 'freehand' : 'corner by corner');
@@ -88,6 +97,7 @@ class Bench {
       for (const ink of this.inks) ink.look = lookOf(book.volume['page-style']);
       this.touch();
     });
+    document.addEventListener('keydown', (event) => this.pens[0].keyFromBeside(event), { capture: true });
     this.large.addEventListener('view', () => this.#follow());
     this.small.addEventListener('view', ({ detail }) => { if (detail.by === 'user') this.#setApart(); });
     this.small.addEventListener('size', () => this.#follow());
@@ -217,18 +227,22 @@ class Bench {
 
   // ---- Changes ----
 
-  /** A finished stroke is a mark at once. `geometry`: its key and text; `n`: its points. */
-  async addMark(kind, geometry, n, more = '') {
+  /** A finished stroke is a mark at once. `geometry`: its key and text. Gives the mark's id. */
+  async addMark(kind, geometry, n = 0) {
     const id = book.newMarkId();
-    const { photo } = book;
-    const edits = [{ mark: id, key: 'term', value: 'undecided' },
-      ...Object.entries(geometry).map(([key, value]) => ({ mark: id, key, value }))];
-    const saved = book.edit(edits, { says: `${kind} drawn` });
+    const photo = book.photo.id;
+    const edits = [['term', 'undecided'], ...Object.entries(geometry)].map(([key, value]) => ({ mark: id, key, value }));
+    const kept = book.edit(edits, { says: `${kind} drawn` });
     book.select(id);
-    await saved;
-    const size = await askSize(photo.id, kind, geometry).catch(() => ({}));
-    const points = kind === 'point' ? '' : `, ${n} points`;
-    this.notice(`${kind === 'area' ? 'area closed' : `${kind} drawn`}${points}${more}${size.shown ? `, ${size.shown}` : ''}`);
+    await kept;
+    this.#tellSize(photo, kind, geometry, n);
+    return id;
+  }
+
+  async #tellSize(photo, kind, geometry, n) {
+    const size = await askSize(photo, kind, geometry).catch(() => ({}));
+    const done = kind === 'area' ? 'area closed' : `${kind} drawn`;
+    this.notice([done, n > 1 && `${n} points`, size.shown].filter(Boolean).join(', '));
   }
 
   async addHole(mark, path) {
@@ -236,6 +250,16 @@ class Bench {
     await book.edit([{ mark: mark.id, key: 'holes', value }], { says: 'hole drawn' });
     this.notice(`hole closed, ${path.length} points`);
     book.setTool('hand');
+  }
+
+  async copyMark() {
+    const mark = book.peekMark();
+    if (!mark) return;
+    const id = book.newMarkId();
+    const words = copyOf(mark.words, COPY_AWAY / this.large.view.scale, book.photo);
+    await book.edit(Object.entries(words).map(([key, value]) => ({ mark: id, key, value })), { says: 'mark copied' });
+    book.select(id);
+    this.notice('copied; m moves it');
   }
 
   // ---- For the tools and the page ----

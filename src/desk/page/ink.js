@@ -197,12 +197,13 @@ export class Ink {
     this.stroke(this.sketchLayer, data, ink, this.look.px('line'), dash);
   }
 
-  /** A vertex that can be taken hold of. `kind`: vertex, taken, between (the middle of an edge), tie. */
-  handle(p, kind, label = null) {
+  /** A vertex that can be taken hold of. `kind`: vertex, taken, between (the middle of an edge), dot, tie. */
+  handle(p, kind, { label = null, ink = this.look.ink('ink') } = {}) {
     const { x, y } = this.toScreen(p);
     const { width, height } = this.sheet.size;
     if (x < -20 || y < -20 || x > width + 20 || y > height + 20) return;
-    make('circle', { cx: round(x), cy: round(y), class: `handle handle-${kind}` }, this.sketchLayer);
+    const [fill, stroke] = kind === 'taken' || kind === 'dot' ? [ink, '#ffffff'] : ['#ffffff', ink];
+    make('circle', { cx: round(x), cy: round(y), fill, stroke, class: `handle handle-${kind}` }, this.sketchLayer);
     if (label !== null)
       make('text', { x: round(x + 12), y: round(y - 8), class: 'ink-number' }, this.sketchLayer).textContent = label;
   }

@@ -10,6 +10,14 @@ const LONG_STEP = 20;
 const RIM = 60; // cross hairs bring the picture along before they reach the edge
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
+/** Keys that mean the same beside the photograph; Enter, Space and arrows belong to what has the focus. */
+const TOOL_KEYS = new Set(['Backspace', 'Escape', 'Delete', 'c', 'b', 'k', 'K', 'm', 'o', 'z']);
+
+function swallow(event) {
+  event.preventDefault();
+  event.stopPropagation();
+}
+
 /**
  * @typedef {object} At where the pen is
  * @property {number} x of the photograph
@@ -159,9 +167,14 @@ export class Pen {
 
   #key(event) {
     if (!this.sheet.photo || event.target !== this.sheet.element) return;
-    if (!this.#act(event)) return;
-    event.preventDefault();
-    event.stopPropagation();
+    if (this.#act(event)) swallow(event);
+  }
+
+  /** A tool's own key while the focus is on its tab, its button or nowhere. */
+  keyFromBeside(event) {
+    const isBeside = event.target === document.body || event.target.closest?.('#tools, #stand');
+    if (!isBeside || event.target === this.sheet.element || !this.sheet.photo || !TOOL_KEYS.has(event.key)) return;
+    if (this.tool().key?.(event, null)) swallow(event);
   }
 
   /** TRUE when the key was for the sheet. */

@@ -1,5 +1,5 @@
-// Freehand: the pen's own trail, for an area or a line. The server thins it to what the eye sees at
-// this zoom and says to what tolerance; where it cannot be asked, the trail is kept as it was drawn.
+// Freehand: the pen's own trail, for an area or a line. It is saved as it was drawn, at once; then the
+// server thins it to what the eye sees at this zoom, says to what tolerance, and that is saved too.
 import { apart, clampInto, findCrossing, formatPoints, parsePoints, withoutCrowd, withoutLoops } from '../points.js';
 import { post } from '../wire.js';
 
@@ -19,6 +19,7 @@ export class FreehandTool {
   get isRing() { return this.bench.book.tool === 'area'; }
 
   actions() { return [this.bench.freehandSwitch()]; }
+  key(event) { return this.bench.freehandKey(event); }
   says() { return this.isRing ? 'Draw round it' : 'Draw along it'; }
 
   take(at) {
@@ -53,16 +54,19 @@ export class FreehandTool {
   leave() { this.trail = null; }
 
   async #keep(trail, tolerance) {
+    const { book } = this.bench;
     const closed = this.isRing;
-    const drawn = closed ? withoutLoops(trail) : trail;
-    const { id } = this.bench.book.photo;
-    const thin = await post(`/photo/${id}/simplify`,
-      { points: formatPoints(drawn), closed, tolerance: tolerance.toFixed(2) }).catch(() => null);
-    const thinned = thin ? parsePoints(thin.points) : drawn;
-    const path = closed && findCrossing(thinned, true) ? drawn : thinned;
-    const within = thin ? `, within ${Number(thin.tolerance).toFixed(1)} px of your hand` : '';
-    await this.bench.addMark(closed ? 'area' : 'line',
-      { [closed ? 'outline' : 'line']: formatPoints(path) }, path.length, within);
+    const key = closed ? 'outline' : 'line';
+    const drawn = formatPoints(closed ? withoutLoops(trail) : trail);
+    const photo = book.photo.id;
+    const mark = await this.bench.addMark(closed ? 'area' : 'line', { [key]: drawn });
+    const body = { points: drawn, closed, tolerance: Number(tolerance.toFixed(2)) };
+    const thin = await post(`/photo/${photo}/simplify`, body).catch(() => null);
+    const isStill = book.photo.id === photo && book.photo.marks.find(({ id }) => id === mark)?.words[key] === drawn;
+    if (!thin || !isStill || (closed && findCrossing(parsePoints(thin.points), true))) return;
+    const n = parsePoints(thin.points).length;
+    await book.edit([{ mark, key, value: thin.points }], { says: 'thinned' });
+    this.bench.notice(`${n} points, within ${Number(thin.tolerance).toFixed(1)} px of your hand`);
   }
 
   #show() {

@@ -259,18 +259,23 @@ export class HandTool {
     if (this.snapped) brush.ring(this.snapped);
   }
 
+  /** Handles where there is room for them, and always the one nearest the pen; dots for the rest. */
   #drawHandles(brush, path, ring) {
+    const { ink } = brush.look.group(this.mark.group ?? 'other');
     const pen = this.bench.penAt() ?? this.pointer;
-    let last = null;
+    const nearest = pen ? nearestVertex(path, pen, NEAR / this.bench.large.view.scale)?.i : null;
+    const lead = nearest === null || nearest === undefined ? null : brush.toScreen(path[nearest]);
+    let last = lead;
     path.forEach((p, i) => {
       const isTaken = sameVertex(this.vertex, { ring, i });
       const s = brush.toScreen(p);
-      const isNear = pen && Math.hypot(s.x - pen.screen.x, s.y - pen.screen.y) < NEAR;
-      if (!isTaken && !isNear && last && Math.hypot(s.x - last.x, s.y - last.y) < CROWDED) return;
-      last = s;
-      brush.handle(p, isTaken ? 'taken' : 'vertex');
+      const isFree = (other) => !other || Math.hypot(s.x - other.x, s.y - other.y) >= CROWDED;
+      const hasRoom = isFree(last) && isFree(lead);
+      if (hasRoom || i === nearest || isTaken) brush.handle(p, isTaken ? 'taken' : 'vertex', { ink });
+      else if (pen && Math.hypot(s.x - pen.screen.x, s.y - pen.screen.y) < NEAR) brush.handle(p, 'dot', { ink });
+      if (hasRoom) last = s;
     });
-    for (const { p } of this.#middles(path)) brush.handle(p, 'between');
+    for (const { p } of this.#middles(path)) brush.handle(p, 'between', { ink });
   }
 }
 

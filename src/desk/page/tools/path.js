@@ -41,10 +41,13 @@ export class PathTool {
     return mark?.words.outline ? mark : null;
   }
 
+  /** A hole is not drawn to its own area's edge. */
+  #hostShape() { return this.kind === 'hole' && this.host() ? this.bench.shapeOf(this.host()) : null; }
+
   // ---- Strokes ----
 
   #aim(at) {
-    const snap = this.#isAtStart(at) ? this.points[0] : this.bench.snap(at);
+    const snap = this.#isAtStart(at) ? this.points[0] : this.bench.snap(at, (shape) => shape === this.#hostShape());
     this.snapped = snap !== null;
     this.pointer = snap ?? clampInto(at, this.bench.book.photo);
   }
@@ -97,7 +100,7 @@ export class PathTool {
 
   key(event) {
     const isBack = event.key === 'Backspace' || (event.key === 'z' && (event.ctrlKey || event.metaKey));
-    if (this.points.length === 0) return false;
+    if (this.points.length === 0) return this.kind !== 'hole' && this.bench.freehandKey(event);
     if (isBack) this.takeBack();
     else if (event.key === 'Escape') this.giveUp();
     else if (event.key.toLowerCase() === 'c' && !event.ctrlKey && !event.metaKey) this.finish();

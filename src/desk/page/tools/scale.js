@@ -8,6 +8,7 @@ import { post } from '../wire.js';
 const CORNERS = { rectangle: 4, span: 2, ticks: 2 };
 const PLACES = { rectangle: ['corners'], span: ['from', 'to'], ticks: ['from', 'to'] };
 const ASKED = { rectangle: ['width', 'height'], span: ['length'], ticks: ['pitch'] };
+const OTHERS = /^scale\/(tags$|rectangle\/|span\/|ticks\/)/; // keys of every method
 const NUMBERS = ['width', 'height', 'length', 'pitch', 'count', 'tolerance'];
 
 /** Clockwise as seen; the edge that was drawn first stays the first, it is the width. */
@@ -22,17 +23,18 @@ export class ScaleTool {
   constructor(bench) {
     this.bench = bench;
     this.reset('rectangle');
-    bench.book.addEventListener('scale-draft', () => { if (!this.isTelling) this.#heard(bench.book.scaleDraft); });
   }
 
   reset(method) {
-    Object.assign(this, { method, hand: [], edge: null, use: 'edge', doubt: null, numbers: {}, held: null, answer: {}, why: null });
+    Object.assign(this, { method, hand: [], edge: null, use: 'edge', doubt: null, sizes: {}, held: null, answer: {}, why: null });
   }
 
   enter() {
     if (this.photoId !== this.bench.book.photo.id) this.#begin();
     this.show();
   }
+
+  leave() { this.bench.book.setScaleDraft(null); }
 
   /** What the record has already lies ready to be moved. */
   #begin() {
@@ -42,18 +44,8 @@ export class ScaleTool {
     this.reset(method ?? 'rectangle');
     if (!method) return;
     this.hand = PLACES[method].flatMap((key) => parsePoints(words[`scale/${method}/${key}`]));
-    for (const key of NUMBERS) if (words[`scale/${method}/${key}`]) this.numbers[key] = words[`scale/${method}/${key}`];
+    for (const key of NUMBERS) if (words[`scale/${method}/${key}`]) this.sizes[key] = words[`scale/${method}/${key}`];
     this.#askSize();
-  }
-
-  /** The slip has put in a method or a number, or has saved or left the scale. */
-  #heard(draft) {
-    if (!draft) {
-      this.photoId = null;
-      this.reset('rectangle');
-    } else if (draft.method !== this.method) this.reset(draft.method ?? 'rectangle');
-    else this.numbers = Object.fromEntries(NUMBERS.filter((key) => draft[key]).map((key) => [key, draft[key]]));
-    if (draft && this.bench.tool() === this) this.#askSize();
   }
 
   get n() { return CORNERS[this.method]; }
@@ -129,18 +121,46 @@ export class ScaleTool {
     this.#askSize();
   }
 
-  // ---- The size it gives ----
+  // ---- The slip's ----
+
+  setMethod(method) {
+    if (method === this.method) return;
+    this.reset(method);
+    this.show();
+  }
+
+  /** A number as it is typed; '' takes it away. */
+  size(key, text) {
+    const { [key]: _, ...sizes } = this.sizes;
+    this.sizes = text.trim() ? { ...sizes, [key]: text.trim() } : sizes;
+    this.#askSize();
+  }
+
+  get isReady() { return this.isPlaced && ASKED[this.method].every((key) => Number(this.sizes[key]) > 0); }
+
+  /** The scale becomes the photograph's, in place of any other. */
+  async save() {
+    if (!this.isReady) return;
+    const { book } = this.bench;
+    const words = this.#words();
+    const gone = Object.keys(book.photo.words).filter((key) => OTHERS.test(key) && words[key] === undefined);
+    await book.edit([...gone.map((key) => ({ key, value: null })),
+      ...Object.entries(words).map(([key, value]) => ({ key, value }))], { says: 'scale set' });
+    this.photoId = null;
+    book.setTool('hand');
+    this.bench.notice('scale set');
+  }
 
   #words() {
-    const { method, points, numbers } = this;
+    const { method, points, sizes } = this;
     const places = method === 'rectangle' ? { corners: formatPoints(points) }
       : { from: formatPoint(points[0]), to: formatPoint(points[1]) };
-    return Object.fromEntries(Object.entries({ ...places, ...numbers }).map(([key, text]) => [`scale/${method}/${key}`, text]));
+    return Object.fromEntries(Object.entries({ ...places, ...sizes }).map(([key, text]) => [`scale/${method}/${key}`, text]));
   }
 
   #askSize() {
     this.show();
-    if (!this.isPlaced || !ASKED[this.method].every((key) => Number(this.numbers[key]) > 0)) return;
+    if (!this.isReady) return;
     const { photo } = this.bench.book;
     const level = photo.words['scale/plane-offset'];
     const words = { ...(level ? { 'scale/plane-offset': level } : {}), ...this.#words() };
@@ -150,9 +170,9 @@ export class ScaleTool {
   }
 
   giveUp() {
-    const { numbers } = this;
+    const { sizes } = this;
     this.reset(this.method);
-    this.numbers = numbers;
+    this.sizes = sizes;
     this.show();
   }
 
@@ -190,14 +210,12 @@ export class ScaleTool {
   }
 
   show() {
-    const { bench, method, points, edge, use, numbers, answer } = this;
+    const { bench, method, points, edge, use, sizes, answer } = this;
     if (bench.tool() !== this) return;
     const places = !this.isPlaced ? {} : method === 'rectangle' ? { corners: formatPoints(points) }
       : { from: formatPoint(points[0]), to: formatPoint(points[1]) };
-    this.isTelling = true;
-    bench.book.setScaleDraft({ method, ...places, ...numbers, improved: edge !== null, use, doubt_px: this.doubt,
+    bench.book.setScaleDraft({ method, ...places, n: this.hand.length, sizes, ready: this.isReady, improved: edge !== null, use, doubt_px: this.doubt,
       scale: answer.scale ?? null, scale_shown: answer.scale_shown ?? null, why: answer.why ?? null });
-    this.isTelling = false;
     bench.touchSketch();
     bench.showActions();
   }

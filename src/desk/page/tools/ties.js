@@ -156,10 +156,10 @@ export class TiesTool {
     if (!this.pair || !photo) return;
     this.#ends(photo).forEach((p, i) => {
       const isHeld = this.held?.photo === photo && this.held.i === i;
-      brush.handle(isHeld ? this.held.p : p, i === this.chosen ? 'taken' : 'tie', String(i + 1));
+      brush.handle(isHeld ? this.held.p : p, i === this.chosen ? 'taken' : 'tie', { label: String(i + 1) });
     });
     const open = this.open[photo.id];
     const isNew = this.held?.photo === photo && this.held.i === null;
-    if (isNew || open) brush.handle(isNew ? this.held.p : open, 'taken', String(this.n + 1));
+    if (isNew || open) brush.handle(isNew ? this.held.p : open, 'taken', { label: String(this.n + 1) });
   }
 }
