@@ -52,7 +52,7 @@ class Bench {
 
   #inkFor(sheet) {
     const ink = new Ink(sheet);
-    ink.look = lookOf(book.volume?.['page-style']);
+    ink.look = lookOf(book.volume['page-style']);
     ink.tellMarks = () => this.#marksOn(sheet);
     ink.tellSketch = (brush) => {
       this.tool().draw?.(brush, sheet);

@@ -16,12 +16,11 @@ function svg(tag, attributes, ...children) {
 
 const dashes = (list) => (list?.length > 0 ? list.map((mm) => mm * PX_PER_MM).join(' ') : 'none');
 
-export function groupOf(name) {
-  const groups = book.volume?.['page-style'] ?? [];
-  return groups.find((group) => group.name === name) ?? { label: 'other', ink: '#55524d', dash: [], hatch: { angle: 0, gap: 0, dash: [] } };
-}
+const PLAIN = { label: 'other', ink: '#55524d', angle: 0, gap: 0, dash: [], 'line-dash': [] };
 
-function hatch({ ink, hatch: { angle, gap, dash } }) {
+export function groupOf(name) { return book.volume?.['page-style'].groups[name] ?? PLAIN; }
+
+function hatch({ ink, angle, gap, dash }) {
   const step = gap * PX_PER_MM;
   const lines = svg('g', { stroke: ink, 'stroke-width': 0.9, 'stroke-dasharray': dashes(dash),
     transform: `rotate(${-angle} ${WIDTH / 2} ${HEIGHT / 2})` });
@@ -35,5 +34,5 @@ export function swatch(name) {
   return svg('svg', { class: 'swatch', viewBox: `0 0 ${WIDTH} ${HEIGHT}`, 'aria-hidden': 'true' },
     svg('rect', { width: WIDTH, height: HEIGHT, fill: '#fff' }), hatch(group),
     svg('rect', { x: 1.5, y: 1.5, width: WIDTH - 3, height: HEIGHT - 3, fill: 'none', stroke: group.ink, 'stroke-width': 2,
-      'stroke-dasharray': dashes(group.dash) }));
+      'stroke-dasharray': dashes(group['line-dash']) }));
 }
