@@ -161,6 +161,10 @@ void pw_json_double(PwJson *json, double value);
 void pw_json_int(PwJson *json, gint64 value);
 void pw_json_bool(PwJson *json, gboolean value);
 void pw_json_null(PwJson *json);
+/* A key and its value. */
+void pw_json_pair_string(PwJson *json, const char *key, const char *value);
+void pw_json_pair_double(PwJson *json, const char *key, double value);
+void pw_json_pair_int(PwJson *json, const char *key, gint64 value);
 /* The text, with a line feed at the end; yours; the writer is empty afterwards. */
 char *pw_json_take_text(PwJson *json);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwJson, pw_json_free)

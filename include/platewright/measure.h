@@ -78,6 +78,8 @@ void pw_size_combine(double a, const PwSize *x, double b, const PwSize *y, PwSiz
 gboolean pw_size_ratio(double factor, const PwSize *x, const PwSize *y, PwSize *out);
 /* u = sqrt(sum c^2), effective degrees of freedom by Welch-Satterthwaite (JCGM 100 G.4). */
 PwQuantity pw_size_quantity(const PwSize *size);
+/* "412 ± 14 mm²": value, expanded uncertainty and unit; the minus is as wide as a plus. Yours. */
+char *pw_size_dup_text(const PwSize *size, const char *unit);
 /* Coverage factor for 95.45 % from Student's t with `dof`, never below 2. */
 double pw_coverage_factor(double dof);
 /* The root sum of squares of all contributions of one input and scope, for the budget. */

@@ -21,6 +21,7 @@ typedef struct PwModel PwModel;
 typedef struct PwModelPhoto PwModelPhoto;
 typedef struct PwModelMark PwModelMark;
 typedef struct PwModelChange PwModelChange;
+typedef struct PwLook PwLook; /* the model's own */
 
 /* A card that a photograph's scale names, and the plane it lies in. */
 typedef struct {
@@ -60,6 +61,7 @@ struct PwModelMark {
   const PwModelCard *card;  /* it is measured by: its own `card`, else the one that is seen nearest
                                to its middle; NULL where the scale is no card's */
   double plane_offset_mm;   /* where it was measured; NAN without */
+  PwScale *own_scale;       /* where it stands on a level of its own */
   char *why;                /* why it has no size; NULL when it has, or is a point */
   gboolean withheld;        /* private or excepted from the consent to show, or the same damage as a
                                mark that is: never for the public */
@@ -76,6 +78,8 @@ struct PwModelPhoto {
   char *sha256;             /* as taken in, else as found; NULL when neither is known */
   char *taken;              /* ISO 8601 with zone where one is known; NULL */
   guint owner;
+  guint lens_owner;         /* of its camera and lens as set; 0 when it could not be read */
+  const PwLook *look;       /* what was seen in it */
   PwScale *scale;           /* at the photograph's plane-offset, by the first of its cards that
                                gives one; NULL: `why` */
   char *why;
@@ -157,6 +161,36 @@ gsize pw_model_n_plates(const PwModel *model);
 const PwModelPlate *pw_model_peek_plate(const PwModel *model, gsize i);
 /* "View, place" with a capital, yours; NULL when its sidecar tells neither. */
 char *pw_model_photo_dup_title(const PwModelPhoto *photo);
+
+/* ---- While something is drawn ------------------------------------------------------ */
+
+/* Measures a mark that stands in no sidecar yet, as it would be on that photograph, by the code
+ * that measures all: where it is saved and the model opened again, every figure is the same. `text`
+ * and the model must outlive `mark`, which is overwritten; what marks say of each other is not
+ * resolved. Safe from several threads. */
+void pw_model_size_draft(const PwModel *model, const PwModelPhoto *photo, const PwMark *text,
+                         PwModelMark *mark);
+void pw_model_mark_clear(PwModelMark *mark);
+/* The photograph as it would be with the scale that `draft` gives (pw_sidecar_new_draft; used up),
+ * without marks. What is in the picture itself, tags and ticks, is looked for in it. The model must
+ * outlive it. Safe from several threads. */
+PwModelPhoto *pw_model_new_draft_scale(const PwModel *model, const PwModelPhoto *photo,
+                                       PwSidecar *draft);
+void pw_model_free_draft_scale(PwModelPhoto *draft);
+
+/* ---- What is printed of it --------------------------------------------------------- */
+
+/* As in `measure --json`: the mark's whole object; the pairs "scale" (with "why" where there is
+ * none), "graduations" and "cards", as they apply, of an object that is open; a size's pair. */
+void pw_model_put_mark_json(PwJson *json, const PwModelMark *mark);
+void pw_model_put_scale_json(PwJson *json, const PwModelPhoto *photo);
+void pw_model_put_size_json(PwJson *json, const char *key, const PwSize *size);
+/* "412 ± 14 mm²", "2 places", "made good"; NULL where there is no size. Yours. */
+char *pw_model_mark_dup_shown(const PwModelMark *mark);
+/* "longest 34.2 ± 1.0 mm" of an area; NULL for others. Yours. */
+char *pw_model_mark_dup_longest(const PwModelMark *mark);
+/* "11.8 px/mm from the card · tilt 6°"; NULL where there is no scale. Yours. */
+char *pw_model_scale_dup_shown(const PwModelPhoto *photo);
 
 /* ---- Who may see what -------------------------------------------------------------- */
 

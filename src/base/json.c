@@ -187,6 +187,27 @@ pw_json_null(PwJson *json)
   g_string_append(json->text, "null");
 }
 
+void
+pw_json_pair_string(PwJson *json, const char *key, const char *value)
+{
+  pw_json_key(json, key);
+  pw_json_string(json, value);
+}
+
+void
+pw_json_pair_double(PwJson *json, const char *key, double value)
+{
+  pw_json_key(json, key);
+  pw_json_double(json, value);
+}
+
+void
+pw_json_pair_int(PwJson *json, const char *key, gint64 value)
+{
+  pw_json_key(json, key);
+  pw_json_int(json, value);
+}
+
 char *
 pw_json_take_text(PwJson *json)
 {

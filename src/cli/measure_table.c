@@ -61,25 +61,6 @@ table_write(Table *table, GString *text)
 /* ---- Words ------------------------------------------------------------------------- */
 
 static char *
-dup_quantity(const PwSize *size, const char *unit)
-{
-  PwQuantity quantity = pw_size_quantity(size);
-  g_autofree char *number =
-      pw_format_quantity(quantity.value, quantity.u * pw_coverage_factor(quantity.dof));
-  g_autofree char *with_unit = g_strconcat(number, " ", unit, NULL);
-  if (with_unit[0] != '-')
-    return g_steal_pointer(&with_unit);
-  return g_strconcat("\u2212", with_unit + 1, NULL);
-}
-
-static char *
-dup_labelled(const char *label, const PwSize *size, const char *unit)
-{
-  g_autofree char *number = dup_quantity(size, unit);
-  return g_strconcat(label, number, NULL);
-}
-
-static char *
 dup_what(const char *term, const char *part)
 {
   return g_strconcat(term ? term : "no term", part ? ", " : "", part ? part : "", NULL);
@@ -195,29 +176,16 @@ add_budget(Table *table, const PwModelMark *mark)
     }
 }
 
-static char *
-dup_main_size(const PwModelMark *mark)
-{
-  if (mark->text->gone)
-    return g_strdup("made good");
-  if (mark->kind == PW_KIND_POINT)
-    return g_strdup_printf("%d %s", mark->text->count, mark->text->count == 1 ? "place" : "places");
-  if (!mark->sized)
-    return g_strdup("no size");
-  return mark->kind == PW_KIND_AREA ? dup_quantity(&mark->sizes.area_mm2, "mm\u00b2")
-                                    : dup_quantity(&mark->sizes.length_mm, "mm");
-}
-
 static void
 add_mark(Table *table, const PwModelMark *mark, gboolean budget)
 {
   gboolean measured = mark->sized && !mark->text->gone;
-  gboolean area = measured && mark->kind == PW_KIND_AREA;
+  char *size = pw_model_mark_dup_shown(mark);
   gboolean seen = mark->text->basis == PW_BASIS_OBSERVED;
   table_add(table, CELLS(g_strdup_printf("#%s", mark->text->id ? mark->text->id : "?"),
-                         dup_what(mark->text->term, mark->text->part), dup_main_size(mark),
-                         area ? dup_labelled("longest ", &mark->sizes.longest_mm, "mm") : NULL,
-                         mark->has_share ? dup_quantity(&mark->share_percent, "%") : NULL,
+                         dup_what(mark->text->term, mark->text->part),
+                         size ? size : g_strdup("no size"), pw_model_mark_dup_longest(mark),
+                         mark->has_share ? pw_size_dup_text(&mark->share_percent, "%") : NULL,
                          seen ? NULL : g_strdup(pw_basis_name(mark->text->basis)),
                          mark->sized && mark->card && mark->photo->n_cards > 1
                              ? g_strdup_printf("by card %s", mark->card->name)
@@ -250,8 +218,8 @@ append_totals(GString *text, const PwModel *model)
     g_string_append(text, "In all (what is linked counts once, what overlaps is united)\n");
   for (gsize i = 0; i < pw_model_n_totals(model); i++) {
     const PwModelTotal *total = pw_model_peek_total(model, i);
-    g_autofree char *area = total->has_area ? dup_quantity(&total->area_mm2, "mm\u00b2") : NULL;
-    g_autofree char *length = total->has_length ? dup_quantity(&total->length_mm, "mm") : NULL;
+    g_autofree char *area = total->has_area ? pw_size_dup_text(&total->area_mm2, "mm\u00b2") : NULL;
+    g_autofree char *length = total->has_length ? pw_size_dup_text(&total->length_mm, "mm") : NULL;
     char *size =
         area && length ? g_strjoin("; ", area, length, NULL) : g_strdup(area ? area : length);
     table_add(&table,
@@ -270,7 +238,7 @@ dup_delta(const PwModelChange *change)
                            ABS(change->count_delta));
   if (!change->sized)
     return g_strdup("not told: a size is missing");
-  return dup_quantity(&change->delta, change->before->kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
+  return pw_size_dup_text(&change->delta, change->before->kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
 }
 
 static void

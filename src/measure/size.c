@@ -136,3 +136,14 @@ pw_size_share_of(const PwSize *size, PwInput input, PwScope scope)
       sum += size->contributions[i].c * size->contributions[i].c;
   return sqrt(sum);
 }
+
+char *
+pw_size_dup_text(const PwSize *size, const char *unit)
+{
+  PwQuantity quantity = pw_size_quantity(size);
+  g_autofree char *figures =
+      pw_format_quantity(quantity.value, quantity.u * pw_coverage_factor(quantity.dof));
+  if (figures[0] == '-')
+    return g_strdup_printf("\u2212%s %s", figures + 1, unit);
+  return g_strdup_printf("%s %s", figures, unit);
+}

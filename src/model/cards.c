@@ -260,9 +260,9 @@ dup_why_not_looked(const PwLook *look)
 }
 
 gboolean
-pw_model_take_look(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
+pw_model_take_look(PwModelPhoto *photo, PwComplaints *complaints)
 {
-  const PwLook *look = &model->looks[photo->owner - 1];
+  const PwLook *look = photo->look;
   gboolean tags = photo->sidecar->scale.given == PW_GIVEN_TAGS;
   photo->graduations = look->ticks.count;
   if (tags ? look->found.refused != NULL : look->ticks.count > 0)
@@ -277,7 +277,7 @@ void
 pw_model_match_cards(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
 {
   char **names = photo->sidecar->scale.tags;
-  const PwLook *look = &model->looks[photo->owner - 1];
+  const PwLook *look = photo->look;
   photo->n_cards = g_strv_length(names);
   photo->cards = g_new0(PwModelCard, photo->n_cards);
   for (gsize i = 0; i < photo->n_cards; i++) {
@@ -289,7 +289,7 @@ pw_model_match_cards(const PwModel *model, PwModelPhoto *photo, PwComplaints *co
     if (card->text == NULL)
       complain_of_name(model, photo, card->name, complaints);
   }
-  if (photo->why != NULL || !pw_model_take_look(model, photo, complaints))
+  if (photo->why != NULL || !pw_model_take_look(photo, complaints))
     return;
   match_cards(photo, &look->found);
   complain_of_missing(photo, look, complaints);
@@ -369,16 +369,14 @@ complain_of_card(const PwModelMark *mark, PwComplaints *complaints)
 }
 
 void
-pw_model_choose_cards(PwModelPhoto *photo, PwComplaints *complaints)
+pw_model_choose_card(PwModelMark *mark, PwComplaints *complaints)
 {
-  for (gsize i = 0; i < photo->n_marks; i++) {
-    PwModelMark *mark = &photo->marks[i];
-    if (mark->text->card != NULL) {
-      mark->card = card_called(photo, mark->text->card);
-      if (mark->card == NULL)
-        complain_of_card(mark, complaints);
-    } else if (photo->n_cards > 0 && mark->text->path.n > 0) {
-      mark->card = nearest_card(photo, middle_of(&mark->text->path));
-    }
+  const PwModelPhoto *photo = mark->photo;
+  if (mark->text->card != NULL) {
+    mark->card = card_called(photo, mark->text->card);
+    if (mark->card == NULL)
+      complain_of_card(mark, complaints);
+  } else if (photo->n_cards > 0 && mark->text->path.n > 0) {
+    mark->card = nearest_card(photo, middle_of(&mark->text->path));
   }
 }

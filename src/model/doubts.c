@@ -164,7 +164,7 @@ pw_model_judge_cards(const PwModelPhoto *photo, PwComplaints *complaints)
 void
 pw_model_judge_ticks(const PwModel *model, const PwModelPhoto *photo, PwComplaints *complaints)
 {
-  const PwTicks *ticks = &model->looks[photo->owner - 1].ticks;
+  const PwTicks *ticks = &photo->look->ticks;
   PwUncertainty uncertainty;
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);

@@ -1,5 +1,5 @@
 /* What marks say of each other: same-as and earlier become pointers, circles and wrong stages are
- * complained of, and marks that are one damage get one family. Terms are looked up here too. */
+ * complained of, and marks that are one damage get one family. */
 #include "model-private.h"
 
 #include <string.h>
@@ -160,16 +160,6 @@ each_mark(PwModel *model, EachMark what, PwComplaints *complaints)
 }
 
 static void
-look_up_term(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
-{
-  (void)complaints;
-  const char *word = mark->text->term;
-  mark->family = mark;
-  mark->term = word && model->terms ? pw_terms_find(model->terms, word) : NULL;
-  mark->group = mark->term && mark->term->group ? mark->term->group : "other";
-}
-
-static void
 link_mark(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
 {
   if (mark->text->same_as)
@@ -212,7 +202,6 @@ take_privacy(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
 void
 pw_model_resolve_links(PwModel *model, PwComplaints *complaints)
 {
-  each_mark(model, look_up_term, complaints);
   each_mark(model, link_mark, complaints);
   break_circles(model, complaints);
   each_mark(model, join_mark, complaints);

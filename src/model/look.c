@@ -318,7 +318,7 @@ agrees_with_count(PwTicks *ticks, double count, GError **error)
 }
 
 static gboolean
-look_at(const PwModel *model, const PwModelPhoto *photo, PwLook *look, GError **error)
+look_into(const PwModel *model, const PwModelPhoto *photo, PwLook *look, GError **error)
 {
   g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
   g_autofree char *sha256 = file ? pw_cache_dup_sha256(model->folder, file, FALSE, error) : NULL;
@@ -337,7 +337,7 @@ look_at_one(void *user, guint i)
   LookAll *all = user;
   const PwModelPhoto *photo = all->wanted->pdata[i];
   PwLook *look = &all->model->looks[photo->owner - 1];
-  look_at(all->model, photo, look, &look->error);
+  look_into(all->model, photo, look, &look->error);
   g_mutex_lock(&all->lock);
   pw_progress_step(all->progress, "looking for the scale", ++all->done, all->wanted->len);
   g_mutex_unlock(&all->lock);
@@ -354,13 +354,23 @@ wants_look(const PwModelPhoto *photo)
 }
 
 void
+pw_model_look_at(const PwModel *model, const PwModelPhoto *photo, PwLook *look)
+{
+  if (wants_look(photo))
+    look_into(model, photo, look, &look->error);
+}
+
+void
 pw_model_look(PwModel *model, const PwProgress *progress)
 {
   g_autoptr(GPtrArray) wanted = g_ptr_array_new();
   model->looks = g_new0(PwLook, MAX(model->photos->len, 1));
-  for (guint i = 0; i < model->photos->len; i++)
-    if (wants_look(model->photos->pdata[i]))
-      g_ptr_array_add(wanted, model->photos->pdata[i]);
+  for (guint i = 0; i < model->photos->len; i++) {
+    PwModelPhoto *photo = model->photos->pdata[i];
+    photo->look = &model->looks[photo->owner - 1];
+    if (wants_look(photo))
+      g_ptr_array_add(wanted, photo);
+  }
   LookAll all = {.model = model, .progress = progress, .wanted = wanted};
   g_mutex_init(&all.lock);
   pw_each(wanted->len, 0, look_at_one, &all);

@@ -18,11 +18,11 @@ typedef struct {
 /* What was seen in a photograph's picture that its scale asks for: `found` for tags, `ticks`, or
  * why neither: PW_ERROR_NUMERIC where the picture gives no answer, PW_ERROR_RECORD where it is not
  * the one that was taken in, others where it could not be read. */
-typedef struct {
+struct PwLook {
   PwFound found;
   PwTicks ticks;
   GError *error;
-} PwLook;
+};
 
 struct PwModel {
   char *folder;
@@ -35,8 +35,6 @@ struct PwModel {
   GHashTable *by_file;      /* file -> PwModelPhoto *, borrowed */
   GHashTable *by_reference; /* reference -> PwModelMark *, borrowed */
   PwLook *looks;            /* by the photographs' owner less 1 */
-  GHashTable *lens_owners;  /* "make|model|lens|focal" -> owner */
-  GHashTable *own_scales;   /* mark -> PwScale *, of marks that stand on a level of their own */
   GArray *totals;           /* PwModelTotal */
   GPtrArray *changes;       /* PwModelChange * */
   GPtrArray *plates;        /* PwModelPlate * */
@@ -64,6 +62,8 @@ gboolean pw_date_of_time(const char *taken, GDate *date);
 
 /* Looks at the pictures whose scale is in the picture itself, on all cores. */
 void pw_model_look(PwModel *model, const PwProgress *progress);
+/* At one photograph, for what its scale asks for; `look` holds nothing yet. */
+void pw_model_look_at(const PwModel *model, const PwModelPhoto *photo, PwLook *look);
 void pw_look_clear(PwLook *look);
 /* The cards in a photograph, through the cache of the folder; `found` is yours to clear. */
 gboolean pw_look_for_cards(const char *folder, PwPhoto *photo, const char *sha256, PwFound *found,
@@ -98,11 +98,11 @@ void pw_model_plate_free(PwModelPlate *plate);
 /* Complains of designs in volume.yaml that are none of ours. */
 void pw_model_check_designs(const PwModel *model, PwComplaints *complaints);
 /* FALSE, with the photograph's `why`, when its picture did not give what its scale asks for. */
-gboolean pw_model_take_look(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints);
+gboolean pw_model_take_look(PwModelPhoto *photo, PwComplaints *complaints);
 /* Fills the photograph's cards, their scales aside. */
 void pw_model_match_cards(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints);
-/* Gives each mark the card it is measured by. */
-void pw_model_choose_cards(PwModelPhoto *photo, PwComplaints *complaints);
+/* Gives the mark the card it is measured by. */
+void pw_model_choose_card(PwModelMark *mark, PwComplaints *complaints);
 /* How sure each card's scale is, and how much higher it lies than the first. */
 void pw_model_weigh_cards(const PwModel *model, PwModelPhoto *photo);
 /* Warns where a card, or graduations, speak against the camera, a plane or themselves. */
@@ -117,8 +117,17 @@ void pw_model_uncertainty_of(const PwModel *model, const PwModelPhoto *photo,
 gboolean pw_is_same_focal(double a_mm, double b_mm);
 /* Whether an entry under `lenses:` is of a photograph's camera, lens, focal length and size. */
 gboolean pw_lens_text_fits(const PwLensText *lens, const PwPhotoFacts *facts);
-/* The scale that a mark is measured with; NULL with a reason, yours, in `why`. The model's. */
-const PwScale *pw_model_scale_of(PwModel *model, PwModelMark *mark, char **why);
+/* The scale of one photograph, of its cards and what they say; `complaints` may not be NULL. */
+void pw_model_resolve_scale(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints);
+void pw_model_clear_scale(PwModelPhoto *photo);
+/* The scale that a mark is measured with; NULL with a reason, yours, in `why`. It is the
+ * photograph's, or the mark's own_scale, which is made when it is first asked for. */
+const PwScale *pw_model_scale_of(const PwModel *model, PwModelMark *mark, char **why);
+/* Measures one mark that has its text, photograph, kind, owner and card. */
+void pw_model_measure_mark(const PwModel *model, PwModelMark *mark);
+/* A mark of that text, on that photograph, of which nothing is found out yet but its term. */
+void pw_model_mark_init(const PwModel *model, PwModelPhoto *photo, const PwMark *text, guint owner,
+                        PwModelMark *mark);
 /* One size of many marks: of linked ones the surest, then united photograph by photograph and
  * plane-offset by plane-offset, then added. `marks` of one kind. Counts what could not be sized. */
 typedef struct {
@@ -126,7 +135,7 @@ typedef struct {
   gboolean sized;
   PwSize size;
 } PwPooled;
-void pw_model_pool(PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled);
+void pw_model_pool(const PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled);
 /* The last word of the log of consents on `to`, said on the day `up_to` or earlier (NULL: at any
  * time); NULL when nothing was said. */
 const PwConsent *pw_consent_last_word(const PwVolume *volume, const char *to, const GDate *up_to);

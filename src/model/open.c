@@ -166,19 +166,28 @@ compare_photos(gconstpointer a, gconstpointer b)
   return by_time ? by_time : strcmp(x->file, y->file);
 }
 
+void
+pw_model_mark_init(const PwModel *model, PwModelPhoto *photo, const PwMark *text, guint owner,
+                   PwModelMark *mark)
+{
+  *mark =
+      (PwModelMark){.photo = photo,
+                    .text = text,
+                    .reference = g_strdup_printf("%s#%s", photo->file, text->id ? text->id : ""),
+                    .family = mark,
+                    .kind = text->kind,
+                    .owner = owner,
+                    .plane_offset_mm = (double)NAN};
+  mark->term = text->term ? pw_terms_find(model->terms, text->term) : NULL;
+  mark->group = mark->term && mark->term->group ? mark->term->group : "other";
+}
+
 static PwModelMark *
-take_marks(PwModelPhoto *photo, guint *next_owner)
+take_marks(const PwModel *model, PwModelPhoto *photo, guint *next_owner)
 {
   PwModelMark *marks = g_new0(PwModelMark, photo->sidecar->n_marks);
-  for (gsize i = 0; i < photo->sidecar->n_marks; i++) {
-    PwModelMark *mark = &marks[i];
-    mark->photo = photo;
-    mark->text = &photo->sidecar->marks[i];
-    mark->reference = g_strdup_printf("%s#%s", photo->file, mark->text->id ? mark->text->id : "");
-    mark->kind = mark->text->kind;
-    mark->owner = (*next_owner)++;
-    mark->plane_offset_mm = (double)NAN;
-  }
+  for (gsize i = 0; i < photo->sidecar->n_marks; i++)
+    pw_model_mark_init(model, photo, &photo->sidecar->marks[i], (*next_owner)++, &marks[i]);
   photo->n_marks = photo->sidecar->n_marks;
   return marks;
 }
@@ -194,7 +203,7 @@ index_photos(PwModel *model)
     g_hash_table_insert(model->by_file, photo->file, photo);
     if (photo->sidecar == NULL)
       continue;
-    photo->marks = take_marks(photo, &next_mark);
+    photo->marks = take_marks(model, photo, &next_mark);
     for (gsize j = 0; j < photo->n_marks; j++)
       g_hash_table_insert(model->by_reference, photo->marks[j].reference, &photo->marks[j]);
   }
@@ -229,23 +238,11 @@ static void
 photo_free(gpointer data)
 {
   PwModelPhoto *photo = data;
-  for (gsize i = 0; i < photo->n_marks; i++) {
-    PwModelMark *mark = &photo->marks[i];
-    pw_shape_sizes_clear(&mark->sizes);
-    pw_size_clear(&mark->share_percent);
-    g_free(mark->reference);
-    g_free(mark->why);
-  }
+  for (gsize i = 0; i < photo->n_marks; i++)
+    pw_model_mark_clear(&photo->marks[i]);
   g_free(photo->marks);
   pw_size_clear(&photo->surface_mm2);
-  if (photo->n_cards == 0)
-    g_clear_pointer(&photo->scale, pw_scale_free);
-  for (gsize i = 0; i < photo->n_cards; i++) {
-    g_clear_pointer(&photo->cards[i].scale, pw_scale_free);
-    g_free(photo->cards[i].design);
-    g_free(photo->cards[i].why);
-  }
-  g_free(photo->cards);
+  pw_model_clear_scale(photo);
   pw_photo_facts_clear(&photo->facts);
   pw_sidecar_free((PwSidecar *)photo->sidecar);
   g_free(photo->file);
@@ -263,8 +260,6 @@ model_new(void)
   model->photos = g_ptr_array_new_with_free_func(photo_free);
   model->by_file = g_hash_table_new(g_str_hash, g_str_equal);
   model->by_reference = g_hash_table_new(g_str_hash, g_str_equal);
-  model->lens_owners = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-  model->own_scales = g_hash_table_new_full(NULL, NULL, NULL, (GDestroyNotify)pw_scale_free);
   model->totals = g_array_new(FALSE, TRUE, sizeof(PwModelTotal));
   model->changes = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_change_free);
   model->plates = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_plate_free);
@@ -286,8 +281,6 @@ pw_model_free(PwModel *model)
   g_ptr_array_unref(model->plates);
   g_hash_table_unref(model->by_file);
   g_hash_table_unref(model->by_reference);
-  g_hash_table_unref(model->lens_owners);
-  g_hash_table_unref(model->own_scales);
   for (guint i = 0; model->looks && i < model->photos->len; i++)
     pw_look_clear(&model->looks[i]);
   g_free(model->looks);

@@ -85,17 +85,17 @@ pw_model_outline_px(const PwModel *model, const PwModelPhoto *photo)
 /* ---- The lens ---------------------------------------------------------------------- */
 
 static guint
-lens_owner(PwModel *model, const PwPhotoFacts *facts)
+lens_owner(GHashTable *owners, const PwPhotoFacts *facts)
 {
   /* the focal length belongs to the lens as it was set: a zoom is another lens at every length */
   g_autofree char *key = g_strdup_printf("%s|%s|%s|%.2f", facts->make ? facts->make : "",
                                          facts->model ? facts->model : "",
                                          facts->lens ? facts->lens : "", facts->focal_mm);
-  gpointer known = g_hash_table_lookup(model->lens_owners, key);
+  gpointer known = g_hash_table_lookup(owners, key);
   if (known != NULL)
     return GPOINTER_TO_UINT(known);
-  guint owner = g_hash_table_size(model->lens_owners) + 1;
-  g_hash_table_insert(model->lens_owners, g_steal_pointer(&key), GUINT_TO_POINTER(owner));
+  guint owner = g_hash_table_size(owners) + 1;
+  g_hash_table_insert(owners, g_steal_pointer(&key), GUINT_TO_POINTER(owner));
   return owner;
 }
 
@@ -134,14 +134,14 @@ upright_lens(const PwLensText *text, const PwPhotoFacts *facts)
 }
 
 static void
-apply_lens(PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
+apply_lens(const PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
 {
   input->lens_residual_px = (double)NAN;
   if (!photo->readable)
     return;
   input->focal_px = pw_photo_facts_focal_px(&photo->facts);
   input->focal_mm = photo->facts.focal_mm;
-  input->lens_owner = lens_owner(model, &photo->facts);
+  input->lens_owner = photo->lens_owner;
   for (gsize i = 0; model->volume && i < model->volume->n_lenses; i++) {
     const PwLensText *lens = &model->volume->lenses[i];
     if (!pw_lens_text_fits(lens, &photo->facts))
@@ -172,9 +172,9 @@ method_of(PwGiven given)
 }
 
 static void
-fill_ticks(const PwModel *model, const PwModelPhoto *photo, PwScaleInput *input)
+fill_ticks(const PwModelPhoto *photo, PwScaleInput *input)
 {
-  const PwTicks *ticks = &model->looks[photo->owner - 1].ticks;
+  const PwTicks *ticks = &photo->look->ticks;
   double pitch = photo->sidecar->scale.pitch;
   input->length_mm = ticks->count * pitch;
   input->length_u_mm = ticks->u_count * pitch;
@@ -199,7 +199,8 @@ fill_card(const PwModel *model, const PwModelCard *card, PwScaleInput *input)
 }
 
 static void
-fill_input(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, PwScaleInput *input)
+fill_input(const PwModel *model, const PwModelPhoto *photo, const PwModelCard *card,
+           PwScaleInput *input)
 {
   const PwScaleText *text = &photo->sidecar->scale;
   *input = (PwScaleInput){.method = method_of(text->given),
@@ -216,7 +217,7 @@ fill_input(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, P
   input->picture_width = photo->sidecar->width ? photo->sidecar->width : photo->facts.width;
   input->picture_height = photo->sidecar->height ? photo->sidecar->height : photo->facts.height;
   if (text->given == PW_GIVEN_TICKS)
-    fill_ticks(model, photo, input);
+    fill_ticks(photo, input);
   if (card != NULL)
     fill_card(model, card, input);
   apply_lens(model, photo, input);
@@ -238,7 +239,7 @@ why_no_scale(const PwModelPhoto *photo)
  * offset, which may be one that only a mark states. How far each card stands from the surface is
  * its own doubt. */
 static PwScale *
-scale_at(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, double offset,
+scale_at(const PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, double offset,
          GError **error)
 {
   PwUncertainty uncertainty;
@@ -255,7 +256,7 @@ scale_at(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, dou
 
 /* The scale at the offset that the photograph or the card states; NULL with a reason in `why`. */
 static PwScale *
-stated_scale(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, char **why,
+stated_scale(const PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, char **why,
              PwComplaints *complaints)
 {
   const char *reason = NULL;
@@ -272,7 +273,7 @@ stated_scale(PwModel *model, const PwModelPhoto *photo, const PwModelCard *card,
 }
 
 static void
-resolve_cards(PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
+resolve_cards(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
 {
   for (gsize i = 0; i < photo->n_cards; i++) {
     PwModelCard *card = &photo->cards[i];
@@ -290,8 +291,8 @@ resolve_cards(PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
     photo->why = g_strjoinv("; ", (char **)reasons->pdata);
 }
 
-static void
-resolve_one(PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
+void
+pw_model_resolve_scale(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
 {
   PwUncertainty unused;
   photo->why = why_no_scale(photo);
@@ -301,9 +302,10 @@ resolve_one(PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
   PwGiven given = photo->sidecar->scale.given;
   if (given == PW_GIVEN_TAGS)
     pw_model_match_cards(model, photo, complaints);
-  pw_model_choose_cards(photo, complaints);
+  for (gsize i = 0; i < photo->n_marks; i++)
+    pw_model_choose_card(&photo->marks[i], complaints);
   if (given == PW_GIVEN_TICKS && photo->why == NULL)
-    pw_model_take_look(model, photo, complaints);
+    pw_model_take_look(photo, complaints);
   if (photo->why != NULL)
     return;
   if (given == PW_GIVEN_TAGS) {
@@ -319,7 +321,7 @@ resolve_one(PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
 
 /* A mark on a level of its own, above or below that of the photograph. */
 static PwScale *
-own_scale(PwModel *model, PwModelMark *mark, char **why)
+own_scale(const PwModel *model, const PwModelMark *mark, char **why)
 {
   const char *reason = NULL;
   g_autoptr(GError) cause = NULL;
@@ -336,7 +338,7 @@ own_scale(PwModel *model, PwModelMark *mark, char **why)
 /* Why nothing on the photograph, or nothing by the mark's card, can have a size, whatever its
  * level. */
 static char *
-dup_why_none(const PwModel *model, const PwModelMark *mark)
+dup_why_none(const PwModelMark *mark)
 {
   const PwModelPhoto *photo = mark->photo;
   PwGiven given = photo->sidecar->scale.given;
@@ -344,7 +346,7 @@ dup_why_none(const PwModel *model, const PwModelMark *mark)
   if (none != NULL)
     return none;
   if (given == PW_GIVEN_TICKS)
-    return model->looks[photo->owner - 1].ticks.count > 0 ? NULL : g_strdup(photo->why);
+    return photo->look->ticks.count > 0 ? NULL : g_strdup(photo->why);
   if (given != PW_GIVEN_TAGS)
     return NULL;
   if (mark->card == NULL)
@@ -353,12 +355,11 @@ dup_why_none(const PwModel *model, const PwModelMark *mark)
 }
 
 const PwScale *
-pw_model_scale_of(PwModel *model, PwModelMark *mark, char **why)
+pw_model_scale_of(const PwModel *model, PwModelMark *mark, char **why)
 {
-  const PwScale *known = g_hash_table_lookup(model->own_scales, mark);
-  if (known != NULL)
-    return known;
-  g_autofree char *none = dup_why_none(model, mark);
+  if (mark->own_scale != NULL)
+    return mark->own_scale;
+  g_autofree char *none = dup_why_none(mark);
   if (none != NULL) {
     *why = g_steal_pointer(&none);
     return NULL;
@@ -369,10 +370,32 @@ pw_model_scale_of(PwModel *model, PwModelMark *mark, char **why)
       *why = g_strdup(mark->card ? mark->card->why : mark->photo->why);
     return scale;
   }
-  PwScale *scale = own_scale(model, mark, why);
-  if (scale != NULL)
-    g_hash_table_insert(model->own_scales, mark, scale);
-  return scale;
+  return mark->own_scale = own_scale(model, mark, why);
+}
+
+/* Cameras and lenses numbered in the order of the photographs. */
+static void
+number_lenses(PwModel *model)
+{
+  g_autoptr(GHashTable) owners = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+  for (guint i = 0; i < model->photos->len; i++) {
+    PwModelPhoto *photo = model->photos->pdata[i];
+    if (photo->readable)
+      photo->lens_owner = lens_owner(owners, &photo->facts);
+  }
+}
+
+void
+pw_model_clear_scale(PwModelPhoto *photo)
+{
+  if (photo->n_cards == 0)
+    g_clear_pointer(&photo->scale, pw_scale_free);
+  for (gsize i = 0; i < photo->n_cards; i++) {
+    g_clear_pointer(&photo->cards[i].scale, pw_scale_free);
+    g_free(photo->cards[i].design);
+    g_free(photo->cards[i].why);
+  }
+  g_free(photo->cards);
 }
 
 void
@@ -384,6 +407,7 @@ pw_model_resolve_scales(PwModel *model, PwComplaints *complaints)
                          model->volume->n_uncertainty, complaints);
   }
   pw_model_check_designs(model, complaints);
+  number_lenses(model);
   for (guint i = 0; i < model->photos->len; i++)
-    resolve_one(model, model->photos->pdata[i], complaints);
+    pw_model_resolve_scale(model, model->photos->pdata[i], complaints);
 }

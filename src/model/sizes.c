@@ -47,7 +47,7 @@ is_measurable(const PwModelMark *mark, char **why)
 }
 
 static void
-measure_mark(PwModel *model, PwModelMark *mark)
+measure_alone(const PwModel *model, PwModelMark *mark)
 {
   if (mark->kind == PW_KIND_POINT)
     return;
@@ -81,16 +81,31 @@ measure_share(PwModelMark *mark)
 }
 
 void
+pw_model_measure_mark(const PwModel *model, PwModelMark *mark)
+{
+  measure_alone(model, mark);
+  measure_share(mark);
+}
+
+void
+pw_model_mark_clear(PwModelMark *mark)
+{
+  pw_shape_sizes_clear(&mark->sizes);
+  pw_size_clear(&mark->share_percent);
+  g_clear_pointer(&mark->own_scale, pw_scale_free);
+  g_clear_pointer(&mark->reference, g_free);
+  g_clear_pointer(&mark->why, g_free);
+}
+
+void
 pw_model_resolve_sizes(PwModel *model)
 {
   for (guint i = 0; i < model->photos->len; i++) {
     PwModelPhoto *photo = model->photos->pdata[i];
     if (photo->sidecar)
       measure_surface(photo);
-    for (gsize j = 0; j < photo->n_marks; j++) {
-      measure_mark(model, &photo->marks[j]);
-      measure_share(&photo->marks[j]);
-    }
+    for (gsize j = 0; j < photo->n_marks; j++)
+      pw_model_measure_mark(model, &photo->marks[j]);
   }
 }
 
@@ -162,7 +177,7 @@ add_size(PwPooled *pooled, const PwSize *size)
 
 /* Unites the marks of `kept` that lie in one plane with number `first`; takes them out. */
 static void
-pool_plane(PwModel *model, GPtrArray *kept, guint first, PwPooled *pooled)
+pool_plane(const PwModel *model, GPtrArray *kept, guint first, PwPooled *pooled)
 {
   g_autoptr(GArray) shapes = g_array_new(FALSE, FALSE, sizeof(PwShape));
   g_autoptr(GPtrArray) pointers = g_ptr_array_new();
@@ -189,7 +204,7 @@ pool_plane(PwModel *model, GPtrArray *kept, guint first, PwPooled *pooled)
 }
 
 void
-pw_model_pool(PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled)
+pw_model_pool(const PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled)
 {
   g_autoptr(GPtrArray) kept = one_of_each(marks, n);
   *pooled = (PwPooled){0};

@@ -33,9 +33,7 @@ expanded(const PwQuantity *quantity)
 static char *
 dup_with_unit(const PwSize *size, PwKind kind)
 {
-  PwQuantity quantity = pw_size_quantity(size);
-  g_autofree char *figures = pw_format_quantity(quantity.value, expanded(&quantity));
-  return g_strdup_printf("%s %s", figures, kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
+  return pw_size_dup_text(size, kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
 }
 
 /* The value alone, to the digit its uncertainty would show. */
