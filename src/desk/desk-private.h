@@ -172,6 +172,17 @@ void desk_put_complaint(PwJson *json, const PwComplaint *complaint);
 void desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
 void desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
 
+/* Edits as they were sent; their texts are the request's. */
+typedef struct {
+  GArray *edits;   /* PwSidecarEdit */
+  GPtrArray *kept; /* their lists of values */
+} DeskEdits;
+void desk_edits_init(DeskEdits *edits);
+void desk_edits_clear(DeskEdits *edits);
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(DeskEdits, desk_edits_clear)
+/* Those of the request's list `edits`; PW_ERROR_USE when they are none. */
+gboolean desk_edits_read(JsonNode *request, DeskEdits *edits, GError **error);
+
 /* ---- The server: http.c ------------------------------------------------------------- */
 
 DeskHttp *desk_http_start(PwDesk *desk, int port, GError **error);

@@ -132,7 +132,7 @@ index_state(DeskState *state)
     PwModelPhoto *photo = pw_model_peek_photo(state->model, i);
     char *id = desk_photo_dup_id(photo->file);
     g_ptr_array_add(state->ids, id);
-    g_ptr_array_add(state->tags, photo->sidecar ? dup_text_tag(photo->sidecar->yaml) : NULL);
+    g_ptr_array_add(state->tags, photo->sidecar ? pw_sidecar_dup_tag(photo->sidecar) : NULL);
     g_hash_table_insert(state->by_id, id, photo);
   }
   state->tag = dup_tag_of_all(state);
