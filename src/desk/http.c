@@ -385,6 +385,8 @@ desk_http_stop(DeskHttp *http)
   if (http == NULL)
     return;
   int fd = http->daemon ? MHD_quiesce_daemon(http->daemon) : -1;
+  if (fd >= 0)
+    shutdown(fd, SHUT_RDWR); /* closed when no thread can be looking at it */
   let_end(http);
   g_thread_join(http->watch);
   if (http->daemon != NULL)

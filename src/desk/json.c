@@ -5,30 +5,41 @@
 
 /* ---- In ---------------------------------------------------------------------------- */
 
-/* Counts, outside of strings, what json-glib would descend into and allocate for. Says nothing of
+/* What may stand in JSON outside of strings. json-glib's reader takes more, comments and 'strings'
+ * like these, in which it would see other brackets than are counted here. */
+#define OUTSIDE_STRINGS "{}[]:,\" \t\r\n0123456789+-.eEtrufalsn"
+
+static gsize
+past_string(const char *text, gsize length, gsize at)
+{
+  while (at < length && text[at] != '"')
+    at += text[at] == '\\' ? 2 : 1;
+  return at;
+}
+
+/* Counts what json-glib would descend into and allocate for, before it does. Says nothing else of
  * whether the text is JSON. */
 static gboolean
-is_within_bounds(const char *text, gsize length)
+is_within_bounds(const char *text, gsize length, GError **error)
 {
-  gboolean in_string = FALSE;
   gsize depth = 0, values = 0;
   for (gsize i = 0; i < length; i++) {
     char c = text[i];
-    if (in_string) {
-      if (c == '\\')
-        i++;
-      else if (c == '"')
-        in_string = FALSE;
-      continue;
+    if (strchr(OUTSIDE_STRINGS, c) == NULL) {
+      g_set_error(error, PW_ERROR, PW_ERROR_USE, "the request is no JSON");
+      return FALSE;
     }
-    in_string = c == '"';
+    if (c == '"')
+      i = past_string(text, length, i + 1);
     if (c == '{' || c == '[')
       depth++;
     else if ((c == '}' || c == ']') && depth > 0)
       depth--;
-    values += strchr("{[,:", c) != NULL && c != '\0' ? 1 : 0;
-    if (depth > DESK_JSON_DEPTH || values > DESK_JSON_VALUES)
+    values += strchr("{[,:", c) != NULL ? 1 : 0;
+    if (depth > DESK_JSON_DEPTH || values > DESK_JSON_VALUES) {
+      g_set_error(error, PW_ERROR, PW_ERROR_LIMIT, "the request is deeper or longer than is read");
       return FALSE;
+    }
   }
   return TRUE;
 }
@@ -42,10 +53,8 @@ desk_json_read(const char *text, gsize length, GError **error)
     g_set_error(error, PW_ERROR, PW_ERROR_USE, "the request is not text in UTF-8");
     return NULL;
   }
-  if (!is_within_bounds(text, length)) {
-    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT, "the request is deeper or longer than is read");
+  if (!is_within_bounds(text, length, error))
     return NULL;
-  }
   parser = json_parser_new_immutable();
   if (!json_parser_load_from_data(parser, text, (gssize)length, &cause)) {
     g_set_error(error, PW_ERROR, PW_ERROR_USE, "the request is no JSON: %s", cause->message);

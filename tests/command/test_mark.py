@@ -1,0 +1,844 @@
+"""The marking page's server, seen from a socket: what it answers, whom it refuses, what it never loses.
+
+Requests are written byte by byte, so that what no browser would send can be sent too.
+"""
+import concurrent.futures
+import hashlib
+import json
+import os
+import random
+import re
+import select
+import shutil
+import signal
+import socket
+import subprocess
+import threading
+import time
+
+from bench import COMMAND, SOURCE, Folder, check, equal, measure_json, platewright, run
+
+ALWAYS = {  # desk.md's list, on every answer of ours
+    "cross-origin-resource-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "x-content-type-options": "nosniff",
+    "cache-control": "no-store",
+    "referrer-policy": "no-referrer",
+}
+POLICY = ("default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; font-src 'self'; "
+          "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
+SIDECAR = """format: platewright-photo 1
+stage: before          # as received
+view: front board
+scale:
+  span: {from: "100,100", to: "500,100", length: 100}
+  plane-offset: 0
+marks:
+  # the first that was seen
+  - {id: 1, term: loss, part: leaf, outline: "100,100 200,100 200,200 100,200"}
+"""
+VOLUME = "format: platewright-volume 1\nvolume: {id: TEST-1, title: \"A test\"}\nviews: [front board, spine]\n"
+ARRIVING_S = 20  # http.c: a whole request
+
+
+class Answer:
+    def __init__(self, data):
+        head, _, self.body = data.partition(b"\r\n\r\n")
+        lines = head.decode("latin-1").split("\r\n")
+        self.status = int(lines[0].split(" ")[1])
+        self.headers = {name.strip().lower(): value.strip()
+                        for name, _, value in (line.partition(":") for line in lines[1:])}
+
+    def json(self):
+        return json.loads(self.body)
+
+    def __repr__(self):
+        return f"{self.status} {self.headers} {self.body[:300]!r}"
+
+
+class Desk:
+    """`platewright mark` on a folder, ended with the block."""
+
+    def __init__(self, folder, *more, env=None):
+        self.process = subprocess.Popen([COMMAND, "mark", folder, *more], stdout=subprocess.PIPE,
+                                        stderr=subprocess.PIPE, stdin=subprocess.DEVNULL,
+                                        env={**os.environ, **(env or {})})
+        self.address = self.process.stdout.readline().decode().strip()
+        found = re.fullmatch(r"http://127\.0\.0\.1:(\d+)/\?token=([0-9a-f]{32})", self.address)
+        if not found:
+            self.process.wait(10)
+            raise AssertionError(self.address + self.process.stderr.read().decode())
+        self.port, self.token = int(found[1]), found[2]
+        self.cookie = self.key = None
+
+    def __enter__(self):
+        self.enter()
+        return self
+
+    def __exit__(self, *_):
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGINT)
+        self.process.wait(30)
+        self.process.stdout.close()
+        self.process.stderr.close()
+
+    def enter(self):
+        """As a browser does it: the address once, then the page."""
+        answer = self.ask("GET", f"/?token={self.token}", cookie=None)
+        equal(answer.status, 303)
+        self.cookie = answer.headers["set-cookie"].split(";")[0]
+        page = self.ask("GET", "/")
+        self.key = re.search(rb'name="desk-key" content="([0-9a-f]{32})"', page.body)[1].decode()
+
+    def connect(self, timeout=60):
+        return socket.create_connection(("127.0.0.1", self.port), timeout=timeout)
+
+    def head(self, method, path, headers=None, cookie="ours", host="ours"):
+        lines = [f"{method} {path} HTTP/1.1"]
+        if host:
+            lines.append(f"Host: {'127.0.0.1:%d' % self.port if host == 'ours' else host}")
+        if cookie:
+            lines.append(f"Cookie: {self.cookie if cookie == 'ours' else cookie}")
+        lines += [f"{name}: {value}" for name, value in (headers or {}).items()]
+        return ("\r\n".join(lines) + "\r\n\r\n").encode("latin-1")
+
+    def ask(self, method, path, headers=None, body=None, ours=True, **more):
+        """One request on a connection of its own. `ours`: the answer must carry our headers."""
+        headers = {"Connection": "close", **(headers or {})}
+        if body is not None:
+            if "Transfer-Encoding" not in headers:
+                headers.setdefault("Content-Length", str(len(body)))
+        with self.connect() as line:
+            line.sendall(self.head(method, path, headers, **more) + (body or b""))
+            answer = Answer(everything(line))
+        if ours:
+            equal(answer.headers.get("content-security-policy"), POLICY, answer)
+            for name, value in ALWAYS.items():
+                equal(answer.headers.get(name), value, name)
+        return answer
+
+    def post(self, path, body, key="ours", tag=None, **more):
+        headers = {"Content-Type": "application/json"}
+        if key:
+            headers["Desk-Key"] = self.key if key == "ours" else key
+        if tag:
+            headers["If-Match"] = f'"{tag}"'
+        headers.update(more.pop("headers", {}))
+        data = body if isinstance(body, bytes) else json.dumps(body).encode()
+        return self.ask("POST", path, headers, data, **more)
+
+    def get(self, path):
+        answer = self.ask("GET", path)
+        equal(answer.status, 200, answer)
+        return answer.json()
+
+    def memory_kib(self):
+        status = open(f"/proc/{self.process.pid}/status", encoding="ascii").read()
+        return int(re.search(r"VmRSS:\s+(\d+)", status)[1])
+
+    def threads(self):
+        status = open(f"/proc/{self.process.pid}/status", encoding="ascii").read()
+        return int(re.search(r"Threads:\s+(\d+)", status)[1])
+
+    def stop(self):
+        self.process.send_signal(signal.SIGINT)
+        return self.process.wait(30)
+
+
+def everything(line):
+    data = b""
+    while True:
+        try:
+            part = line.recv(65536)
+        except ConnectionResetError:
+            return data
+        if not part:
+            return data
+        data += part
+
+
+def id_of(file):
+    return hashlib.sha256(file.encode()).hexdigest()[:16]
+
+
+class Volume(Folder):
+    """Two photographs, one with a mark."""
+
+    def __enter__(self):
+        super().__enter__()
+        self.photograph("before/front.png")
+        self.write("before/front.png.yaml", SIDECAR)
+        self.photograph("before/spine.png")
+        self.write("before/spine.png.yaml", "format: platewright-photo 1\nstage: before\nview: spine\n")
+        self.write("volume.yaml", VOLUME)
+        self.front = "/photo/" + id_of("before/front.png")
+        return self
+
+    def sidecar(self):
+        return self.read("before/front.png.yaml")
+
+
+def note(text):
+    return {"edits": [{"mark": "1", "key": "note", "value": text}]}
+
+
+# ---- What it answers ----------------------------------------------------------------
+
+
+def test_the_address_opens_the_page_and_a_cookie_keeps_it_open():
+    with Volume() as volume, Desk(volume.path) as desk:
+        answer = desk.ask("GET", f"/?token={desk.token}", cookie=None)
+        equal(answer.headers["location"], "/")
+        cookie = answer.headers["set-cookie"]
+        for word in ("HttpOnly", "SameSite=Strict", "Path=/", f"desk-{desk.port}="):
+            check(word in cookie, cookie)
+        check(desk.token not in cookie, "the cookie is a secret of its own")
+        page = desk.ask("GET", "/")
+        equal(page.status, 200)
+        check(desk.token.encode() not in page.body, "the token stands in the address alone")
+
+
+def test_the_volume_its_photographs_and_terms_are_told():
+    with Volume() as volume, Desk(volume.path) as desk:
+        told = desk.get("/volume")
+        equal([photo["file"] for photo in told["photos"]], ["before/front.png", "before/spine.png"])
+        equal((told["id"], told["views"]), ("TEST-1", ["front board", "spine"]))
+        equal(told["photos"][0]["id"], id_of("before/front.png"))
+        check(len(desk.get("/terms")) > 50, "terms")
+        photo = desk.get(volume.front)
+        equal(photo["marks"][0]["words"]["outline"], "100,100 200,100 200,200 100,200")
+        equal(photo["words"]["scale/span/length"], "100")
+        equal(photo["words"]["view"], "front board")
+
+
+def test_every_file_of_the_page_is_served_as_what_it_is():
+    kinds = {".js": "text/javascript", ".css": "text/css", ".html": "text/html", ".svg": "image/svg+xml"}
+    top = os.path.join(SOURCE, "src", "desk", "page")
+    names = [os.path.relpath(os.path.join(root, name), top)
+             for root, _, files in os.walk(top) for name in files]
+    names = [name for name in names if os.path.splitext(name)[1] in kinds]
+    check(len(names) > 5, names)
+    with Volume() as volume, Desk(volume.path) as desk:
+        for name in names + ["leaflet.esm.js", "leaflet.css"]:
+            answer = desk.ask("GET", "/page/" + name)
+            equal(answer.status, 200, name)
+            check(answer.headers["content-type"].startswith(kinds[os.path.splitext(name)[1]]), answer)
+
+
+def test_a_photograph_is_seen_and_no_larger_than_asked():
+    with Volume() as volume, Desk(volume.path) as desk:
+        answer = desk.ask("GET", volume.front + "/sight?w=320")
+        equal((answer.status, answer.headers["content-type"]), (200, "image/jpeg"))
+        equal(jpeg_size(answer.body), (320, 213))
+        for odd in ("x", "-5", "1e9", "999999999999999999999", ""):
+            answer = desk.ask("GET", volume.front + "/sight?w=" + odd)
+            equal(answer.status, 200, odd)
+            check(jpeg_size(answer.body)[0] <= 600, odd)
+
+
+def jpeg_size(data):
+    at = 2
+    while data[at + 1] not in (0xC0, 0xC1, 0xC2):
+        at += 2 + int.from_bytes(data[at + 2:at + 4], "big")
+    return int.from_bytes(data[at + 7:at + 9], "big"), int.from_bytes(data[at + 5:at + 7], "big")
+
+
+def test_new_photographs_are_taken_in_and_the_record_is_checked_by_a_button():
+    with Volume() as volume, Desk(volume.path) as desk:
+        volume.photograph("after/front.png")
+        equal(desk.post("/intake", {}).json()["new"], 1)
+        check("after/front.png" in [p["file"] for p in desk.get("/volume")["photos"]], "after intake")
+        found = desk.post("/check", {}).json()["findings"]
+        told = json.loads(platewright("check", volume.path, "--json").out)["findings"]
+        equal([f["says"] for f in found], [f["says"] for f in told])
+
+
+# ---- Edits --------------------------------------------------------------------------
+
+
+def test_an_edit_is_in_the_sidecar_when_it_is_answered_and_the_rest_stays_as_it_was():
+    with Volume() as volume, Desk(volume.path) as desk:
+        before = desk.get(volume.front)
+        answer = desk.post(volume.front + "/edit", {"edits": [
+            {"mark": "1", "key": "note", "value": "torn # at the \"head\""},
+            {"mark": "2", "key": "term", "value": "tear"},
+            {"mark": "2", "key": "line", "value": "10,20 30.25,40.5"},
+            {"key": "caption", "value": "As received"}]}, tag=before["tag"])
+        equal(answer.status, 200, answer)
+        text = volume.sidecar()
+        for kept in ("stage: before          # as received", "  # the first that was seen"):
+            check(kept in text, text)
+        photo = answer.json()
+        equal(photo["tag"], hashlib.sha256(text.encode()).hexdigest()[:32])
+        equal(photo["marks"][0]["words"]["note"], "torn # at the \"head\"")
+        equal(photo["marks"][1]["words"]["line"], "10,20 30.25,40.5")
+        equal(photo["words"]["caption"], "As received")
+        equal(photo, desk.get(volume.front))
+        back = desk.post(volume.front + "/edit", {"edits": [
+            {"mark": "1", "key": "note", "value": None}, {"mark": "2", "key": None, "value": None},
+            {"key": "caption", "value": None}]}, tag=photo["tag"])
+        equal(back.status, 200, back)
+        equal(volume.sidecar(), SIDECAR)
+
+
+def test_a_text_that_somebody_else_has_changed_is_never_written_over():
+    with Volume() as volume, Desk(volume.path) as desk:
+        tag = desk.get(volume.front)["tag"]
+        other = SIDECAR.replace("stage: before ", "stage: during ")
+        volume.write("before/front.png.yaml", other)
+        answer = desk.post(volume.front + "/edit", note("mine"), tag=tag)
+        equal(answer.status, 412, answer)
+        equal(volume.sidecar(), other)
+        now = answer.json()["photo"]
+        equal((now["stage"], now["tag"]), ("during", hashlib.sha256(other.encode()).hexdigest()[:32]))
+        check(answer.json()["says"], answer)
+        equal(desk.post(volume.front + "/edit", note("mine"), tag=now["tag"]).status, 200)
+
+
+def test_an_edit_that_cannot_stand_is_refused_with_its_complaints():
+    with Volume() as volume, Desk(volume.path) as desk:
+        tag = desk.get(volume.front)["tag"]
+        answer = desk.post(volume.front + "/edit", {"edits": [
+            {"mark": "1", "key": "outline", "value": "0,0 100,100 100,0 0,100"}]}, tag=tag)
+        equal(answer.status, 422, answer)
+        complaint = answer.json()["complaints"][0]
+        check("cross" in complaint["says"] and complaint["line"] > 0, complaint)
+        equal(volume.sidecar(), SIDECAR)
+
+
+def test_an_edit_must_say_which_text_it_changes():
+    with Volume() as volume, Desk(volume.path) as desk:
+        equal(desk.post(volume.front + "/edit", note("x")).status, 428)
+        for wrong in ("*", '"*"', "", "W/\"%s\"" % ("0" * 32), "\"" + "0" * 31 + "\""):
+            answer = desk.post(volume.front + "/edit", note("x"), headers={"If-Match": wrong})
+            check(answer.status in (400, 428), answer)
+        equal(volume.sidecar(), SIDECAR)
+
+
+def test_two_windows_that_write_at_once_lose_nothing():
+    with Volume() as volume, Desk(volume.path) as desk:
+        refused = []
+
+        def write(name):
+            for i in range(12):
+                while True:
+                    tag = desk.get(volume.front)["tag"]
+                    answer = desk.post(volume.front + "/edit", {"edits": [
+                        {"mark": f"{name}{i}", "key": "term", "value": "tear"},
+                        {"mark": f"{name}{i}", "key": "line", "value": "1,2 3,4"}]}, tag=tag)
+                    if answer.status == 200:
+                        break
+                    equal(answer.status, 412, answer)
+                    refused.append(name)
+        with concurrent.futures.ThreadPoolExecutor(3) as pool:
+            list(pool.map(write, "abc"))
+        ids = {mark["id"] for mark in desk.get(volume.front)["marks"]}
+        equal(ids, {"1"} | {f"{name}{i}" for name in "abc" for i in range(12)})
+        print(f"# {len(refused)} saves were refused and made again")
+
+
+def test_the_pulse_tells_what_a_text_editor_has_written():
+    with Volume() as volume, Desk(volume.path) as desk:
+        front = id_of("before/front.png")
+        first = desk.get("/pulse")
+        equal(desk.get("/pulse"), first)
+        volume.write("before/front.png.yaml", SIDECAR.replace("loss", "tear"))
+        second = desk.get("/pulse")
+        check(second["photos"][front] != first["photos"][front], "the sidecar's tag")
+        check(second["volume"] != first["volume"], "the tag of everything")
+        equal(second["photos"][front], desk.get(volume.front)["tag"])
+        volume.write("volume.yaml", VOLUME.replace("A test", "Another"))
+        third = desk.get("/pulse")
+        equal(third["photos"], second["photos"])
+        check(third["volume"] != second["volume"], "volume.yaml")
+        volume.photograph("during/leaf.png")
+        volume.write("during/leaf.png.yaml", "format: platewright-photo 1\nstage: during\n")
+        check(id_of("during/leaf.png") in desk.get("/pulse")["photos"], "a new photograph")
+        volume.write("before/front.png.yaml", "format: [broken\n")
+        equal(desk.get("/pulse")["photos"][front], None)
+        check(desk.get(volume.front)["complaints"], "what is broken is told")
+        os.remove(os.path.join(volume.path, "during/leaf.png"))
+        check(id_of("during/leaf.png") not in desk.get("/pulse")["photos"], "a photograph that went")
+
+
+# ---- Who is refused -----------------------------------------------------------------
+
+
+def test_a_token_of_an_earlier_start_opens_nothing():
+    with Volume() as volume:
+        with Desk(volume.path) as desk:
+            old, cookie = desk.token, desk.cookie
+        with Desk(volume.path) as desk:
+            check(desk.token != old, "fresh at each start")
+            for token in (old, "", old[:-1], desk.token[:-1] + "g", desk.token.upper(), desk.token + "0"):
+                if token != desk.token:
+                    answer = desk.ask("GET", f"/?token={token}", cookie=None)
+                    equal(answer.status, 403, token)
+                    check("set-cookie" not in answer.headers, answer)
+            check(desk.port == int(cookie.split("=")[0].split("-")[1]), "the folder keeps its port")
+            equal(desk.ask("GET", "/volume", cookie=cookie).status, 403, "an old cookie")
+
+
+def test_without_the_cookie_nothing_is_told():
+    with Volume() as volume, Desk(volume.path) as desk:
+        paths = ["/", "/volume", "/terms", "/pulse", "/key", volume.front, volume.front + "/sight",
+                 "/page/main.js", "/nothing"]
+        for cookie in (None, f"desk-{desk.port}=" + "0" * 32, f"desk-{desk.port}=", "desk-1=" + desk.cookie.split("=")[1]):
+            for path in paths:
+                answer = desk.ask("GET", path, cookie=cookie)
+                equal(answer.status, 403, f"{path} {cookie}")
+                check(b"TEST-1" not in answer.body and b"desk-key" not in answer.body, answer)
+            equal(desk.post(volume.front + "/edit", note("x"), cookie=cookie).status, 403)
+        equal(volume.sidecar(), SIDECAR)
+
+
+def test_a_name_that_is_not_ours_is_refused():
+    with Volume() as volume, Desk(volume.path) as desk:
+        port = desk.port
+        for host in (f"evil.example:{port}", "127.0.0.1", f"127.0.0.1:{port + 1}", f"127.0.0.1.evil.example:{port}",
+                     f"0.0.0.0:{port}", f"127.0.0.1:{port}:80", f"[::1]:{port}", f"x@127.0.0.1:{port}"):
+            equal(desk.ask("GET", "/volume", host=host).status, 421, host)
+            equal(desk.ask("GET", f"/?token={desk.token}", host=host, cookie=None).status, 421, host)
+        equal(desk.ask("GET", "/volume", host=None, ours=False).status, 400, "no Host at all")
+        for host in (f"localhost:{port}", f"LOCALHOST:{port}", f"127.0.0.1:{port}"):
+            equal(desk.ask("GET", "/volume", host=host).status, 200, host)
+
+
+def test_another_page_is_refused():
+    with Volume() as volume, Desk(volume.path) as desk:
+        ours = f"http://127.0.0.1:{desk.port}"
+        tag = desk.get(volume.front)["tag"]
+        for origin in ("http://evil.example", "null", f"https://127.0.0.1:{desk.port}", "http://127.0.0.1",
+                       f"http://localhost:{desk.port}", ours + ".evil.example"):
+            equal(desk.ask("GET", "/volume", {"Origin": origin}).status, 403, origin)
+            equal(desk.post(volume.front + "/edit", note("x"), tag=tag, headers={"Origin": origin}).status, 403)
+        for site in ("cross-site", "same-site", "nonsense"):
+            equal(desk.ask("GET", "/volume", {"Sec-Fetch-Site": site}).status, 403, site)
+            equal(desk.post(volume.front + "/edit", note("x"), tag=tag, headers={"Sec-Fetch-Site": site}).status, 403)
+        equal(volume.sidecar(), SIDECAR)
+        equal(desk.ask("GET", "/volume", {"Origin": ours, "Sec-Fetch-Site": "same-origin"}).status, 200)
+        equal(desk.ask("GET", "/", {"Sec-Fetch-Site": "none"}).status, 200)
+
+
+def test_a_change_needs_the_key_of_a_page():
+    with Volume() as volume, Desk(volume.path) as desk:
+        tag = desk.get(volume.front)["tag"]
+        for key in (None, "", "0" * 32, desk.key[:-1], desk.key + "0", desk.token, desk.cookie.split("=")[1]):
+            equal(desk.post(volume.front + "/edit", note("x"), key=key, tag=tag).status, 403, key)
+            equal(desk.post("/intake", {}, key=key).status, 403, key)
+        equal(volume.sidecar(), SIDECAR)
+        fresh = desk.get("/key")["key"]
+        check(fresh != desk.key, "each page has its own")
+        equal(desk.post("/check", {}, key=fresh).status, 200)
+        for _ in range(64):
+            desk.get("/key")
+        equal(desk.post("/check", {}, key=fresh).status, 403, "the last 64 pages may write")
+
+
+def test_a_change_is_json_and_says_so():
+    with Volume() as volume, Desk(volume.path) as desk:
+        for kind in ("text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", ""):
+            equal(desk.post("/check", {}, headers={"Content-Type": kind}).status, 415, kind)
+
+
+def test_no_path_leads_out_of_what_is_served():
+    with Volume() as volume, Folder() as elsewhere:
+        elsewhere.write("secret.txt", "the secret")
+        elsewhere.write("page/.hidden.txt", "the secret")
+        # While working the page's files come from a folder: then a path could lead out of it.
+        overlay = {"G_RESOURCE_OVERLAYS": "/platewright/page=" + os.path.join(elsewhere.path, "page")}
+        with Desk(volume.path, env=overlay) as desk:
+            front = "before/front.png.yaml"
+            for path in ("/page/../secret.txt", "/page/x/../../secret.txt", "/page/%2e%2e/secret.txt",
+                         "/page/..%2fsecret.txt", "/page/.hidden.txt", "/page/%2ehidden.txt",
+                         "/page/./.hidden.txt", "/page//../secret.txt", "/page/main.js%00.css",
+                         "/page/..\\secret.txt", "/../" + front, "/photo/" + front,
+                         "/photo/before%2ffront.png.yaml", "/photo/../" + front, "//etc/passwd",
+                         "/page//etc/passwd", "/page/", "/page", "/type/../secret.txt", "/type//etc/passwd",
+                         "/type/%2e%2e%2fx", "/%70age/main.js", "/photo/" + "0" * 16 + "/../../volume.yaml",
+                         volume.front + "/", volume.front + "/sight/x", volume.front + "/tile/0/0",
+                         volume.front + "/tile/-1/0/0", volume.front + "/tile/0x1/0/0",
+                         volume.front + "/tile/99999999999999999999/0/0", "/volume/", "/volume.yaml"):
+                answer = desk.ask("GET", path)
+                equal(answer.status, 404, path)
+                check(b"secret" not in answer.body and b"root:" not in answer.body, answer)
+            for path in ("secret.txt", "*", "http://evil.example/volume", "../volume"):
+                check(desk.ask("GET", path, ours=False).status in (400, 404), path)
+
+
+def test_a_photograph_that_is_none_is_not_found():
+    with Volume() as volume, Desk(volume.path) as desk:
+        for name in ("0" * 16, id_of("before/nothing.png"), id_of("volume.yaml"), "g" * 16, id_of("x")[:15],
+                     volume.front[7:].upper(), volume.front[7:] + "0"):
+            for rest in ("", "/sight", "/tiles", "/tile/0/0/0", "/plate"):
+                equal(desk.ask("GET", f"/photo/{name}{rest}").status, 404, name + rest)
+            equal(desk.post(f"/photo/{name}/edit", note("x"), tag="0" * 32).status, 404)
+
+
+def test_a_link_that_leaves_the_folder_is_not_followed():
+    with Volume() as volume, Folder() as elsewhere:
+        elsewhere.photograph("before/front.png", shade=90)
+        outside = elsewhere.write("before/front.png.yaml", SIDECAR.replace("loss", "secret"))
+        with Desk(volume.path) as desk:
+            tag = desk.get(volume.front)["tag"]
+            other = hashlib.sha256(open(outside, "rb").read()).hexdigest()[:32]
+            inside = os.path.join(volume.path, "before")
+            os.rename(inside, inside + ".away")
+            os.symlink(os.path.join(elsewhere.path, "before"), inside)
+            for path in ("", "/sight?w=64", "/tiles", "/tile/0/0/0", "/plate"):
+                equal(desk.ask("GET", volume.front + path).status, 403, path)
+            for text in (tag, other):
+                equal(desk.post(volume.front + "/edit", note("x"), tag=text).status, 403)
+            check("note" not in open(outside, encoding="utf-8").read(), "nothing written out there")
+            desk.get("/pulse")
+            equal(desk.ask("GET", volume.front).status, 404, "read again, it is not there")
+            os.remove(inside)
+            os.rename(inside + ".away", inside)
+            equal(desk.get(volume.front)["tag"] if desk.get("/pulse") else None, tag)
+            os.rename(inside + "/front.png", inside + "/away")
+            os.symlink(os.path.join(elsewhere.path, "before/front.png"), inside + "/front.png")
+            equal(desk.ask("GET", volume.front + "/sight?w=64").status, 403)
+
+
+def test_other_methods_are_refused():
+    with Volume() as volume, Desk(volume.path) as desk:
+        for method in ("PUT", "DELETE", "PATCH", "OPTIONS", "TRACE", "PROPFIND", "get"):
+            answer = desk.ask(method, volume.front)
+            equal((answer.status, "allow" in answer.headers), (405, True), method)
+        equal(desk.post("/volume", {}).headers.get("allow"), "GET")
+        equal(desk.ask("GET", "/intake").headers.get("allow"), "POST")
+        equal(desk.ask("GET", "/intake").status, 405)
+        head = desk.ask("HEAD", "/volume")
+        equal((head.status, head.body), (200, b""))
+
+
+# ---- What is too much ---------------------------------------------------------------
+
+
+def test_a_body_that_is_too_large_is_refused():
+    with Volume() as volume, Desk(volume.path) as desk:
+        before = desk.memory_kib()
+        head = {"Desk-Key": desk.key, "Content-Type": "application/json"}
+        for size in (4 * 1024 * 1024 + 1, 10**12, 2**63 - 1):
+            with desk.connect() as line:  # told before any of it is sent
+                line.sendall(desk.head("POST", "/check", {**head, "Content-Length": size}))
+                equal(Answer(everything(line)).status, 413, size)
+        answer = desk.ask("POST", "/check", {**head, "Transfer-Encoding": "chunked"},
+                          (b"100000\r\n" + b" " * 0x100000 + b"\r\n") * 5 + b"0\r\n\r\n")
+        equal(answer.status, 413, "in chunks")
+        whole = b"{" + b" " * (4 * 1024 * 1024 - 2) + b"}"
+        equal(desk.post("/check", whole).status, 200, "as large as may be")
+        check(desk.memory_kib() - before < 40_000, f"{before} KiB became {desk.memory_kib()}")
+
+
+def test_a_head_that_is_too_large_is_refused():
+    with Volume() as volume, Desk(volume.path) as desk:
+        for headers in ({"X-Long": "x" * 100_000}, {f"X-{i}": "x" * 50 for i in range(2000)}):
+            with desk.connect() as line:
+                try:
+                    line.sendall(desk.head("GET", "/volume", headers))
+                except (ConnectionResetError, BrokenPipeError):
+                    continue
+                data = everything(line)
+                check(not data or Answer(data).status == 431, data[:200])
+        with desk.connect() as line:
+            line.sendall(desk.head("GET", "/" + "x" * 100_000))
+            data = everything(line)
+            check(not data or Answer(data).status in (414, 431, 400), data[:200])
+        equal(desk.ask("GET", "/volume", {"Cookie2": "x" * 8000}).status, 200)
+
+
+def test_json_that_is_none_or_too_deep_is_refused():
+    with Volume() as volume, Desk(volume.path) as desk:
+        tag = desk.get(volume.front)["tag"]
+        before = desk.memory_kib()
+        wrong = {
+            b"": 400, b"{": 400, b"[]": 400, b"null": 400, b"\"x\"": 400, b"{\"edits\": 1}": 400, b"{}": 400,
+            b"{\"edits\": [1]}": 400, b"{\"edits\": [{\"value\": 1}]}": 400, b"{\"edits\": [{\"mark\": []}]}": 400,
+            b"{\"edits\": [{\"key\": \"note\", \"mark\": \"1\", \"value\": [[\"x\"]]}]}": 400,
+            b"{\"edits\": [{\"key\": \"no such\", \"value\": \"x\"}]}": 400,
+            b"{\"edits\": [{\"key\": \"format\", \"value\": \"x\"}]}": 400,
+            b"{\"edits\": \"\xff\xfe\"}": 400, b"{\"edits\":\0 []}": 400, b"{'edits': []}": 400, b"{\"edits\": /* \" */ []}": 400,
+            b"{'\"': " + b"[" * 50_000 + b"]" * 50_000 + b"}": 400, b"//\"\n" + b"[" * 50_000: 400,
+            b"{\"\\\\\": " + b"[" * 50_000: 413, b"{\"\\\"\": " + b"[" * 50_000: 413,
+            b"[" * 100_000 + b"]" * 100_000: 413, b"{\"a\":" * 100_000: 413,
+            b"{\"edits\": [" + b"[]," * 1_000_000 + b"[]]}": 413, b"{\"edits\": " + b"[" * 9 + b"]" * 9 + b"}": 413,
+        }
+        for body, status in wrong.items():
+            answer = desk.post(volume.front + "/edit", body, tag=tag)
+            equal(answer.status, status, body[:60])
+            check(answer.json()["says"], answer)
+        equal(volume.sidecar(), SIDECAR)
+        check(desk.memory_kib() - before < 40_000, f"{before} KiB became {desk.memory_kib()}")
+
+
+def test_a_request_that_is_never_finished_harms_nobody():
+    with Volume() as volume, Desk(volume.path) as desk:
+        whole = desk.head("POST", volume.front + "/edit", {
+            "Desk-Key": desk.key, "Content-Type": "application/json", "If-Match": f'"{desk.get(volume.front)["tag"]}"',
+            "Content-Length": "70"}) + json.dumps(note("half")).encode().ljust(70)
+        for length in (0, 1, 10, whole.index(b"\r\n\r\n"), len(whole) - 30, len(whole) - 1):
+            for half_closed in (False, True):
+                with desk.connect() as line:
+                    line.sendall(whole[:length])
+                    if half_closed:
+                        line.shutdown(socket.SHUT_WR)
+                        everything(line)
+        equal(volume.sidecar(), SIDECAR)
+        equal(desk.ask("GET", "/volume").status, 200)
+        with desk.connect() as line:
+            line.sendall(whole.replace(b"Cookie", b"Connection: close\r\nCookie"))
+            equal(Answer(everything(line)).status, 200, "the whole of it is well")
+
+
+def test_a_request_that_drips_is_cut_off():
+    with Volume() as volume, Desk(volume.path) as desk:
+        body = desk.head("POST", "/check", {"Desk-Key": desk.key, "Content-Type": "application/json",
+                                            "Content-Length": "1000"})
+        lines = {desk.connect(): b"", desk.connect(): b"GET /volume HTTP/1.1\r\n", desk.connect(): body}
+        for line, begins in lines.items():
+            line.sendall(begins)
+        began, ended = time.monotonic(), {}
+        while len(ended) < len(lines) and time.monotonic() - began < ARRIVING_S + 15:
+            for line in set(lines) - set(ended):
+                try:
+                    line.sendall(b"x")
+                    if select.select([line], [], [], 0)[0] and not line.recv(1000):
+                        ended[line] = time.monotonic() - began
+                except (ConnectionResetError, BrokenPipeError):
+                    ended[line] = time.monotonic() - began
+            time.sleep(0.25)
+        for line in lines:
+            line.close()
+        equal(len(ended), len(lines), "connections that were cut off")
+        check(all(ARRIVING_S - 2 < age < ARRIVING_S + 5 for age in ended.values()), ended.values())
+        equal(desk.ask("GET", "/volume").status, 200)
+
+
+def test_an_answer_that_is_not_fetched_is_given_up_and_keeps_nobody_waiting():
+    with Volume() as volume, Desk(volume.path) as desk:
+        lines = []
+        for _ in range(20):
+            line = socket.socket()
+            line.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 2048)
+            line.connect(("127.0.0.1", desk.port))
+            line.sendall(desk.head("GET", "/page/leaflet.esm.js"))
+            lines.append(line)
+        began = time.monotonic()
+        equal(desk.ask("GET", "/volume").status, 200)
+        check(time.monotonic() - began < 5, "others are served meanwhile")
+        for line in lines:
+            line.close()
+
+
+def test_there_are_only_so_many_connections():
+    with Volume() as volume, Desk(volume.path) as desk:
+        lines = [desk.connect() for _ in range(200)]
+        time.sleep(1)
+        closed = 0
+        for line in lines:
+            if select.select([line], [], [], 0)[0]:
+                closed += 1
+        check(closed >= 200 - 32, f"{closed} of 200 were closed at once")
+        check(desk.threads() < 50, f"{desk.threads()} threads")
+        for line in lines:
+            line.close()
+        time.sleep(0.5)
+        equal(desk.ask("GET", "/volume").status, 200)
+
+
+HOSTILE_REQUESTS = 10_000
+HOSTILE_SECONDS = 150
+GROWTH_KIB = 8 * 1024  # measured: 228 KiB; the rest for what threads and arenas keep
+
+
+def hostile(chance, desk, volume, tag):
+    """One wrong request, and whether to wait for an answer."""
+    junk = bytes(chance.randrange(256) for _ in range(chance.randrange(200)))
+    path = chance.choice(["/", "/volume", "/page/" + junk.decode("latin-1"), volume.front + "/edit",
+                          volume.front + "/sight?w=%d" % chance.randrange(-5, 300), "/photo/" + "%016x" % chance.getrandbits(64),
+                          "/page/" + "../" * chance.randrange(9), "/?token=%032x" % chance.getrandbits(128),
+                          "/" + "a/" * chance.randrange(500), volume.front + "/tile/9/9/9", volume.front + "/size"])
+    path = "".join(c for c in path if c not in "\r\n \0")
+    method = chance.choice(["GET", "POST", "POST", "PUT", "DELETE", "HEAD", "FOO", junk[:5].hex() or "X"])
+    headers = {"Connection": "close"}
+    for name, values in {"Origin": ["http://evil.example", "null"], "Sec-Fetch-Site": ["cross-site", "none"],
+                         "If-Match": [f'"{tag}"', f'"{"0" * 32}"', "*"], "Content-Length": ["-1", "999999999999", "abc", "7"],
+                         "Transfer-Encoding": ["chunked", "gzip"], "Expect": ["100-continue"], "Range": ["bytes=0-"],
+                         "X-Junk": [junk.hex() * 20]}.items():
+        if chance.random() < 0.3:
+            headers[name] = chance.choice(values)
+    if chance.random() < 0.8:
+        headers.update({"Desk-Key": desk.key, "Content-Type": "application/json"})
+    body = chance.choice([b"", b"{}", junk, b"{\"edits\": [{}]}", b"[" * 3000, b"{\"edits\":[{\"mark\":\"1\",\"key\":\"x\"}]}",
+                          b"5\r\nhello\r\n0\r\n\r\n", b"zz\r\n"])
+    if "Content-Length" not in headers and chance.random() < 0.8:
+        headers["Content-Length"] = str(len(body))
+    host = chance.choice(["ours"] * 6 + ["evil.example", None])
+    data = desk.head(method, path, headers, cookie=chance.choice(["ours", "ours", "ours", None, "desk-1=x"]), host=host) + body
+    shape = chance.random()
+    if shape < 0.1:
+        data = junk
+    elif shape < 0.25:
+        data = data[:chance.randrange(len(data))]
+    elif shape < 0.35:
+        data = bytearray(data)
+        for _ in range(5):
+            data[chance.randrange(len(data))] = chance.randrange(256)
+    return bytes(data), chance.random() < 0.7
+
+
+def throw(desk, data, waits):
+    try:
+        with desk.connect(timeout=2) as line:
+            line.sendall(data)
+            line.shutdown(socket.SHUT_WR)
+            return line.recv(100)[9:12].decode("latin-1") or "closed" if waits else "not awaited"
+    except (OSError, socket.timeout):
+        return "cut"
+
+
+def test_ten_thousand_hostile_requests_leave_it_answering_and_its_memory_flat():
+    chance = random.Random(20260302)
+    answers, began = {}, time.monotonic()
+    with Volume() as volume, Desk(volume.path) as desk:
+        tag = desk.get(volume.front)["tag"]
+
+        def batch(n):
+            requests = [hostile(chance, desk, volume, tag) for _ in range(n)]
+            with concurrent.futures.ThreadPoolExecutor(4) as pool:
+                for status in pool.map(lambda r: throw(desk, *r), requests):
+                    answers[status] = answers.get(status, 0) + 1
+        batch(1000)  # what is filled once: caches, arenas, the page's own files
+        settled = desk.memory_kib()
+        for _ in range(9):
+            batch((HOSTILE_REQUESTS - 1000) // 9)
+            check(time.monotonic() - began < HOSTILE_SECONDS, f"{sum(answers.values())} took too long")
+            equal(desk.ask("GET", "/volume").status, 200)
+        grown = desk.memory_kib() - settled
+        print(f"# {sum(answers.values())} requests in {time.monotonic() - began:.0f} s: {answers}")
+        print(f"# memory {settled} KiB after the first 1000, {grown:+d} KiB after the others")
+        check(grown < GROWTH_KIB, f"memory grew by {grown} KiB")
+        equal(desk.process.poll(), None)
+        equal(volume.sidecar(), SIDECAR)
+
+
+# ---- The end ------------------------------------------------------------------------
+
+
+def test_an_interrupt_ends_it_at_once_with_status_0():
+    with Volume() as volume:
+        for how in (signal.SIGINT, signal.SIGTERM):
+            with Desk(volume.path) as desk, desk.connect() as idle:
+                idle.sendall(desk.head("GET", "/pulse"))
+                idle.recv(100)
+                began = time.monotonic()
+                desk.process.send_signal(how)
+                equal(desk.process.wait(30), 0)
+                check(time.monotonic() - began < 3, f"{time.monotonic() - began:.1f} s")
+
+
+def test_an_edit_on_its_way_in_when_it_is_interrupted_is_whole():
+    with Volume() as volume, Desk(volume.path) as desk:
+        body = json.dumps(note("on its way in")).encode()
+        head = desk.head("POST", volume.front + "/edit", {
+            "Desk-Key": desk.key, "Content-Type": "application/json", "Content-Length": len(body),
+            "If-Match": f'"{desk.get(volume.front)["tag"]}"'})
+        with desk.connect() as line:
+            line.sendall(head + body[:20])
+            time.sleep(0.3)
+            desk.process.send_signal(signal.SIGINT)
+            time.sleep(0.7)
+            equal(desk.process.poll(), None, "it waits")
+            try:
+                with desk.connect(timeout=2):
+                    raise AssertionError("it takes nothing new")
+            except OSError:
+                pass
+            line.sendall(body[20:])
+            equal(Answer(everything(line)).status, 200)
+        equal(desk.process.wait(30), 0)
+        check("on its way in" in volume.sidecar(), volume.sidecar())
+
+
+def without_note(text):
+    return re.sub(r', note: "[^"]*"', "", text)
+
+
+def test_killed_in_200_saves_the_sidecar_is_the_old_or_the_new_one():
+    chance = random.Random(7)
+    saves = kills = 0
+    with Volume() as volume:
+        shutil.rmtree(os.path.join(volume.path, ".platewright"), ignore_errors=True)
+        while saves < 200:
+            with Desk(volume.path) as desk:
+                state = {"text": volume.sidecar(), "next": None, "n": 0}
+                killer = threading.Timer(chance.uniform(0.02, 0.35), desk.process.kill)
+                killer.start()
+                try:
+                    while True:
+                        value = f"note {saves + state['n']} " + "x" * chance.randrange(3000)
+                        tag = hashlib.sha256(state["text"].encode()).hexdigest()[:32]
+                        state["next"] = value
+                        state["n"] += 1
+                        answer = desk.post(volume.front + "/edit", note(value), tag=tag)
+                        equal(answer.status, 200, answer)
+                        state["text"], state["next"] = volume.sidecar(), None
+                        check(value in state["text"], "an answered save is on disk")
+                except (OSError, IndexError, ValueError):  # it was killed
+                    pass
+                killer.join()
+                desk.process.wait(10)
+                kills += 1
+                saves += state["n"]
+                now = volume.sidecar()
+                if now != state["text"]:
+                    check(state["next"] is not None and f'note: "{state["next"]}"' in now, now)
+                    equal(without_note(now), without_note(state["text"]))
+                equal(platewright("check", volume.path).err, "")
+        print(f"# {saves} saves, killed {kills} times")
+
+
+# ---- Ports and the network -----------------------------------------------------------
+
+
+def test_a_port_that_is_taken_or_none():
+    with Volume() as volume, Desk(volume.path) as first:
+        result = platewright("mark", volume.path, "--port", first.port)
+        equal(result.status, 2)
+        check(str(first.port) in result.err, result)
+        with Desk(volume.path) as second:
+            check(second.port != first.port, "the next free one")
+        for port in ("0", "65536", "x", "-1", ""):
+            equal(platewright("mark", volume.path, "--port", port).status, 2, port)
+
+
+def test_a_folder_that_is_none():
+    equal(platewright("mark", "/no/such/folder").status, 3)
+    with Folder() as folder:
+        equal(platewright("mark", folder.path).status, 2)
+
+
+def test_this_machine_alone_is_served_unless_asked():
+    with Volume() as volume, Desk(volume.path) as desk:
+        own = listening_on(desk.port)
+        equal(own, {"0100007F"}, "127.0.0.1")
+    with Volume() as volume, Desk(volume.path, "--lan") as desk:
+        equal(listening_on(desk.port), {"00000000"})
+        check(desk.get("/volume")["lan"], "the page knows")
+        desk.stop()
+        said = desk.process.stderr.read().decode()
+        for words in ("see this volume's photographs and change", "not encrypted", "network you trust"):
+            check(words in said.replace("\n", " "), said)
+        found = re.findall(r"http://([0-9.]+):(\d+)/\?token=([0-9a-f]+)", said)
+        check(all(port == str(desk.port) and token == desk.token for _, port, token in found), said)
+        check(found or "no network" in said, said)
+
+
+def listening_on(port):
+    rows = open("/proc/net/tcp", encoding="ascii").read().splitlines()[1:]
+    places = [row.split()[1].split(":") for row in rows if row.split()[3] == "0A"]
+    return {address for address, at in places if int(at, 16) == port}
+
+
+run(globals())
