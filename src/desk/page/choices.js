@@ -14,7 +14,8 @@ const TOGETHER = [
 
 const whatOf = (key) => TOGETHER.find(([, keys]) => keys.test(key))?.[0] ?? key;
 const markOf = (photo, id) => photo.marks.find((mark) => mark.id === id) ?? null;
-const some = (words, keys) => Object.fromEntries(keys.filter((key) => words[key] !== undefined).map((key) => [key, words[key]]));
+const some = (words, keys) =>
+  Object.fromEntries(keys.filter((key) => words[key] !== undefined).map((key) => [key, words[key]]));
 const same = (a, b, keys) => keys.every((key) => sameValue(a?.[key], b?.[key]));
 
 function sideOf(was, here, there, keys) {
@@ -28,17 +29,28 @@ function choice(mark, what, rest) {
 
 /** Word by word where both sides have it; words that hang together as one. */
 function byWord(mark, was, here, there) {
-  const all = [...new Set([was, here, there].flatMap((words) => Object.keys(words)))].filter((key) => key !== 'id');
+  const all = [...new Set([was, here, there].flatMap((words) => Object.keys(words)))].filter(
+    (key) => key !== 'id',
+  );
   return [...new Set(all.map(whatOf))].flatMap((what) => {
     const keys = all.filter((key) => whatOf(key) === what);
     if (same(here, there, keys)) return [];
-    return [choice(mark, what, { keys, mine: some(here, keys), theirs: some(there, keys), chosen: sideOf(was, here, there, keys) })];
+    return [
+      choice(mark, what, {
+        keys,
+        mine: some(here, keys),
+        theirs: some(there, keys),
+        chosen: sideOf(was, here, there, keys),
+      }),
+    ];
   });
 }
 
 /** A mark that one side has not: deleted, or made anew. */
 function whole(id, was, here, there) {
-  const keys = [...new Set([was, here, there].flatMap((words) => Object.keys(words ?? {})))].filter((key) => key !== 'id');
+  const keys = [...new Set([was, here, there].flatMap((words) => Object.keys(words ?? {})))].filter(
+    (key) => key !== 'id',
+  );
   if (Boolean(here) === Boolean(there) && same(here, there, keys)) return [];
   const isMadeTwice = !was && here && there;
   const chosen = isMadeTwice ? 'both' : sideOf(was, here, there, keys);

@@ -4,7 +4,9 @@ class Chosen extends EventTarget {
   ids = new Set();
   isOn = false; // photographs are being chosen in the row
 
-  tell() { this.dispatchEvent(new Event('change')); }
+  tell() {
+    this.dispatchEvent(new Event('change'));
+  }
 
   turn(isOn) {
     this.isOn = isOn;

@@ -16,9 +16,24 @@ export class Combo {
     const id = freshId('combo');
     this.list = make('ul', { id: `${id}-list`, role: 'listbox', 'aria-label': label, hidden: true });
     this.told = make('div', { class: 'about', id: `${id}-about`, hidden: true });
-    this.input = make('input', { id, type: 'text', role: 'combobox', autocomplete: 'off', spellcheck: false,
-      'aria-autocomplete': 'list', 'aria-expanded': 'false', 'aria-controls': this.list.id, 'aria-describedby': this.told.id });
-    this.node = make('div', { class: 'field combo' }, make('div', { class: 'combo-line' }, make('label', { class: 'label', for: id }, label), this.input), this.list, this.told);
+    this.input = make('input', {
+      id,
+      type: 'text',
+      role: 'combobox',
+      autocomplete: 'off',
+      spellcheck: false,
+      'aria-autocomplete': 'list',
+      'aria-expanded': 'false',
+      'aria-controls': this.list.id,
+      'aria-describedby': this.told.id,
+    });
+    this.node = make(
+      'div',
+      { class: 'field combo' },
+      make('div', { class: 'combo-line' }, make('label', { class: 'label', for: id }, label), this.input),
+      this.list,
+      this.told,
+    );
     this.listen();
   }
 
@@ -37,20 +52,30 @@ export class Combo {
     });
   }
 
-  get isOpen() { return !this.list.hidden; }
+  get isOpen() {
+    return !this.list.hidden;
+  }
 
   open(letters) {
     this.options = this.offer(letters.trim().toLowerCase()).slice(0, SHOWN_AT_MOST);
     this.list.hidden = this.options.length === 0;
     this.input.setAttribute('aria-expanded', String(this.isOpen));
-    fill(this.list, this.options.map((option, i) => this.item(option, i)));
+    fill(
+      this.list,
+      this.options.map((option, i) => this.item(option, i)),
+    );
     this.move(letters.trim() && !this.free ? 0 : -1);
     (this.told.hidden ? this.list : this.told).scrollIntoView({ block: 'nearest' });
   }
 
   item({ words, more, mark }, i) {
-    return make('li', { role: 'option', id: `${this.list.id}-${i}`, 'data-at': i, 'aria-selected': 'false' },
-      mark ?? null, make('span', { class: 'option-words' }, words), more ? make('span', { class: 'option-more' }, more) : null);
+    return make(
+      'li',
+      { role: 'option', id: `${this.list.id}-${i}`, 'data-at': i, 'aria-selected': 'false' },
+      mark ?? null,
+      make('span', { class: 'option-words' }, words),
+      more ? make('span', { class: 'option-more' }, more) : null,
+    );
   }
 
   /** The option the eye is on; -1: none. */
@@ -113,19 +138,29 @@ export class Combo {
     const written = this.input.value.trim();
     this.close();
     if (written === (this.value ?? '')) return;
-    const exact = this.offer(written.toLowerCase()).find(({ value }) => value.toLowerCase() === written.toLowerCase());
+    const exact = this.offer(written.toLowerCase()).find(
+      ({ value }) => value.toLowerCase() === written.toLowerCase(),
+    );
     if (exact) this.take(exact.value);
     else if (this.free) this.take(written || null);
     else this.input.value = this.value ?? '';
   }
 
   show(value, owner) {
-    if (owner === this.owner && document.activeElement === this.input && this.input.value !== (this.value ?? '')) return;
+    if (
+      owner === this.owner &&
+      document.activeElement === this.input &&
+      this.input.value !== (this.value ?? '')
+    )
+      return;
     if (owner !== this.owner) this.leave();
     this.value = value ?? null;
     this.owner = owner;
     if (this.input.value !== (value ?? '')) this.input.value = value ?? '';
   }
 
-  focus() { this.input.focus(); this.open(''); }
+  focus() {
+    this.input.focus();
+    this.open('');
+  }
 }

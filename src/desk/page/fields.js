@@ -15,8 +15,13 @@ function row(label, id, ...inside) {
 export function textField({ label, set, long = false, unit = null, mode = 'text', help = null }) {
   const id = freshId('field');
   const helpNode = help ? make('p', { class: 'help', id: `${id}-help` }, help) : null;
-  const input = make(long ? 'textarea' : 'input', { id, autocomplete: 'off', inputMode: mode,
-    'aria-describedby': helpNode?.id ?? null, ...(long ? { rows: 1 } : { type: 'text' }) });
+  const input = make(long ? 'textarea' : 'input', {
+    id,
+    autocomplete: 'off',
+    inputMode: mode,
+    'aria-describedby': helpNode?.id ?? null,
+    ...(long ? { rows: 1 } : { type: 'text' }),
+  });
   const unitNode = unit ? make('span', { class: 'figures soft' }, unit) : null;
   const inside = unit ? make('div', { class: 'with-unit' }, input, unitNode) : input;
   let shown = { value: null, owner: null };
@@ -29,12 +34,20 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
     set(value, shown.owner);
   };
   input.addEventListener('change', commit);
-  input.addEventListener('input', () => { clearTimeout(timer); timer = setTimeout(commit, PAUSE_MS); });
+  input.addEventListener('input', () => {
+    clearTimeout(timer);
+    timer = setTimeout(commit, PAUSE_MS);
+  });
   return {
     node: row(label, id, inside, helpNode),
     input,
     show(value, owner) {
-      if (owner === shown.owner && document.activeElement === input && input.value.trim() !== (shown.value ?? '')) return;
+      if (
+        owner === shown.owner &&
+        document.activeElement === input &&
+        input.value.trim() !== (shown.value ?? '')
+      )
+        return;
       if (owner !== shown.owner) commit();
       clearTimeout(timer);
       if (input.value.trim() !== (value ?? '')) input.value = value ?? '';
@@ -50,21 +63,40 @@ export function choiceField({ label, choices, set, loose = true }) {
   const name = freshId('choice');
   let owner = null;
   let chosen = null;
-  const pick = (value) => { chosen = value; set(value, owner); };
-  const inputs = choices.map(([value]) => make('input', { type: 'radio', name, value, onchange: () => pick(value) }));
-  const unpick = (input) => { input.checked = false; pick(null); };
+  const pick = (value) => {
+    chosen = value;
+    set(value, owner);
+  };
+  const inputs = choices.map(([value]) =>
+    make('input', { type: 'radio', name, value, onchange: () => pick(value) }),
+  );
+  const unpick = (input) => {
+    input.checked = false;
+    pick(null);
+  };
   for (const input of inputs) {
     // A click on the word that is chosen comes without `change`: that is how it is taken back.
-    input.addEventListener('click', () => { if (loose && input.value === chosen && input.dataset.was === chosen) unpick(input); });
-    input.addEventListener('pointerdown', () => { input.dataset.was = chosen ?? ''; });
+    input.addEventListener('click', () => {
+      if (loose && input.value === chosen && input.dataset.was === chosen) unpick(input);
+    });
+    input.addEventListener('pointerdown', () => {
+      input.dataset.was = chosen ?? '';
+    });
     input.addEventListener('keydown', (event) => {
       delete input.dataset.was;
       if (loose && (event.key === 'Delete' || event.key === 'Backspace')) unpick(input);
     });
   }
-  const node = make('div', { class: 'field', role: 'radiogroup', 'aria-label': label },
+  const node = make(
+    'div',
+    { class: 'field', role: 'radiogroup', 'aria-label': label },
     make('span', { class: 'label', 'aria-hidden': 'true' }, label),
-    make('div', { class: 'words' }, choices.map(([, words], i) => make('label', { class: 'word' }, inputs[i], make('span', {}, words)))));
+    make(
+      'div',
+      { class: 'words' },
+      choices.map(([, words], i) => make('label', { class: 'word' }, inputs[i], make('span', {}, words))),
+    ),
+  );
   return {
     node,
     show(value, now) {
@@ -79,10 +111,19 @@ export function choiceField({ label, choices, set, loose = true }) {
 /** Yes or no. `why`: told beside it where it cannot be ticked. */
 export function tickField({ label, set }) {
   const why = make('span', { class: 'help', id: freshId('why') });
-  const input = make('input', { type: 'checkbox', 'aria-describedby': why.id, onchange: () => set(input.checked ? 'yes' : null, owner) });
+  const input = make('input', {
+    type: 'checkbox',
+    'aria-describedby': why.id,
+    onchange: () => set(input.checked ? 'yes' : null, owner),
+  });
   let owner = null;
   return {
-    node: make('div', { class: 'ticked' }, make('label', { class: 'tick' }, input, make('span', {}, label)), why),
+    node: make(
+      'div',
+      { class: 'ticked' },
+      make('label', { class: 'tick' }, input, make('span', {}, label)),
+      why,
+    ),
     show(value, now, refused = '') {
       owner = now;
       input.checked = value === 'yes' || value === 'true';
@@ -97,7 +138,8 @@ export function selectField({ label, choices, set }) {
   const id = freshId('select');
   const select = make('select', { id, onchange: () => set(select.value || null, owner) });
   let owner = null;
-  const offer = (list) => select.replaceChildren(...list.map(([value, words]) => make('option', { value: value ?? '' }, words)));
+  const offer = (list) =>
+    select.replaceChildren(...list.map(([value, words]) => make('option', { value: value ?? '' }, words)));
   offer(choices);
   return {
     node: row(label, id, select),

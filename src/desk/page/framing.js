@@ -12,7 +12,10 @@ const SVG = 'http://www.w3.org/2000/svg';
 const round = (n, step) => Math.round(n / step) * step;
 
 function middleOf(points) {
-  const list = points.trim().split(/\s+/).map((pair) => pair.split(',').map(Number));
+  const list = points
+    .trim()
+    .split(/\s+/)
+    .map((pair) => pair.split(',').map(Number));
   return [0, 1].map((axis) => list.reduce((sum, point) => sum + point[axis], 0) / list.length);
 }
 
@@ -21,7 +24,10 @@ function cardWords({ card_at: at }, { width, height }) {
   if (!at) return null;
   const [x, y] = middleOf(at);
   const third = (part, names) => names[Math.min(2, Math.floor(part * 3))];
-  const where = [third(y / height, ['at the top', 'in the middle', 'at the bottom']), third(x / width, ['left', 'centre', 'right'])];
+  const where = [
+    third(y / height, ['at the top', 'in the middle', 'at the bottom']),
+    third(x / width, ['left', 'centre', 'right']),
+  ];
   return `${where.join(', ')}: ${Math.round((100 * x) / width)} % across and ${Math.round((100 * y) / height)} % down`;
 }
 
@@ -29,11 +35,26 @@ function cardWords({ card_at: at }, { width, height }) {
 function factsOf(photo) {
   const { facts, words } = photo;
   return [
-    ['taken', dayOf(facts.taken)], ['camera', facts.camera], ['lens', facts.lens],
-    ['focal length', facts.focal_mm ? `${round(facts.focal_mm, 0.1).toFixed(facts.focal_mm % 1 ? 1 : 0)} mm` : null], ['exposure', facts.exposure],
-    ['distance', facts.camera_distance_mm ? `${round(facts.camera_distance_mm, 5)} mm, camera to card` : null],
-    ['tilt', facts.tilt_deg !== null && facts.tilt_deg !== undefined ? `${facts.tilt_deg.toFixed(1)}\u00b0 askew` : null],
-    ['light', words.light], ['card', cardWords(facts, photo)],
+    ['taken', dayOf(facts.taken)],
+    ['camera', facts.camera],
+    ['lens', facts.lens],
+    [
+      'focal length',
+      facts.focal_mm ? `${round(facts.focal_mm, 0.1).toFixed(facts.focal_mm % 1 ? 1 : 0)} mm` : null,
+    ],
+    ['exposure', facts.exposure],
+    [
+      'distance',
+      facts.camera_distance_mm ? `${round(facts.camera_distance_mm, 5)} mm, camera to card` : null,
+    ],
+    [
+      'tilt',
+      facts.tilt_deg !== null && facts.tilt_deg !== undefined
+        ? `${facts.tilt_deg.toFixed(1)}\u00b0 askew`
+        : null,
+    ],
+    ['light', words.light],
+    ['card', cardWords(facts, photo)],
     ['level', words['scale/plane-offset'] !== undefined ? levelWords(words['scale/plane-offset']) : null],
   ].filter(([, says]) => says);
 }
@@ -60,16 +81,49 @@ async function beforeOf(photo) {
 }
 
 function content(photo) {
-  const picture = make('figure', { class: 'framed' }, make('div', { class: 'fitted' },
-    make('img', { src: `/photo/${photo.id}/sight?w=1600`, alt: nameOfPhoto(photo), width: photo.width, height: photo.height }), cardOutline(photo)));
-  const facts = make('dl', { class: 'facts' }, factsOf(photo).map(([name, says]) => make('div', {}, make('dt', {}, name), make('dd', {}, says))));
+  const picture = make(
+    'figure',
+    { class: 'framed' },
+    make(
+      'div',
+      { class: 'fitted' },
+      make('img', {
+        src: `/photo/${photo.id}/sight?w=1600`,
+        alt: nameOfPhoto(photo),
+        width: photo.width,
+        height: photo.height,
+      }),
+      cardOutline(photo),
+    ),
+  );
+  const facts = make(
+    'dl',
+    { class: 'facts' },
+    factsOf(photo).map(([name, says]) => make('div', {}, make('dt', {}, name), make('dd', {}, says))),
+  );
   picture.firstChild.style.setProperty('--shape', photo.width / photo.height);
-  return [picture, make('div', {}, facts, make('p', { class: 'soft' }, photo.facts.card_at ? 'The card is outlined in the picture.' : 'No card was found in the picture.'))];
+  return [
+    picture,
+    make(
+      'div',
+      {},
+      facts,
+      make(
+        'p',
+        { class: 'soft' },
+        photo.facts.card_at ? 'The card is outlined in the picture.' : 'No card was found in the picture.',
+      ),
+    ),
+  ];
 }
 
 export async function toggleFraming() {
   if (leafIsOpen('framing')) return closeLeaf();
   const photo = book.photo ? await beforeOf(book.photo) : null;
   const body = photo ? content(photo) : [make('p', {}, 'There is no before picture of this view.')];
-  return openLeaf({ name: 'framing', title: photo ? `To shoot the after to match: ${nameOfPhoto(photo)}` : 'Framing', content: body });
+  return openLeaf({
+    name: 'framing',
+    title: photo ? `To shoot the after to match: ${nameOfPhoto(photo)}` : 'Framing',
+    content: body,
+  });
 }

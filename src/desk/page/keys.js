@@ -8,17 +8,34 @@ import { find, make } from './make.js';
 import { deleteMark } from './mark.js';
 import { settings } from './settings.js';
 
-const tool = (key, name, does) => ({ keys: [key], does, button: `#tools [data-tool="${name}"]`, run: () => book.setTool(name) });
-const act = (keys, name, does) => ({ keys, does, button: `[data-do="${name}"]`, run: () => find(`[data-do="${name}"]`)?.click() });
-const withMark = (run) => () => { const mark = book.peekMark(); if (mark && !book.draft) run(mark); };
+const tool = (key, name, does) => ({
+  keys: [key],
+  does,
+  button: `#tools [data-tool="${name}"]`,
+  run: () => book.setTool(name),
+});
+const act = (keys, name, does) => ({
+  keys,
+  does,
+  button: `[data-do="${name}"]`,
+  run: () => find(`[data-do="${name}"]`)?.click(),
+});
+const withMark = (run) => () => {
+  const mark = book.peekMark();
+  if (mark && !book.draft) run(mark);
+};
 
 /** Places that F6 walks through, in turn. */
 const PLACES = ['#tools button[aria-pressed="true"]', '#large', '#slip', '#row [aria-current="true"]'];
 
 function walk(by) {
   const nodes = PLACES.map((place) => find(place)).filter((node) => node && node.offsetParent !== null);
-  const at = nodes.findIndex((node) => node === document.activeElement || node.contains(document.activeElement)
-    || node.closest('#tools, #row')?.contains(document.activeElement));
+  const at = nodes.findIndex(
+    (node) =>
+      node === document.activeElement ||
+      node.contains(document.activeElement) ||
+      node.closest('#tools, #row')?.contains(document.activeElement),
+  );
   nodes[(at + by + nodes.length) % nodes.length]?.focus();
 }
 
@@ -26,20 +43,51 @@ function walk(by) {
 export const ways = { mark: () => {}, photo: () => {}, todo: () => {} };
 
 export const KEYS = [
-  { title: 'Tools', rows: [
-    tool('h', 'hand', 'look about: move the photograph, choose a mark'), tool('a', 'area', 'draw an area'), tool('l', 'line', 'draw a line'),
-    tool('p', 'point', 'set a point'), tool('e', 'edge', 'follow a colour edge'), tool('s', 'scale', 'set the scale'), tool('t', 'ties', 'tie before and after'),
-    act(['u', 'Ctrl+z'], 'undo', 'undo'), act(['r', 'Ctrl+y', 'Ctrl+Z'], 'redo', 'do it again') ] },
-  { title: 'Going about', rows: [
-    { keys: ['n'], does: 'next mark', run: () => book.nextMark(1) }, { keys: ['N'], says: 'Shift+n', does: 'the mark before', run: () => book.nextMark(-1) },
-    act(['PageDown', ']'], 'next', 'next photograph'), act(['PageUp', '['], 'previous', 'the photograph before'), act(['x'], 'swap', 'large and small change places'),
-    { keys: ['F6'], does: 'on to the next part of the page', run: () => walk(1) }, { keys: ['Shift+F6'], does: 'back to the part before', run: () => walk(-1) } ] },
-  { title: 'Words', rows: [
-    { keys: ['w'], does: 'words of the chosen mark', run: () => ways.mark() }, { keys: ['g'], does: 'words of the photograph', run: () => ways.photo() },
-    { keys: ['d'], does: 'what is still to do', run: () => ways.todo() }, { keys: ['c'], does: 'copy the chosen mark', run: withMark(() => hands.bench.copyMark()) },
-    { keys: ['Delete'], does: 'delete the chosen mark', run: withMark(deleteMark) } ] },
-  { title: 'Leaves', rows: [ act(['f'], 'framing', 'how the before picture was framed'), act(['v'], 'plate', 'the plate'), act(['?', 'F1'], 'help', 'this help'),
-    { keys: ['Escape'], does: 'put the leaf away' } ] },
+  {
+    title: 'Tools',
+    rows: [
+      tool('h', 'hand', 'look about: move the photograph, choose a mark'),
+      tool('a', 'area', 'draw an area'),
+      tool('l', 'line', 'draw a line'),
+      tool('p', 'point', 'set a point'),
+      tool('e', 'edge', 'follow a colour edge'),
+      tool('s', 'scale', 'set the scale'),
+      tool('t', 'ties', 'tie before and after'),
+      act(['u', 'Ctrl+z'], 'undo', 'undo'),
+      act(['r', 'Ctrl+y', 'Ctrl+Z'], 'redo', 'do it again'),
+    ],
+  },
+  {
+    title: 'Going about',
+    rows: [
+      { keys: ['n'], does: 'next mark', run: () => book.nextMark(1) },
+      { keys: ['N'], says: 'Shift+n', does: 'the mark before', run: () => book.nextMark(-1) },
+      act(['PageDown', ']'], 'next', 'next photograph'),
+      act(['PageUp', '['], 'previous', 'the photograph before'),
+      act(['x'], 'swap', 'large and small change places'),
+      { keys: ['F6'], does: 'on to the next part of the page', run: () => walk(1) },
+      { keys: ['Shift+F6'], does: 'back to the part before', run: () => walk(-1) },
+    ],
+  },
+  {
+    title: 'Words',
+    rows: [
+      { keys: ['w'], does: 'words of the chosen mark', run: () => ways.mark() },
+      { keys: ['g'], does: 'words of the photograph', run: () => ways.photo() },
+      { keys: ['d'], does: 'what is still to do', run: () => ways.todo() },
+      { keys: ['c'], does: 'copy the chosen mark', run: withMark(() => hands.bench.copyMark()) },
+      { keys: ['Delete'], does: 'delete the chosen mark', run: withMark(deleteMark) },
+    ],
+  },
+  {
+    title: 'Leaves',
+    rows: [
+      act(['f'], 'framing', 'how the before picture was framed'),
+      act(['v'], 'plate', 'the plate'),
+      act(['?', 'F1'], 'help', 'this help'),
+      { keys: ['Escape'], does: 'put the leaf away' },
+    ],
+  },
   { title: 'On the photograph', rows: sheetKeys },
 ];
 
@@ -55,7 +103,10 @@ function written(event) {
 /** Where letters are letters, and Enter and Space belong to what has the focus. */
 function isBusy(target, key) {
   if (target.closest('textarea, select, input:not([type="radio"], [type="checkbox"])')) return true;
-  return (key === 'Enter' || key === 'Delete') && target.closest('button, a, summary, input, [role="listbox"]') !== null;
+  return (
+    (key === 'Enter' || key === 'Delete') &&
+    target.closest('button, a, summary, input, [role="listbox"]') !== null
+  );
 }
 
 function rowOf(key) {
@@ -71,7 +122,8 @@ function press(event) {
   row.run();
 }
 
-export const keyWords = (row) => row.says ?? row.keys.map((key) => key.replace('Ctrl+Z', 'Ctrl+Shift+z')).join(' or ');
+export const keyWords = (row) =>
+  row.says ?? row.keys.map((key) => key.replace('Ctrl+Z', 'Ctrl+Shift+z')).join(' or ');
 
 /** Every button that has a key says so: to the eye when it is pointed at, and to those who listen. */
 export function labelButtons() {
@@ -79,7 +131,13 @@ export function labelButtons() {
     const button = row.button ? find(row.button) : null;
     if (!button) continue;
     button.title = `${row.does} (${keyWords(row)})`;
-    button.setAttribute('aria-keyshortcuts', row.keys.filter((key) => key !== ',').map((key) => key.replace('Ctrl', 'Control')).join(' '));
+    button.setAttribute(
+      'aria-keyshortcuts',
+      row.keys
+        .filter((key) => key !== ',')
+        .map((key) => key.replace('Ctrl', 'Control'))
+        .join(' '),
+    );
     if (!find('kbd', button)) button.append(make('kbd', { 'aria-hidden': 'true' }, row.keys[0]));
   }
 }

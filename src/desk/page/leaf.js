@@ -26,8 +26,15 @@ export function openLeaf({ name, title, content, acts = [], onclose = null }) {
   const away = make('button', { type: 'button', class: 'strong', onclick: closeLeaf }, 'Back to the bench');
   leaf.dataset.leaf = name;
   leaf.setAttribute('aria-labelledby', 'leaf-title');
-  fill(leaf, make('header', { class: 'leaf-head' }, make('h2', { id: 'leaf-title' }, title), ...acts, away),
-    make('div', { class: 'leaf-body', tabIndex: 0, role: 'group', 'aria-labelledby': 'leaf-title' }, ...content));
+  fill(
+    leaf,
+    make('header', { class: 'leaf-head' }, make('h2', { id: 'leaf-title' }, title), ...acts, away),
+    make(
+      'div',
+      { class: 'leaf-body', tabIndex: 0, role: 'group', 'aria-labelledby': 'leaf-title' },
+      ...content,
+    ),
+  );
   leaf.hidden = false;
   close = onclose;
   leaf.focus();

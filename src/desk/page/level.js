@@ -18,7 +18,8 @@ function words(text, x, y) {
 /** What a level says in words. */
 export function levelWords(value) {
   if (value === undefined || value === null || value === '') return 'Not told: there will be no sizes.';
-  if (value === 'thickness') return 'The card lay on the table; the surface is the volume\u2019s thickness nearer the camera.';
+  if (value === 'thickness')
+    return 'The card lay on the table; the surface is the volume\u2019s thickness nearer the camera.';
   const mm = Number(value);
   if (!Number.isFinite(mm)) return 'A number of mm, or the word thickness.';
   if (mm === 0) return 'The card lay on the surface that is measured.';

@@ -8,8 +8,9 @@ import { clockOf, many, nameOfPhoto } from './tell.js';
 const SLOW_MS = 1_500; // a save that takes longer is no longer silent
 
 function showWhat() {
-  find('#volume-title').textContent = book.volume.title || book.volume.id;
-  document.title = `${book.photo ? `${nameOfPhoto(book.photo)} · ` : ''}${book.volume.title || book.volume.id}`;
+  const title = book.volume.title || book.volume.id;
+  Object.assign(find('#volume-title'), { textContent: title, title });
+  document.title = `${book.photo ? `${nameOfPhoto(book.photo)} · ` : ''}${title}`;
   find('#volume-what').textContent = book.photo ? nameOfPhoto(book.photo) : 'no photograph yet';
 }
 
@@ -17,7 +18,8 @@ function marksWords() {
   if (!book.photo) return '';
   const undecided = book.photo.marks.filter((mark) => mark.words.term === 'undecided').length;
   return [many(book.photo.marks.length, 'mark'), undecided ? `${undecided} undecided` : '']
-    .filter(Boolean).join(', ');
+    .filter(Boolean)
+    .join(', ');
 }
 
 function owedWords() {
@@ -45,17 +47,30 @@ class Kept {
 
   show() {
     const [state, more] = this.stateWords();
-    fill(find('#kept'), make('span', { class: `state${this.n > 0 ? ' waiting' : ''}` }, state), ` ${more}`,
-      make('span', { class: 'wide-only' }, [marksWords(), owedWords()].filter(Boolean).map((words) => ` \u00b7 ${words}`).join('')));
+    fill(
+      find('#kept'),
+      make('span', { class: `state${this.n > 0 ? ' waiting' : ''}` }, state),
+      ` ${more}`,
+      make(
+        'span',
+        { class: 'wide-only' },
+        [marksWords(), owedWords()]
+          .filter(Boolean)
+          .map((words) => ` \u00b7 ${words}`)
+          .join(''),
+      ),
+    );
     this.showAlarm();
   }
 
   alarmWords() {
     const waiting = `${many(this.n, 'change')} ${this.n === 1 ? 'waits' : 'wait'} in this browser. `;
-    if (this.gone) return [this.n > 0 ? 'Not saved.' : 'Out of reach.', `${this.n > 0 ? waiting : ''}${this.gone}`];
+    if (this.gone)
+      return [this.n > 0 ? 'Not saved.' : 'Out of reach.', `${this.n > 0 ? waiting : ''}${this.gone}`];
     if (this.n > 0 && !book.keep.lasting)
       return ['Not saved yet.', `${waiting}This browser keeps nothing: do not close the page.`];
-    if (this.n > 0 && this.isSlow && !waitsForChoice()) return ['Not saved yet.', `${waiting}Saving takes longer than it should.`];
+    if (this.n > 0 && this.isSlow && !waitsForChoice())
+      return ['Not saved yet.', `${waiting}Saving takes longer than it should.`];
     return null;
   }
 
@@ -69,7 +84,11 @@ class Kept {
 
   wait(n) {
     this.n = n;
-    if (n > 0 && !this.slow) this.slow = setTimeout(() => { this.isSlow = true; this.show(); }, SLOW_MS);
+    if (n > 0 && !this.slow)
+      this.slow = setTimeout(() => {
+        this.isSlow = true;
+        this.show();
+      }, SLOW_MS);
     this.show();
   }
 
@@ -84,20 +103,41 @@ class Kept {
 function showRefused({ says, complaints = [] }) {
   const put = make('button', { type: 'button', onclick: () => note.remove() }, 'I have read it');
   const why = complaints.map((complaint) => complaint.says).filter((text) => text && text !== says);
-  const note = make('div', { class: 'refused', role: 'alert' }, make('strong', {}, 'Not taken: '),
-    make('span', {}, [says, ...why].join(' ')), put);
+  const note = make(
+    'div',
+    { class: 'refused', role: 'alert' },
+    make('strong', {}, 'Not taken: '),
+    make('span', {}, [says, ...why].join(' ')),
+    put,
+  );
   find('#alarms').append(note);
 }
 
 export function joinLine() {
   const kept = new Kept();
-  const show = () => { showWhat(); kept.show(); };
+  const show = () => {
+    showWhat();
+    kept.show();
+  };
   book.addEventListener('volume', show);
   book.addEventListener('photo', show);
   book.addEventListener('unsaved', ({ detail }) => kept.wait(detail.n));
   book.addEventListener('saved', () => kept.save());
-  book.addEventListener('gone', ({ detail }) => { kept.gone = detail.says; kept.n = detail.n; kept.show(); });
-  book.addEventListener('back', () => { kept.gone = null; kept.show(); });
-  book.addEventListener('refused', ({ detail }) => { kept.wait(detail.n ?? 0); if (!detail.n) kept.save(); showRefused(detail); });
-  addEventListener('beforeunload', (event) => { if (kept.n > 0 && !book.keep?.lasting) event.preventDefault(); });
+  book.addEventListener('gone', ({ detail }) => {
+    kept.gone = detail.says;
+    kept.n = detail.n;
+    kept.show();
+  });
+  book.addEventListener('back', () => {
+    kept.gone = null;
+    kept.show();
+  });
+  book.addEventListener('refused', ({ detail }) => {
+    kept.wait(detail.n ?? 0);
+    if (!detail.n) kept.save();
+    showRefused(detail);
+  });
+  addEventListener('beforeunload', (event) => {
+    if (kept.n > 0 && !book.keep?.lasting) event.preventDefault();
+  });
 }

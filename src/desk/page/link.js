@@ -26,8 +26,10 @@ export class LinkWords {
     this.rows = Object.fromEntries(Object.keys(KINDS).map((key) => [key, make('div', { class: 'field' })]));
     this.picker = make('div', { class: 'picker', hidden: true });
     this.which = selectField({ label: 'beside it', choices: [], set: (id) => book.lay(id) });
-    this.gone = tickField({ label: 'made good: nothing of it is left',
-      set: (value, id) => book.edit([{ mark: id, key: 'gone', value }], { says: 'made good' }) });
+    this.gone = tickField({
+      label: 'made good: nothing of it is left',
+      set: (value, id) => book.edit([{ mark: id, key: 'gone', value }], { says: 'made good' }),
+    });
     this.node = make('div', {}, this.rows['same-as'], this.rows.earlier, this.gone.node, this.picker);
     book.addEventListener('picking', () => this.showPicker());
     book.addEventListener('other', () => this.showPicker());
@@ -37,10 +39,21 @@ export class LinkWords {
     const { label, ask } = KINDS[key];
     const reference = mark.words[key];
     const drop = () => book.edit([{ mark: mark.id, key, value: null }], { says: 'link taken away' });
-    fill(this.rows[key], make('span', { class: 'label' }, label), make('div', { class: 'linked' },
-      reference ? make('span', {}, linkWords(reference)) : null,
-      make('button', { type: 'button', class: 'pair', onclick: () => book.pick(key) }, reference ? 'choose another' : ask),
-      reference ? make('button', { type: 'button', class: 'quiet', onclick: drop }, 'take away') : null));
+    fill(
+      this.rows[key],
+      make('span', { class: 'label' }, label),
+      make(
+        'div',
+        { class: 'linked' },
+        reference ? make('span', {}, linkWords(reference)) : null,
+        make(
+          'button',
+          { type: 'button', class: 'pair', onclick: () => book.pick(key) },
+          reference ? 'choose another' : ask,
+        ),
+        reference ? make('button', { type: 'button', class: 'quiet', onclick: drop }, 'take away') : null,
+      ),
+    );
   }
 
   show(mark) {
@@ -49,7 +62,11 @@ export class LinkWords {
     this.showRow('same-as', mark);
     this.showRow('earlier', mark);
     this.rows.earlier.hidden = !isAfter && !mark.words.earlier;
-    this.gone.show(mark.words.gone, mark.id, mark.words.earlier ? '' : 'First say what it was before treatment.');
+    this.gone.show(
+      mark.words.gone,
+      mark.id,
+      mark.words.earlier ? '' : 'First say what it was before treatment.',
+    );
     this.gone.node.hidden = !isAfter && !mark.words.gone;
     this.showPicker();
   }
@@ -57,7 +74,9 @@ export class LinkWords {
   /** Photographs on which the other mark can be: earlier ones for `earlier`, of the same stage for `same-as`. */
   fitting(key) {
     const { id, stage } = book.photo;
-    return book.volume.photos.filter((photo) => photo.id !== id && (key === 'earlier' ? photo.stage !== 'after' : photo.stage === stage));
+    return book.volume.photos.filter(
+      (photo) => photo.id !== id && (key === 'earlier' ? photo.stage !== 'after' : photo.stage === stage),
+    );
   }
 
   showPicker() {
@@ -67,10 +86,32 @@ export class LinkWords {
     this.which.offer(this.fitting(key).map((photo) => [photo.id, nameOfPhoto(photo)]));
     this.which.show(book.other?.id ?? null, null);
     const marks = book.other?.marks ?? [];
-    fill(this.picker, make('p', {}, `Touch the mark on the photograph beside this one, or choose it here: ${KINDS[key].ask}.`), this.which.node,
-      make('ul', { class: 'marks' }, marks.map((mark) => make('li', {}, make('button', { type: 'button', onclick: () => book.picked(book.other, mark) },
-        make('span', { class: 'number figures' }, mark.number ?? mark.id), make('span', {}, nameOfMark(mark)))))),
+    fill(
+      this.picker,
+      make(
+        'p',
+        {},
+        `Touch the mark on the photograph beside this one, or choose it here: ${KINDS[key].ask}.`,
+      ),
+      this.which.node,
+      make(
+        'ul',
+        { class: 'marks' },
+        marks.map((mark) =>
+          make(
+            'li',
+            {},
+            make(
+              'button',
+              { type: 'button', onclick: () => book.picked(book.other, mark) },
+              make('span', { class: 'number figures' }, mark.number ?? mark.id),
+              make('span', {}, nameOfMark(mark)),
+            ),
+          ),
+        ),
+      ),
       marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
-      make('button', { type: 'button', class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'));
+      make('button', { type: 'button', class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'),
+    );
   }
 }

@@ -22,7 +22,13 @@ import { capital, dayOf } from './tell.js';
 /** A tool is in hand while its tab is open. */
 function joinTools() {
   const tabs = [...document.querySelectorAll('#tools [data-tool]')];
-  const show = () => tabs.forEach((tab) => tab.setAttribute('aria-pressed', String(tab.dataset.tool === (book.tool === 'hole' ? 'area' : book.tool))));
+  const show = () =>
+    tabs.forEach((tab) =>
+      tab.setAttribute(
+        'aria-pressed',
+        String(tab.dataset.tool === (book.tool === 'hole' ? 'area' : book.tool)),
+      ),
+    );
   for (const tab of tabs) tab.addEventListener('click', () => book.setTool(tab.dataset.tool));
   book.addEventListener('tool', show);
   show();
@@ -31,7 +37,10 @@ function joinTools() {
 /** In a toolbar the arrows go from tool to tool, and Tab leaves it. */
 function joinArrows(bar) {
   const buttons = [...bar.querySelectorAll('button')];
-  const only = (button) => buttons.forEach((one) => { one.tabIndex = one === button ? 0 : -1; });
+  const only = (button) =>
+    buttons.forEach((one) => {
+      one.tabIndex = one === button ? 0 : -1;
+    });
   only(buttons[0]);
   bar.addEventListener('focusin', (event) => only(event.target));
   bar.addEventListener('keydown', (event) => {
@@ -43,8 +52,10 @@ function joinArrows(bar) {
 }
 
 function captionOf(photo) {
-  return [make('span', {}, `${capital(photo.stage ?? 'stage not told')} \u00b7 ${dayOf(photo.taken)}`),
-    make('span', { class: 'figures' }, photo.scale_shown ?? `no scale${photo.why ? `: ${photo.why}` : ''}`)];
+  return [
+    make('span', {}, `${capital(photo.stage ?? 'stage not told')} \u00b7 ${dayOf(photo.taken)}`),
+    make('span', { class: 'figures' }, photo.scale_shown ?? `no scale${photo.why ? `: ${photo.why}` : ''}`),
+  ];
 }
 
 function joinCaptions() {
@@ -69,14 +80,22 @@ const ACTS = {
   swap: () => book.swap(),
   undo: () => hands.bench.undo(),
   redo: () => book.redo(),
-  look: () => { set('look', isDark() ? 'light' : 'dark'); showSwitches(); },
-  mirror: () => { set('hand', settings.hand === 'left' ? 'right' : 'left'); showSwitches(); },
-  more: () => find('[data-do="more"]').setAttribute('aria-expanded', String(find('#line').classList.toggle('open'))),
+  look: () => {
+    set('look', isDark() ? 'light' : 'dark');
+    showSwitches();
+  },
+  mirror: () => {
+    set('hand', settings.hand === 'left' ? 'right' : 'left');
+    showSwitches();
+  },
+  more: () =>
+    find('[data-do="more"]').setAttribute('aria-expanded', String(find('#line').classList.toggle('open'))),
 };
 
 function joinActs() {
   for (const [name, run] of Object.entries(ACTS))
-    for (const button of document.querySelectorAll(`[data-do="${name}"]`)) button.addEventListener('click', run);
+    for (const button of document.querySelectorAll(`[data-do="${name}"]`))
+      button.addEventListener('click', run);
   const showBack = () => {
     find('[data-do="undo"]').disabled = !book.canUndo && !book.draft; // a corner of a draft is taken back too
     find('[data-do="redo"]').disabled = !book.canRedo;
@@ -88,10 +107,23 @@ function joinActs() {
 }
 
 function joinWays(slip) {
-  const open = (name) => { closeLeaf(); slip.turn(name); slip.slide(true); };
-  ways.mark = () => { open('marks'); if (book.peekMark()) slip.words.term.focus(); };
-  ways.photo = () => { open('photo'); slip.photo.stage.focus(); };
-  ways.todo = () => { open('todo'); slip.faces.todo.tab.focus(); };
+  const open = (name) => {
+    closeLeaf();
+    slip.turn(name);
+    slip.slide(true);
+  };
+  ways.mark = () => {
+    open('marks');
+    if (book.peekMark()) slip.words.term.focus();
+  };
+  ways.photo = () => {
+    open('photo');
+    slip.photo.stage.focus();
+  };
+  ways.todo = () => {
+    open('todo');
+    slip.faces.todo.tab.focus();
+  };
 }
 
 /** Another photograph is asked for: the bench is wanted, not the leaf. */

@@ -40,5 +40,7 @@ export function freshId(name) {
 
 /** Puts new children in place of the old ones. */
 export function fill(node, ...children) {
-  node.replaceChildren(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  node.replaceChildren(
+    ...children.flat().filter((child) => child !== null && child !== undefined && child !== false),
+  );
 }

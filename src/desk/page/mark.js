@@ -21,16 +21,36 @@ function editMark(id, key, value, says) {
 }
 
 function cautionOf(text) {
-  return text ? make('p', { class: 'caution' }, make('strong', {}, 'Caution: '), `${text} `, make('span', {}, DEFER)) : null;
+  return text
+    ? make('p', { class: 'caution' }, make('strong', {}, 'Caution: '), `${text} `, make('span', {}, DEFER))
+    : null;
 }
 
 function aboutTerm({ term }) {
   return make('div', {}, make('p', {}, term.meaning), cautionOf(term.caution));
 }
 
+/** What is folded away is told where it is set. */
+function summaryOf(words) {
+  const set = [
+    words.private && 'private',
+    words['plane-offset'] && `level ${words['plane-offset']}`,
+    words.card && `card ${words.card}`,
+    words['same-as'] && 'same as another mark',
+    words.earlier && 'was there before',
+    words.gone && 'made good',
+  ].filter(Boolean);
+  return `Private, level, card, the same damage elsewhere${set.length > 0 ? `: ${set.join(', ')}` : ''}`;
+}
+
 function offerTerms(letters) {
-  return findTerms(letters, book.peekMark()?.kind).map(({ term, by }) => ({ value: term.name, words: term.name,
-    more: by ? `also: ${by}` : null, mark: swatch(term.group), term }));
+  return findTerms(letters, book.peekMark()?.kind).map(({ term, by }) => ({
+    value: term.name,
+    words: term.name,
+    more: by ? `also: ${by}` : null,
+    mark: swatch(term.group),
+    term,
+  }));
 }
 
 function offerParts(letters) {
@@ -51,26 +71,68 @@ export class MarkWords {
     this.size = make('div');
     this.pairs = make('div', { class: 'field pairs' });
     this.caution = make('div');
-    this.term = new Combo({ label: 'term', offer: offerTerms, about: aboutTerm, set: (value, id) => this.setTerm(id, value) });
-    this.part = new Combo({ label: 'part', offer: offerParts, free: true, set: (value, id) => this.setPart(id, value) });
-    this.severity = choiceField({ label: 'how much', choices: SEVERITIES, set: edit('severity', 'how much') });
-    this.basis = choiceField({ label: 'known by', choices: BASES, loose: false,
-      set: (value, id) => editMark(id, 'basis', value === 'observed' ? null : value, 'how it is known') });
+    this.term = new Combo({
+      label: 'term',
+      offer: offerTerms,
+      about: aboutTerm,
+      set: (value, id) => this.setTerm(id, value),
+    });
+    this.part = new Combo({
+      label: 'part',
+      offer: offerParts,
+      free: true,
+      set: (value, id) => this.setPart(id, value),
+    });
+    this.severity = choiceField({
+      label: 'how much',
+      choices: SEVERITIES,
+      set: edit('severity', 'how much'),
+    });
+    this.basis = choiceField({
+      label: 'known by',
+      choices: BASES,
+      loose: false,
+      set: (value, id) => editMark(id, 'basis', value === 'observed' ? null : value, 'how it is known'),
+    });
     this.count = textField({ label: 'count', mode: 'numeric', unit: 'places', set: edit('count', 'count') });
     this.note = textField({ label: 'note', long: true, set: edit('note', 'note') });
+    this.summary = make('summary');
     this.more = new MoreWords(edit);
     this.links = new LinkWords();
     this.part.node.classList.add('part');
     this.name = make('div', { class: 'mark-name' }, this.number, this.look, this.term.node, this.part.node);
-    this.node = make('div', { class: 'mark-words' }, this.title, this.name, this.size, this.pairs, this.caution,
-      this.severity.node, this.basis.node, this.count.node, this.note.node,
-      make('details', { class: 'more' }, make('summary', {}, 'Private, level, card, the same damage elsewhere'), this.more.node, this.links.node),
-      this.acts());
+    this.node = make(
+      'div',
+      { class: 'mark-words' },
+      this.title,
+      this.name,
+      this.size,
+      this.pairs,
+      this.caution,
+      this.severity.node,
+      this.basis.node,
+      this.count.node,
+      this.note.node,
+      make('details', { class: 'more' }, this.summary, this.more.node, this.links.node),
+      this.acts(),
+    );
   }
 
   acts() {
-    const act = (name, words, run) => make('button', { type: 'button', class: 'quiet', onclick: () => run(book.peekMark()) }, icon(name), words);
-    return make('div', { class: 'acts' }, act('list', 'All marks', () => book.select(null)), act('copy', 'Copy mark', () => hands.bench.copyMark()), act('delete', 'Delete mark', deleteMark));
+    const act = (name, words, run) =>
+      make(
+        'button',
+        { type: 'button', class: 'quiet', onclick: () => run(book.peekMark()) },
+        icon(name),
+        words,
+      );
+    return make(
+      'div',
+      { class: 'acts' },
+      act('list', 'All marks', () => book.select(null)),
+      act('copy', 'Copy mark', () => hands.bench.copyMark()),
+      act('delete', 'Delete mark', deleteMark),
+    );
   }
 
   setTerm(id, value) {
@@ -86,13 +148,19 @@ export class MarkWords {
   }
 
   showHead(mark) {
-    const draft = book.draft && book.draft.mark === mark.id ? book.draft : null;
-    const { shown, shown_more: more, why } = draft ?? mark;
     const look = swatch(mark.group);
     this.look.replaceWith(look);
     this.look = look;
     this.title.textContent = `Mark ${mark.number ?? mark.id}: ${nameOfMark(mark)}`;
     this.number.textContent = mark.number ?? mark.id;
+    this.showSize();
+  }
+
+  /** As it is saved, or as it is being drawn. */
+  showSize() {
+    const mark = book.peekMark();
+    if (!mark) return;
+    const { shown, shown_more: more, why } = book.draft?.mark === mark.id ? book.draft : mark;
     const size = sizeWords(mark, shown, more, why);
     this.size.replaceWith(size);
     this.size = size;
@@ -101,12 +169,37 @@ export class MarkWords {
   /** The last terms and parts, for a mark that has not been named yet. */
   showPairs(mark) {
     const isNamed = (mark.words.term ?? 'undecided') !== 'undecided';
-    const last = isNamed ? [] : lastUsed().filter(({ term }) => termOf(term)?.as.includes(mark.kind)).slice(0, PAIRS);
+    const last = isNamed
+      ? []
+      : lastUsed()
+          .filter(({ term }) => termOf(term)?.as.includes(mark.kind))
+          .slice(0, PAIRS);
     this.pairs.hidden = last.length === 0;
-    const take = ({ term, part }) => () => book.edit([{ mark: mark.id, key: 'term', value: term }, { mark: mark.id, key: 'part', value: part }],
-      { says: `term: ${term}` });
-    fill(this.pairs, make('span', { class: 'label' }, 'as before'), make('div', { class: 'words' },
-      last.map((pair) => make('button', { type: 'button', class: 'pair', onclick: take(pair) }, [pair.term, pair.part].filter(Boolean).join(', ')))));
+    const take =
+      ({ term, part }) =>
+      () =>
+        book.edit(
+          [
+            { mark: mark.id, key: 'term', value: term },
+            { mark: mark.id, key: 'part', value: part },
+          ],
+          { says: `term: ${term}` },
+        );
+    fill(
+      this.pairs,
+      make('span', { class: 'label' }, 'as before'),
+      make(
+        'div',
+        { class: 'words' },
+        last.map((pair) =>
+          make(
+            'button',
+            { type: 'button', class: 'pair', onclick: take(pair) },
+            [pair.term, pair.part].filter(Boolean).join(', '),
+          ),
+        ),
+      ),
+    );
   }
 
   show() {
@@ -124,6 +217,7 @@ export class MarkWords {
     this.count.node.hidden = mark.kind !== 'point';
     this.count.show(words.count, id);
     this.note.show(words.note, id);
+    this.summary.textContent = summaryOf(words);
     this.more.show(mark);
     this.links.show(mark);
   }
@@ -132,7 +226,22 @@ export class MarkWords {
 /** The size, what else is known of it, or why there is none. */
 export function sizeWords(mark, shown, more, why) {
   if (mark.words.gone) return make('p', { class: 'size' }, make('strong', { class: 'figures' }, 'made good'));
-  if (shown) return make('p', { class: 'size figures' }, make('strong', {}, shown), more ? make('span', { class: 'soft' }, more) : null);
-  if (mark.kind === 'point') return make('p', { class: 'size figures' }, make('strong', {}, `${mark.words.count ?? 1} ${Number(mark.words.count ?? 1) === 1 ? 'place' : 'places'}`));
+  if (shown)
+    return make(
+      'p',
+      { class: 'size figures' },
+      make('strong', {}, shown),
+      more ? make('span', { class: 'soft' }, more) : null,
+    );
+  if (mark.kind === 'point')
+    return make(
+      'p',
+      { class: 'size figures' },
+      make(
+        'strong',
+        {},
+        `${mark.words.count ?? 1} ${Number(mark.words.count ?? 1) === 1 ? 'place' : 'places'}`,
+      ),
+    );
   return make('p', { class: 'size soft' }, why ? `no size: ${why}` : 'being measured');
 }

@@ -10,8 +10,14 @@ import { outlinePicture } from './outline.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
 
 const NAMES = {
-  basis: 'known by', severity: 'how much', 'privacy-checked': 'looked through', 'scale/plane-offset': 'level',
-  'plane-offset': 'level', 'scale/camera-distance': 'distance', 'photo/source': 'taken by', mark: 'the mark',
+  basis: 'known by',
+  severity: 'how much',
+  'privacy-checked': 'looked through',
+  'scale/plane-offset': 'level',
+  'plane-offset': 'level',
+  'scale/camera-distance': 'distance',
+  'photo/source': 'taken by',
+  mark: 'the mark',
 };
 const SIDES = { mine: 'here', theirs: 'elsewhere', both: 'keep both, as two marks' };
 const DRAWN = ['outline', 'line', 'point'];
@@ -40,7 +46,12 @@ function scaleWords(values) {
 function valueNode(photo, { what }, values) {
   if (what === 'mark') {
     if (values === null) return make('span', {}, 'deleted');
-    return make('div', { class: 'whole' }, make('span', {}, nameOfMark({ words: values })), placeNode(values, photo));
+    return make(
+      'div',
+      { class: 'whole' },
+      make('span', {}, nameOfMark({ words: values })),
+      placeNode(values, photo),
+    );
   }
   if (what === 'place') return placeNode(values, photo);
   const text = what === 'scale' ? scaleWords(values) : [Object.values(values)].flat(2).join(', ');
@@ -52,15 +63,30 @@ class Merge {
     this.id = id;
     this.picked = new Map(); // a choice's name -> side
     this.body = make('div', { class: 'merge-body' });
-    this.save = make('button', { type: 'button', class: 'strong', onclick: () => this.finish() }, 'Save this choice');
+    this.save = make(
+      'button',
+      { type: 'button', class: 'strong', onclick: () => this.finish() },
+      'Save this choice',
+    );
     this.open = make('p', { role: 'status' });
   }
 
-  pickOf(choice) { return this.picked.get(choice.name) ?? choice.chosen; }
+  pickOf(choice) {
+    return this.picked.get(choice.name) ?? choice.chosen;
+  }
 
   side(choice, name, field) {
-    const pick = () => { this.picked.set(choice.name, name); this.count(); };
-    const input = make('input', { type: 'radio', name: field, value: name, checked: this.pickOf(choice) === name, onchange: pick });
+    const pick = () => {
+      this.picked.set(choice.name, name);
+      this.count();
+    };
+    const input = make('input', {
+      type: 'radio',
+      name: field,
+      value: name,
+      checked: this.pickOf(choice) === name,
+      onchange: pick,
+    });
     const value = name === 'both' ? null : valueNode(this.states.theirs, choice, choice[name]);
     return make('label', { class: 'version' }, make('span', { class: 'whose' }, input, SIDES[name]), value);
   }
@@ -69,22 +95,41 @@ class Merge {
     const field = freshId('merge');
     const sides = choice.canBoth ? ['mine', 'theirs', 'both'] : ['mine', 'theirs'];
     const asks = choice.chosen ? null : make('em', {}, ' both changed it: choose');
-    return make('fieldset', { class: 'merge-row' }, make('legend', {}, NAMES[choice.what] ?? choice.what, asks),
-      make('div', { class: 'versions' }, sides.map((side) => this.side(choice, side, field))));
+    return make(
+      'fieldset',
+      { class: 'merge-row' },
+      make('legend', {}, NAMES[choice.what] ?? choice.what, asks),
+      make(
+        'div',
+        { class: 'versions' },
+        sides.map((side) => this.side(choice, side, field)),
+      ),
+    );
   }
 
   build() {
     this.states = statesOf(this.id);
     this.choices = choices(this.states.base, this.states.mine, this.states.theirs);
     const marks = [...new Set(this.choices.map((choice) => choice.mark))];
-    fill(this.body, marks.map((mark) => make('section', {}, make('h3', {}, this.title(mark)),
-      this.choices.filter((choice) => choice.mark === mark).map((choice) => this.row(choice)))));
+    fill(
+      this.body,
+      marks.map((mark) =>
+        make(
+          'section',
+          {},
+          make('h3', {}, this.title(mark)),
+          this.choices.filter((choice) => choice.mark === mark).map((choice) => this.row(choice)),
+        ),
+      ),
+    );
     this.count();
   }
 
   title(id) {
     if (id === undefined) return 'The photograph\u2019s own words';
-    const mark = [this.states.mine, this.states.theirs].flatMap((photo) => photo.marks).find((one) => one.id === id);
+    const mark = [this.states.mine, this.states.theirs]
+      .flatMap((photo) => photo.marks)
+      .find((one) => one.id === id);
     return `Mark ${id}${mark ? `: ${nameOfMark(mark)}` : ''}`;
   }
 
@@ -97,7 +142,12 @@ class Merge {
   async finish() {
     const { base, mine, theirs } = statesOf(this.id);
     const taken = [...mine.marks, ...theirs.marks].map((mark) => mark.id);
-    const edits = editsOf(choices(base, mine, theirs), (choice) => this.pickOf(choice) ?? 'mine', theirs, taken);
+    const edits = editsOf(
+      choices(base, mine, theirs),
+      (choice) => this.pickOf(choice) ?? 'mine',
+      theirs,
+      taken,
+    );
     dropAlert(this.id);
     closeLeaf();
     await book.resolve(this.id, edits);
@@ -107,9 +157,18 @@ class Merge {
   show() {
     this.build();
     openLeaf({
-      name: 'merge', title: `Two versions: ${nameOfPhoto(this.states.theirs)}`, acts: [this.open, this.save],
-      content: [make('p', { class: 'soft' }, 'Somebody else, or another window, has written to this record meanwhile. '
-        + 'Both versions are safe; choose what is to stand. What only one of you touched is chosen already.'), this.body],
+      name: 'merge',
+      title: `Two versions: ${nameOfPhoto(this.states.theirs)}`,
+      acts: [this.open, this.save],
+      content: [
+        make(
+          'p',
+          { class: 'soft' },
+          'Somebody else, or another window, has written to this record meanwhile. ' +
+            'Both versions are safe; choose what is to stand. What only one of you touched is chosen already.',
+        ),
+        this.body,
+      ],
     });
   }
 }
@@ -123,8 +182,17 @@ function dropAlert(id) {
 
 function alertOf({ id, theirs }) {
   const look = make('button', { type: 'button', onclick: () => new Merge(id).show() }, 'See both and choose');
-  return make('div', { class: 'refused', role: 'alert' }, make('strong', {}, 'Not saved.'),
-    make('span', {}, `${nameOfPhoto(theirs)} was changed elsewhere meanwhile. Your version waits in this browser.`), look);
+  return make(
+    'div',
+    { class: 'refused', role: 'alert' },
+    make('strong', {}, 'Not saved.'),
+    make(
+      'span',
+      {},
+      `${nameOfPhoto(theirs)} was changed elsewhere meanwhile. Your version waits in this browser.`,
+    ),
+    look,
+  );
 }
 
 export function joinMerge() {

@@ -7,9 +7,17 @@ import { levelPicture } from './level.js';
 
 export class MoreWords {
   constructor(edit) {
-    this.private_ = tickField({ label: 'private: masked wherever it must not be seen', set: edit('private', 'private') });
-    this.level = textField({ label: 'level', mode: 'text', unit: 'mm nearer than the card', set: edit('plane-offset', 'level'),
-      help: 'Only where this place stands at another level than the rest of the face.' });
+    this.private_ = tickField({
+      label: 'private: masked wherever it must not be seen',
+      set: edit('private', 'private'),
+    });
+    this.level = textField({
+      label: 'level',
+      mode: 'text',
+      unit: 'mm nearer than the card',
+      set: edit('plane-offset', 'level'),
+      help: 'Only where this place stands at another level than the rest of the face.',
+    });
     this.picture = levelPicture();
     this.card = selectField({ label: 'card', choices: [], set: edit('card', 'card') });
     this.node = make('div', {}, this.private_.node, this.level.node, this.picture.node, this.card.node);
@@ -17,7 +25,11 @@ export class MoreWords {
 
   show(mark) {
     const { id, words, kind } = mark;
-    this.private_.show(words.private, id, kind === 'area' ? '' : 'Only an outline can be private: draw an area round it.');
+    this.private_.show(
+      words.private,
+      id,
+      kind === 'area' ? '' : 'Only an outline can be private: draw an area round it.',
+    );
     this.level.show(words['plane-offset'], id);
     this.picture.show(words['plane-offset']);
     this.picture.node.hidden = !words['plane-offset'];

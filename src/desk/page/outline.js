@@ -5,7 +5,10 @@ const SHAPES = { outline: 'polygon', holes: 'polygon', line: 'polyline' };
 const ROOM = 0.25; // left round it, of its own size
 
 function numbers(text) {
-  return text.trim().split(/\s+/).map((pair) => pair.split(',').map(Number));
+  return text
+    .trim()
+    .split(/\s+/)
+    .map((pair) => pair.split(',').map(Number));
 }
 
 function svg(tag, attributes) {
@@ -16,7 +19,11 @@ function svg(tag, attributes) {
 
 function boxOf(points, photo) {
   const [xs, ys] = [0, 1].map((axis) => points.map((point) => point[axis]));
-  const size = Math.max(Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys), photo.width / 20);
+  const size = Math.max(
+    Math.max(...xs) - Math.min(...xs),
+    Math.max(...ys) - Math.min(...ys),
+    photo.width / 20,
+  );
   const middle = [xs, ys].map((list) => (Math.max(...list) + Math.min(...list)) / 2);
   const side = size * (1 + 2 * ROOM);
   return [middle[0] - side / 2, middle[1] - side / 2, side, side];
@@ -26,10 +33,17 @@ function boxOf(points, photo) {
 export function outlinePicture(texts, key, photo) {
   const all = texts.flatMap(numbers);
   const box = boxOf(all, photo);
-  const picture = svg('svg', { class: 'outline-picture', viewBox: box.join(' '), role: 'img',
-    'aria-label': `${key} of ${all.length} ${all.length === 1 ? 'point' : 'points'}` });
+  const picture = svg('svg', {
+    class: 'outline-picture',
+    viewBox: box.join(' '),
+    role: 'img',
+    'aria-label': `${key} of ${all.length} ${all.length === 1 ? 'point' : 'points'}`,
+  });
   for (const text of texts)
-    picture.append(key === 'point' ? svg('circle', { cx: numbers(text)[0][0], cy: numbers(text)[0][1], r: box[2] / 20 })
-      : svg(SHAPES[key], { points: text }));
+    picture.append(
+      key === 'point'
+        ? svg('circle', { cx: numbers(text)[0][0], cy: numbers(text)[0][1], r: box[2] / 20 })
+        : svg(SHAPES[key], { points: text }),
+    );
   return picture;
 }

@@ -12,8 +12,17 @@ class Plate {
     this.pages = 1;
     this.picture = make('div', { class: 'plate-paper' });
     this.where = make('span', { class: 'figures', role: 'status' });
-    const turn = (by, name, words) => make('button', { type: 'button', class: 'quiet', 'aria-label': words, onclick: () => this.turn(by) }, icon(name));
-    this.larger = make('button', { type: 'button', class: 'quiet', 'aria-pressed': 'false', onclick: () => this.enlarge() }, 'Twice as large');
+    const turn = (by, name, words) =>
+      make(
+        'button',
+        { type: 'button', class: 'quiet', 'aria-label': words, onclick: () => this.turn(by) },
+        icon(name),
+      );
+    this.larger = make(
+      'button',
+      { type: 'button', class: 'quiet', 'aria-pressed': 'false', onclick: () => this.enlarge() },
+      'Twice as large',
+    );
     this.acts = [turn(-1, 'before', 'Page before'), this.where, turn(1, 'next', 'Next page'), this.larger];
   }
 
@@ -31,29 +40,53 @@ class Plate {
     this.where.textContent = 'being drawn \u2026';
     try {
       const response = await fetch(`/photo/${this.photo.id}/plate?page=${this.page}`, { cache: 'no-store' });
-      if (!response.ok) throw new Error((await response.json().catch(() => ({}))).says ?? 'The plate could not be drawn.');
+      if (!response.ok)
+        throw new Error((await response.json().catch(() => ({}))).says ?? 'The plate could not be drawn.');
       this.pages = Number(response.headers.get('Pages') ?? 1);
       this.show(await response.blob());
     } catch (error) {
       this.where.textContent = '';
-      fill(this.picture, make('p', {}, error instanceof TypeError ? 'The record is out of reach; the plate can be drawn when it is back.' : error.message));
+      fill(
+        this.picture,
+        make(
+          'p',
+          {},
+          error instanceof TypeError
+            ? 'The record is out of reach; the plate can be drawn when it is back.'
+            : error.message,
+        ),
+      );
     }
   }
 
   show(blob) {
     this.free();
     this.url = URL.createObjectURL(blob);
-    fill(this.picture, make('img', { src: this.url, alt: `Plate: ${nameOfPhoto(this.photo)}, page ${this.page} of ${this.pages}` }));
+    fill(
+      this.picture,
+      make('img', {
+        src: this.url,
+        alt: `Plate: ${nameOfPhoto(this.photo)}, page ${this.page} of ${this.pages}`,
+      }),
+    );
     this.where.textContent = this.pages > 1 ? `page ${this.page} of ${this.pages}` : '';
   }
 
-  free() { if (this.url) URL.revokeObjectURL(this.url); }
+  free() {
+    if (this.url) URL.revokeObjectURL(this.url);
+  }
 }
 
 export function togglePlate() {
   if (leafIsOpen('plate')) return closeLeaf();
   if (!book.photo) return undefined;
   const plate = new Plate(book.photo);
-  openLeaf({ name: 'plate', title: 'The plate, as it will be printed', content: [plate.picture], acts: plate.acts, onclose: () => plate.free() });
+  openLeaf({
+    name: 'plate',
+    title: 'The plate, as it will be printed',
+    content: [plate.picture],
+    acts: plate.acts,
+    onclose: () => plate.free(),
+  });
   return plate.load();
 }

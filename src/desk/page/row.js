@@ -14,7 +14,9 @@ function columnsOf({ photos, owed, views }) {
   const columns = new Map();
   const columnOf = (item) => {
     const isStep = item.stage === 'during';
-    const name = isStep ? `during: ${item.step ?? item.view ?? 'no step told'}` : [item.view ?? 'view not told', item.place].filter(Boolean).join(', ');
+    const name = isStep
+      ? `during: ${item.step ?? item.view ?? 'no step told'}`
+      : [item.view ?? 'view not told', item.place].filter(Boolean).join(', ');
     if (!columns.has(name)) columns.set(name, { name, isStep, photos: [], places: [], owed: [] });
     return columns.get(name);
   };
@@ -37,12 +39,45 @@ class Row {
     this.isOpen = false;
     this.images = new Map();
     this.columns = make('div', { class: 'columns' });
-    this.unfold = make('button', { type: 'button', class: 'quiet narrow-only', 'aria-label': 'All photographs', 'aria-expanded': 'false', onclick: () => this.fold() }, icon('up'));
-    this.many = make('button', { type: 'button', class: 'quiet', 'aria-pressed': 'false', onclick: () => chosen.turn(!chosen.isOn) }, icon('tick'), make('span', {}, 'Choose several'));
+    this.unfold = make(
+      'button',
+      {
+        type: 'button',
+        class: 'quiet narrow-only',
+        'aria-label': 'All photographs',
+        'aria-expanded': 'false',
+        onclick: () => this.fold(),
+      },
+      icon('up'),
+    );
+    this.many = make(
+      'button',
+      { type: 'button', class: 'quiet', 'aria-pressed': 'false', onclick: () => chosen.turn(!chosen.isOn) },
+      icon('tick'),
+      make('span', {}, 'Choose several'),
+    );
     this.how = make('div', { class: 'choosing' });
-    const step = (by, name, words) => make('button', { type: 'button', class: 'quiet', 'data-do': by > 0 ? 'next' : 'previous', onclick: () => book.next(by) },
-      icon(name), make('span', { class: 'unseen' }, words));
-    this.acts = make('div', { class: 'row-acts' }, step(-1, 'before', 'Photograph before'), step(1, 'next', 'Next photograph'), this.many, this.how, this.unfold);
+    const step = (by, name, words) =>
+      make(
+        'button',
+        {
+          type: 'button',
+          class: 'quiet',
+          'data-do': by > 0 ? 'next' : 'previous',
+          onclick: () => book.next(by),
+        },
+        icon(name),
+        make('span', { class: 'unseen' }, words),
+      );
+    this.acts = make(
+      'div',
+      { class: 'row-acts' },
+      step(-1, 'before', 'Photograph before'),
+      step(1, 'next', 'Next photograph'),
+      this.many,
+      this.how,
+      this.unfold,
+    );
     fill(node, this.columns, this.acts);
   }
 
@@ -55,7 +90,17 @@ class Row {
   /** The pictures are kept: a row that is laid anew asks for none of them again. */
   image({ id, width, height }) {
     if (!this.images.has(id))
-      this.images.set(id, make('img', { src: `/photo/${id}/sight?w=240`, alt: '', loading: 'lazy', width, height, draggable: false }));
+      this.images.set(
+        id,
+        make('img', {
+          src: `/photo/${id}/sight?w=240`,
+          alt: '',
+          loading: 'lazy',
+          width,
+          height,
+          draggable: false,
+        }),
+      );
     return this.images.get(id);
   }
 
@@ -67,40 +112,102 @@ class Row {
     const words = chosen.isOn && chosen.ids.has(photo.id) ? icon('tick') : null;
     const unseen = (text) => make('span', { class: 'unseen' }, text);
     const name = `${nameOfPhoto(photo)}, ${dayOf(photo.taken)}, ${many(photo.n_marks, 'mark')}`;
-    return make('button', { type: 'button', class: 'print', 'data-photo': photo.id, title: capital(name),
-      'aria-current': isHere ? 'true' : null, 'data-beside': isBeside ? '' : null, 'aria-pressed': chosen.isOn ? String(chosen.ids.has(photo.id)) : null,
-      onclick: () => (chosen.isOn ? chosen.toggle(photo.id) : book.open(photo.id)) },
-    image, unseen(`${viewName(photo)}, `), make('span', { class: 'under' }, words, make('span', {}, photo.stage ?? 'no stage'), unseen(` ${photo.stage ? 'treatment' : 'told'}${photo.step ? `: ${photo.step}` : ''}, ${dayOf(photo.taken)}, `),
-      make('b', { class: 'figures' }, photo.n_marks), unseen(photo.n_marks === 1 ? ' mark' : ' marks')));
+    return make(
+      'button',
+      {
+        type: 'button',
+        class: 'print',
+        'data-photo': photo.id,
+        title: capital(name),
+        'aria-current': isHere ? 'true' : null,
+        'data-beside': isBeside ? '' : null,
+        'aria-pressed': chosen.isOn ? String(chosen.ids.has(photo.id)) : null,
+        onclick: () => (chosen.isOn ? chosen.toggle(photo.id) : book.open(photo.id)),
+      },
+      image,
+      unseen(`${viewName(photo)}, `),
+      make(
+        'span',
+        { class: 'under' },
+        words,
+        make('span', {}, photo.stage ?? 'no stage'),
+        unseen(
+          ` ${photo.stage ? 'treatment' : 'told'}${photo.step ? `: ${photo.step}` : ''}, ${dayOf(photo.taken)}, `,
+        ),
+        make('b', { class: 'figures' }, photo.n_marks),
+        unseen(photo.n_marks === 1 ? ' mark' : ' marks'),
+      ),
+    );
   }
 
   place(owe) {
-    return make('div', { class: 'print owed-print' }, make('div', { class: 'gap' }), make('span', { class: 'under' }, `${owe.stage ?? ''} owed`));
+    return make(
+      'div',
+      { class: 'print owed-print' },
+      make('div', { class: 'gap' }),
+      make('span', { class: 'under' }, `${owe.stage ?? ''} owed`),
+    );
   }
 
   column(column) {
-    const prints = [...column.photos.map((photo) => [photo.stage, this.print(photo)]), ...column.places.map((owe) => [owe.stage, this.place(owe)])];
+    const prints = [
+      ...column.photos.map((photo) => [photo.stage, this.print(photo)]),
+      ...column.places.map((owe) => [owe.stage, this.place(owe)]),
+    ];
     prints.sort(([a], [b]) => ORDER.indexOf(a) - ORDER.indexOf(b));
     const rest = column.owed.length - OWED_SHOWN;
     const isHere = column.photos.some((photo) => photo.id === book.photo?.id);
-    return make('section', { class: `column${isHere ? ' here' : ''}${column.isStep ? ' step' : ''}` }, make('h2', { title: column.name }, column.name), make('div', { class: 'prints' }, prints.map(([, node]) => node)),
-      make('p', { class: 'owed', title: column.owed.join('; ') }, column.owed.slice(0, OWED_SHOWN).join('; ') + (rest > 0 ? `; ${rest} more` : '')));
+    return make(
+      'section',
+      { class: `column${isHere ? ' here' : ''}${column.isStep ? ' step' : ''}` },
+      make('h2', { title: column.name }, column.name),
+      make(
+        'div',
+        { class: 'prints' },
+        prints.map(([, node]) => node),
+      ),
+      make(
+        'p',
+        { class: 'owed', title: column.owed.join('; ') },
+        column.owed.slice(0, OWED_SHOWN).join('; ') + (rest > 0 ? `; ${rest} more` : ''),
+      ),
+    );
   }
 
   showChoosing() {
     const { isOn, ids } = chosen;
     this.many.setAttribute('aria-pressed', String(isOn));
     fill(find('span', this.many), isOn ? 'Done' : 'Choose several');
-    const pick = (words, fits) => make('button', { type: 'button', class: 'quiet', onclick: () => chosen.all(book.volume.photos.filter(fits).map((photo) => photo.id)) }, words);
-    fill(this.how, isOn ? [make('span', { class: 'figures', role: 'status' }, `${ids.size} chosen`), ...ORDER.map((stage) => pick(`all ${stage}`, (photo) => photo.stage === stage)),
-      pick('not looked through', (photo) => !photo.looked_through)] : null);
+    const pick = (words, fits) =>
+      make(
+        'button',
+        {
+          type: 'button',
+          class: 'quiet',
+          onclick: () => chosen.all(book.volume.photos.filter(fits).map((photo) => photo.id)),
+        },
+        words,
+      );
+    fill(
+      this.how,
+      isOn
+        ? [
+            make('span', { class: 'figures', role: 'status' }, `${ids.size} chosen`),
+            ...ORDER.map((stage) => pick(`all ${stage}`, (photo) => photo.stage === stage)),
+            pick('not looked through', (photo) => !photo.looked_through),
+          ]
+        : null,
+    );
   }
 
   show() {
     if (!book.volume) return;
     const focused = document.activeElement?.dataset?.photo;
     const { scrollLeft } = this.columns;
-    fill(this.columns, columnsOf(book.volume).map((column) => this.column(column)));
+    fill(
+      this.columns,
+      columnsOf(book.volume).map((column) => this.column(column)),
+    );
     this.columns.scrollLeft = scrollLeft;
     if (focused) find(`[data-photo="${focused}"]`, this.columns)?.focus();
     this.showChoosing();
@@ -116,7 +223,10 @@ class Row {
 
 export function joinRow(slip) {
   const row = new Row(find('#row'));
-  const show = () => { row.show(); row.follow(); };
+  const show = () => {
+    row.show();
+    row.follow();
+  };
   for (const name of ['volume', 'photo', 'other']) book.addEventListener(name, show);
   chosen.addEventListener('change', () => {
     show();

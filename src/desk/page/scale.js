@@ -8,16 +8,26 @@ import { hands } from './hands.js';
 import { levelPicture, levelWords } from './level.js';
 import { fill, make } from './make.js';
 
-const METHODS = [['rectangle', 'a rectangle'], ['span', 'a length'], ['ticks', 'a rule']];
+const METHODS = [
+  ['rectangle', 'a rectangle'],
+  ['span', 'a length'],
+  ['ticks', 'a rule'],
+];
 const ASKS = {
   rectangle: 'Set the four corners of something rectangular whose sides you know.',
   span: 'Set the two ends of something whose length you know.',
   ticks: 'Draw a line along the graduations of a rule.',
 };
 const NUMBERS = {
-  rectangle: [['width', 'width', 'mm (w in the picture)'], ['height', 'height', 'mm (h in the picture)']],
+  rectangle: [
+    ['width', 'width', 'mm (w in the picture)'],
+    ['height', 'height', 'mm (h in the picture)'],
+  ],
   span: [['length', 'length', 'mm']],
-  ticks: [['pitch', 'apart', 'mm, from one graduation to the next'], ['count', 'how many', 'graduations, if you counted them']],
+  ticks: [
+    ['pitch', 'apart', 'mm, from one graduation to the next'],
+    ['count', 'how many', 'graduations, if you counted them'],
+  ],
 };
 
 export class ScaleWords {
@@ -25,34 +35,100 @@ export class ScaleWords {
     const set = (key, says) => (value, owner) => edit(owner, [{ key, value }], says);
     this.says = make('p', { class: 'figures' });
     this.draft = make('div', { class: 'scale-draft', hidden: true });
-    this.draw = make('button', { type: 'button', class: 'pair', onclick: () => book.setTool('scale') }, 'draw a scale');
-    this.level = textField({ label: 'level', unit: 'mm nearer than the card', set: set('scale/plane-offset', 'level') });
-    this.thick = make('button', { type: 'button', class: 'pair', onclick: () => set('scale/plane-offset', 'level')('thickness', this.owner) },
-      'it lay on the table, beside the volume');
+    this.draw = make(
+      'button',
+      { type: 'button', class: 'pair', onclick: () => book.setTool('scale') },
+      'draw a scale',
+    );
+    this.level = textField({
+      label: 'level',
+      unit: 'mm nearer than the card',
+      set: set('scale/plane-offset', 'level'),
+    });
+    this.thick = make(
+      'button',
+      {
+        type: 'button',
+        class: 'pair',
+        onclick: () => set('scale/plane-offset', 'level')('thickness', this.owner),
+      },
+      'it lay on the table, beside the volume',
+    );
     this.picture = levelPicture();
     this.levelSays = make('p', { class: 'help' });
-    this.distance = textField({ label: 'distance', unit: 'mm, camera to card', mode: 'decimal', set: set('scale/camera-distance', 'camera distance'),
-      help: 'Only where you measured it; else it is told from the picture.' });
-    this.shape = choiceField({ label: 'shape', choices: [['flat', 'flat'], ['curved', 'curved: counts, no sizes']], set: set('shape', 'shape') });
+    this.distance = textField({
+      label: 'distance',
+      unit: 'mm, camera to card',
+      mode: 'decimal',
+      set: set('scale/camera-distance', 'camera distance'),
+      help: 'Only where you measured it; else it is told from the picture.',
+    });
+    this.shape = choiceField({
+      label: 'shape',
+      choices: [
+        ['flat', 'flat'],
+        ['curved', 'curved: counts, no sizes'],
+      ],
+      set: set('shape', 'shape'),
+    });
     this.own = make('div', {}, this.says, this.draw, this.draft);
-    this.node = make('section', { class: 'scale-words' }, make('h4', {}, 'Scale'), this.own, this.level.node,
-      make('div', { class: 'level' }, this.picture.node, make('div', {}, this.levelSays, this.thick)), this.distance.node, this.shape.node);
+    this.node = make(
+      'section',
+      { class: 'scale-words' },
+      make('h4', {}, 'Scale'),
+      this.own,
+      this.level.node,
+      make('div', { class: 'level' }, this.picture.node, make('div', {}, this.levelSays, this.thick)),
+      this.distance.node,
+      this.shape.node,
+    );
     this.buildDraft();
     book.addEventListener('scale-draft', () => this.showDraft());
     book.addEventListener('tool', () => this.showDraft());
   }
 
   buildDraft() {
-    this.method = choiceField({ label: 'by', choices: METHODS, loose: false, set: (method) => hands.bench.scale.setMethod(method) });
+    this.method = choiceField({
+      label: 'by',
+      choices: METHODS,
+      loose: false,
+      set: (method) => hands.bench.scale.setMethod(method),
+    });
     this.asks = make('p', { class: 'soft' });
     const change = (key) => (value) => hands.bench.scale.size(key, value ?? '');
-    this.numbers = Object.fromEntries(Object.entries(NUMBERS).map(([method, rows]) =>
-      [method, rows.map(([key, label, unit]) => [key, textField({ label, unit, mode: 'decimal', set: change(key) })])]));
+    this.numbers = Object.fromEntries(
+      Object.entries(NUMBERS).map(([method, rows]) => [
+        method,
+        rows.map(([key, label, unit]) => [
+          key,
+          textField({ label, unit, mode: 'decimal', set: change(key) }),
+        ]),
+      ]),
+    );
     this.shown = make('p', { class: 'figures', 'aria-live': 'polite' });
-    this.use = make('button', { type: 'button', class: 'strong', onclick: () => hands.bench.scale.save() }, 'Set this scale');
-    const leave = () => { hands.bench.scale.giveUp(); book.setTool('hand'); };
-    this.draft.append(this.method.node, this.asks, ...Object.values(this.numbers).flat().map(([, field]) => field.node), this.shown,
-      make('div', { class: 'acts' }, this.use, make('button', { type: 'button', class: 'quiet', onclick: leave }, 'Leave it')));
+    this.use = make(
+      'button',
+      { type: 'button', class: 'strong', onclick: () => hands.bench.scale.save() },
+      'Set this scale',
+    );
+    const leave = () => {
+      hands.bench.scale.giveUp();
+      book.setTool('hand');
+    };
+    this.draft.append(
+      this.method.node,
+      this.asks,
+      ...Object.values(this.numbers)
+        .flat()
+        .map(([, field]) => field.node),
+      this.shown,
+      make(
+        'div',
+        { class: 'acts' },
+        this.use,
+        make('button', { type: 'button', class: 'quiet', onclick: leave }, 'Leave it'),
+      ),
+    );
     this.draft.addEventListener('keydown', (event) => {
       if (event.key !== 'Enter' || event.target.tagName !== 'INPUT' || event.target.type === 'radio') return;
       event.target.dispatchEvent(new Event('change')); // what was just typed belongs to it

@@ -23,7 +23,9 @@ export function set(name, value) {
   settings[name] = value;
   try {
     localStorage.setItem(`desk-${name}`, value);
-  } catch { /* for this visit only */ }
+  } catch {
+    /* for this visit only */
+  }
   show();
 }
 

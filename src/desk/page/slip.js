@@ -13,7 +13,11 @@ import { ToDo } from './todo.js';
 class MarkList {
   constructor() {
     this.list = make('ol', { class: 'marks' });
-    this.none = make('p', { class: 'soft' }, 'No mark yet. Take a tool and draw round what is wrong, or look at the photograph\u2019s own words first.');
+    this.none = make(
+      'p',
+      { class: 'soft' },
+      'No mark yet. Take a tool and draw round what is wrong, or look at the photograph\u2019s own words first.',
+    );
     this.node = make('div', {}, this.none, this.list);
   }
 
@@ -21,9 +25,23 @@ class MarkList {
     const marks = book.photo?.marks ?? [];
     this.none.hidden = marks.length > 0;
     this.node.hidden = book.mark !== null;
-    fill(this.list, marks.map((mark) => make('li', {}, make('button', { type: 'button', onclick: () => book.select(mark.id) },
-      make('span', { class: 'number figures' }, mark.number ?? mark.id), swatch(mark.group), make('span', { class: 'name' }, nameOfMark(mark)),
-      sizeWords(mark, mark.shown, null, mark.why)))));
+    fill(
+      this.list,
+      marks.map((mark) =>
+        make(
+          'li',
+          {},
+          make(
+            'button',
+            { type: 'button', onclick: () => book.select(mark.id) },
+            make('span', { class: 'number figures' }, mark.number ?? mark.id),
+            swatch(mark.group),
+            make('span', { class: 'name' }, nameOfMark(mark)),
+            sizeWords(mark, mark.shown, null, mark.why),
+          ),
+        ),
+      ),
+    );
   }
 }
 
@@ -44,20 +62,61 @@ class Slip {
   }
 
   build() {
-    this.handle = make('button', { type: 'button', class: 'slip-handle narrow-only', 'aria-expanded': 'false', onclick: () => this.slide() });
+    this.handle = make('button', {
+      type: 'button',
+      class: 'slip-handle narrow-only',
+      'aria-expanded': 'false',
+      onclick: () => this.slide(),
+    });
     this.tabs = make('div', { role: 'tablist', 'aria-label': 'The slip', class: 'faces' });
     for (const [name, face] of Object.entries(this.faces)) {
-      face.tab = make('button', { type: 'button', role: 'tab', id: `tab-${name}`, 'aria-controls': `face-${name}`, onclick: () => this.touch(name) }, face.title);
+      face.tab = make(
+        'button',
+        {
+          type: 'button',
+          role: 'tab',
+          id: `tab-${name}`,
+          'aria-controls': `face-${name}`,
+          onclick: () => this.touch(name),
+        },
+        face.title,
+      );
       Object.assign(face.node, { id: `face-${name}`, className: 'face' });
       face.node.setAttribute('role', 'tabpanel');
       face.node.setAttribute('aria-labelledby', `tab-${name}`);
       this.tabs.append(face.tab);
     }
     this.tabs.addEventListener('keydown', (event) => this.key(event));
-    this.body = make('div', { class: 'slip-body' }, Object.values(this.faces).map((face) => face.node));
-    const turn = (by, name, words) => make('button', { type: 'button', class: 'quiet', 'aria-label': words, title: `${words} (${by > 0 ? 'n' : 'Shift+n'})`, onclick: () => book.nextMark(by) }, icon(name));
-    this.turns = make('div', { class: 'mark-turn' }, turn(-1, 'before', 'The mark before'), turn(1, 'next', 'Next mark'));
-    fill(this.node, make('h2', { class: 'unseen' }, 'Words'), this.handle, make('div', { class: 'slip-top' }, this.tabs, this.turns), this.body);
+    this.body = make(
+      'div',
+      { class: 'slip-body' },
+      Object.values(this.faces).map((face) => face.node),
+    );
+    const turn = (by, name, words) =>
+      make(
+        'button',
+        {
+          type: 'button',
+          class: 'quiet',
+          'aria-label': words,
+          title: `${words} (${by > 0 ? 'n' : 'Shift+n'})`,
+          onclick: () => book.nextMark(by),
+        },
+        icon(name),
+      );
+    this.turns = make(
+      'div',
+      { class: 'mark-turn' },
+      turn(-1, 'before', 'The mark before'),
+      turn(1, 'next', 'Next mark'),
+    );
+    fill(
+      this.node,
+      make('h2', { class: 'unseen' }, 'Words'),
+      this.handle,
+      make('div', { class: 'slip-top' }, this.tabs, this.turns),
+      this.body,
+    );
     this.turn('marks');
   }
 
@@ -72,7 +131,9 @@ class Slip {
     this.showTurns();
   }
 
-  showTurns() { this.turns.hidden = this.name !== 'marks' || !(book.photo?.marks.length > 0); }
+  showTurns() {
+    this.turns.hidden = this.name !== 'marks' || !(book.photo?.marks.length > 0);
+  }
 
   /** The face that lies on top already, touched again: back to the list of marks. */
   touch(name) {
@@ -90,7 +151,9 @@ class Slip {
     event.preventDefault();
   }
 
-  get isUp() { return document.documentElement.dataset.slip === 'open'; }
+  get isUp() {
+    return document.documentElement.dataset.slip === 'open';
+  }
 
   slide(up = !this.isUp) {
     document.documentElement.dataset.slip = up ? 'open' : 'shut';
@@ -101,16 +164,41 @@ class Slip {
     const mark = book.peekMark();
     this.handle.setAttribute('aria-expanded', String(this.isUp));
     const draft = book.draft;
-    const words = draft ? ['drawing', draft.shown ?? ''] : mark ? [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? '']
-      : [book.photo ? `${many(book.photo.marks.length, 'mark')}, ${book.photo.scale_shown ?? 'no scale'}` : 'Words', ''];
-    fill(this.handle, icon(this.isUp ? 'down' : 'up'), make('span', { class: 'name' }, words[0]), make('strong', { class: 'figures' }, words[1]));
+    const words = draft
+      ? ['drawing', draft.shown ?? '']
+      : mark
+        ? [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? '']
+        : [
+            book.photo
+              ? `${many(book.photo.marks.length, 'mark')}, ${book.photo.scale_shown ?? 'no scale'}`
+              : 'Words',
+            '',
+          ];
+    fill(
+      this.handle,
+      icon(this.isUp ? 'down' : 'up'),
+      make('span', { class: 'name' }, words[0]),
+      make('strong', { class: 'figures' }, words[1]),
+    );
   }
 
   showDraft() {
     const { draft } = book;
     this.draft.hidden = !draft || Boolean(draft.mark);
     if (this.draft.hidden) return;
-    fill(this.draft, make('h3', {}, `new ${draft.kind}`), sizeWords({ words: {}, kind: draft.kind }, draft.shown, draft.shown_more, draft.why ?? null));
+    fill(
+      this.draft,
+      make('h3', {}, `new ${draft.kind}`),
+      sizeWords({ words: {}, kind: draft.kind }, draft.shown, draft.shown_more, draft.why ?? null),
+    );
+  }
+
+  /** What changes under the pen, and no more: this comes with every movement. */
+  follow() {
+    if (!book.photo) return;
+    this.words.showSize();
+    this.showDraft();
+    this.showHandle();
   }
 
   show() {
@@ -127,7 +215,8 @@ class Slip {
 export function joinSlip() {
   const slip = new Slip(find('#slip'));
   const show = () => slip.show();
-  for (const name of ['photo', 'volume', 'draft', 'other']) book.addEventListener(name, show);
+  for (const name of ['photo', 'volume', 'other']) book.addEventListener(name, show);
+  book.addEventListener('draft', () => slip.follow());
   book.addEventListener('volume', () => slip.todo.show());
   let chosen = null;
   book.addEventListener('mark', () => {
@@ -135,6 +224,8 @@ export function joinSlip() {
     chosen = book.mark;
     slip.show();
   });
-  book.addEventListener('scale-draft', () => { if (book.scaleDraft) slip.turn('photo'); });
+  book.addEventListener('scale-draft', () => {
+    if (book.scaleDraft) slip.turn('photo');
+  });
   return slip;
 }

@@ -10,7 +10,9 @@ const REST_MS = 900;
 function put(place, text) {
   // The same words twice are only heard when the place was empty between.
   place.textContent = '';
-  setTimeout(() => { place.textContent = text; }, 60);
+  setTimeout(() => {
+    place.textContent = text;
+  }, 60);
 }
 
 function markWords() {

@@ -1,12 +1,33 @@
 // How things are said, in one place: a photograph's name, a mark's, a day, a number of things.
 
-const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September',
-  'October', 'November', 'December'];
+const MONTHS = [
+  'January',
+  'February',
+  'March',
+  'April',
+  'May',
+  'June',
+  'July',
+  'August',
+  'September',
+  'October',
+  'November',
+  'December',
+];
 
 const STAGES = { before: 'before treatment', during: 'during treatment', after: 'after treatment' };
 
-export const BASES = [['observed', 'seen'], ['tested', 'tested'], ['inferred', 'inferred'], ['reported', 'told by owner']];
-export const SEVERITIES = [['1', 'slight'], ['2', 'moderate'], ['3', 'strong']];
+export const BASES = [
+  ['observed', 'seen'],
+  ['tested', 'tested'],
+  ['inferred', 'inferred'],
+  ['reported', 'told by owner'],
+];
+export const SEVERITIES = [
+  ['1', 'slight'],
+  ['2', 'moderate'],
+  ['3', 'strong'],
+];
 
 /** "2 March 2026" of "2026-03-02T10:14:07+01:00": the day that the camera's clock showed. */
 export function dayOf(time) {
@@ -22,7 +43,9 @@ export function clockOf(date) {
 /** Today as a date of the record. */
 export function today() {
   const now = new Date();
-  return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((n) => String(n).padStart(2, '0')).join('-');
+  return [now.getFullYear(), now.getMonth() + 1, now.getDate()]
+    .map((n) => String(n).padStart(2, '0'))
+    .join('-');
 }
 
 export function stageName(stage) {

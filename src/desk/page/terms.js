@@ -4,7 +4,9 @@ import { book } from './book.js';
 
 const REMEMBERED = 12;
 
-function key() { return `desk-last-${book.volume.id}`; }
+function key() {
+  return `desk-last-${book.volume.id}`;
+}
 
 /** [{term, part}], the last used first. */
 export function lastUsed() {
@@ -20,7 +22,9 @@ export function remember(term, part) {
   const rest = lastUsed().filter((last) => last.term !== term || last.part !== part);
   try {
     localStorage.setItem(key(), JSON.stringify([{ term, part: part ?? null }, ...rest].slice(0, REMEMBERED)));
-  } catch { /* a browser that keeps nothing still works */ }
+  } catch {
+    /* a browser that keeps nothing still works */
+  }
 }
 
 export function termOf(name) {
@@ -36,14 +40,22 @@ function fit(letters, words, offset = 0) {
 }
 
 function bestOf(letters, term) {
-  const synonym = [...term.synonyms].map((words) => ({ words, rank: fit(letters, words, 2) }))
+  const synonym = [...term.synonyms]
+    .map((words) => ({ words, rank: fit(letters, words, 2) }))
     .sort((a, b) => a.rank - b.rank)[0];
   const own = fit(letters, term.name);
   return synonym && synonym.rank < own ? { rank: synonym.rank, by: synonym.words } : { rank: own, by: null };
 }
 
-const UNDECIDED = { name: 'undecided', synonyms: ['not sure', 'later', 'unknown'], parts: [], as: ['area', 'line', 'point'], group: 'other',
-  meaning: 'What it is has not been decided. It is listed as such until somebody decides.', caution: null };
+const UNDECIDED = {
+  name: 'undecided',
+  synonyms: ['not sure', 'later', 'unknown'],
+  parts: [],
+  as: ['area', 'line', 'point'],
+  group: 'other',
+  meaning: 'What it is has not been decided. It is listed as such until somebody decides.',
+  caution: null,
+};
 
 /** Terms for a kind of mark, found by letters; without letters the last used, then undecided, then all. */
 export function findTerms(letters, kind) {
@@ -54,8 +66,11 @@ export function findTerms(letters, kind) {
     const at = last.indexOf(term.name);
     return (at >= 0 ? at : 100) + (term.as.includes(kind) || kind === 'gone' ? 0 : 1000);
   };
-  return known.map((term) => ({ term, rank: rank(term) })).filter(({ rank: r }) => r < Infinity)
-    .sort((a, b) => a.rank - b.rank).map(({ term }) => ({ term, by: letters ? bestOf(letters, term).by : null }));
+  return known
+    .map((term) => ({ term, rank: rank(term) }))
+    .filter(({ rank: r }) => r < Infinity)
+    .sort((a, b) => a.rank - b.rank)
+    .map(({ term }) => ({ term, by: letters ? bestOf(letters, term).by : null }));
 }
 
 /** Parts of a term, then those used last and in this volume, then all that any term names. */
@@ -65,6 +80,9 @@ export function findParts(letters, termName) {
   const all = [...own, ...last, ...(book.volume.parts ?? []), ...book.terms.flatMap((term) => term.parts)];
   const parts = [...new Set(all.filter((part) => part && part !== 'any'))];
   if (!letters) return parts;
-  return parts.map((part) => ({ part, rank: fit(letters, part) })).filter(({ rank }) => rank < Infinity)
-    .sort((a, b) => a.rank - b.rank).map(({ part }) => part);
+  return parts
+    .map((part) => ({ part, rank: fit(letters, part) }))
+    .filter(({ rank }) => rank < Infinity)
+    .sort((a, b) => a.rank - b.rank)
+    .map(({ part }) => part);
 }

@@ -23,10 +23,26 @@ export class ToDo {
     this.owed = make('ul', { class: 'todo' });
     this.said = make('div', { role: 'status' });
     this.found = make('ul', { class: 'todo' });
-    this.intake = make('button', { type: 'button', onclick: () => this.run(this.intake, () => this.takeIn()) }, 'Take in new photographs');
-    this.check = make('button', { type: 'button', onclick: () => this.run(this.check, () => this.look()) }, 'Check the record');
+    this.intake = make(
+      'button',
+      { type: 'button', onclick: () => this.run(this.intake, () => this.takeIn()) },
+      'Take in new photographs',
+    );
+    this.check = make(
+      'button',
+      { type: 'button', onclick: () => this.run(this.check, () => this.look()) },
+      'Check the record',
+    );
     this.title = make('h3', {});
-    this.node = make('div', {}, make('div', { class: 'acts' }, this.check, this.intake), this.said, this.found, this.title, this.owed);
+    this.node = make(
+      'div',
+      {},
+      make('div', { class: 'acts' }, this.check, this.intake),
+      this.said,
+      this.found,
+      this.title,
+      this.owed,
+    );
   }
 
   /** One run at a time; what keeps it from running is said. */
@@ -36,7 +52,10 @@ export class ToDo {
     try {
       await work();
     } catch (error) {
-      fill(this.said, make('p', {}, error instanceof Gone ? error.message : `That did not work: ${error.message}`));
+      fill(
+        this.said,
+        make('p', {}, error instanceof Gone ? error.message : `That did not work: ${error.message}`),
+      );
     }
     button.disabled = false;
     button.focus();
@@ -44,29 +63,70 @@ export class ToDo {
 
   async takeIn() {
     const { new: n, says } = await post('/intake', {});
-    fill(this.said, make('p', {}, n > 0 ? `${many(n, 'new photograph')} taken in.` : 'No new photograph.'), (says ?? []).map((line) => make('p', { class: 'soft' }, line)));
+    fill(
+      this.said,
+      make('p', {}, n > 0 ? `${many(n, 'new photograph')} taken in.` : 'No new photograph.'),
+      (says ?? []).map((line) => make('p', { class: 'soft' }, line)),
+    );
   }
 
   async look() {
     const { findings } = await post('/check', {});
-    fill(this.said, make('p', {}, findings.length > 0 ? `${many(findings.length, 'finding')}:` : 'Nothing is missing or wrong.'));
-    fill(this.found, findings.map((finding) => this.line(finding)));
+    fill(
+      this.said,
+      make(
+        'p',
+        {},
+        findings.length > 0 ? `${many(findings.length, 'finding')}:` : 'Nothing is missing or wrong.',
+      ),
+    );
+    fill(
+      this.found,
+      findings.map((finding) => this.line(finding)),
+    );
   }
 
   line({ file, line, severity, says, mark }) {
     const photo = photoOf(file);
-    const where = photo ? `${viewName(photo)}, ${stageName(photo.stage)}` : `${file}${line ? `, line ${line}` : ''}`;
-    const words = [make('span', { class: 'where' }, severity === 'error' ? `wrong, ${where}` : where), make('span', {}, says)];
-    return make('li', {}, photo ? make('button', { type: 'button', onclick: () => goTo(photo.id, mark ?? null) }, words) : make('div', { class: 'plain' }, words));
+    const where = photo
+      ? `${viewName(photo)}, ${stageName(photo.stage)}`
+      : `${file}${line ? `, line ${line}` : ''}`;
+    const words = [
+      make('span', { class: 'where' }, severity === 'error' ? `wrong, ${where}` : where),
+      make('span', {}, says),
+    ];
+    return make(
+      'li',
+      {},
+      photo
+        ? make('button', { type: 'button', onclick: () => goTo(photo.id, mark ?? null) }, words)
+        : make('div', { class: 'plain' }, words),
+    );
   }
 
   show() {
     const { owed } = book.volume;
-    this.title.textContent = owed.length > 0 ? `${many(owed.length, 'thing')} still to do` : 'Nothing is owed';
-    fill(this.owed, owed.map((owe) => {
-      const words = [make('span', { class: 'where' }, `${viewName(owe)}${owe.stage ? `, ${owe.stage}` : ''}`), make('span', {}, owe.says)];
-      return make('li', {}, owe.photo ? make('button', { type: 'button', onclick: () => goTo(owe.photo, null, owe.what === 'undecided') }, words)
-        : make('div', { class: 'plain' }, words));
-    }));
+    this.title.textContent =
+      owed.length > 0 ? `${many(owed.length, 'thing')} still to do` : 'Nothing is owed';
+    fill(
+      this.owed,
+      owed.map((owe) => {
+        const words = [
+          make('span', { class: 'where' }, `${viewName(owe)}${owe.stage ? `, ${owe.stage}` : ''}`),
+          make('span', {}, owe.says),
+        ];
+        return make(
+          'li',
+          {},
+          owe.photo
+            ? make(
+                'button',
+                { type: 'button', onclick: () => goTo(owe.photo, null, owe.what === 'undecided') },
+                words,
+              )
+            : make('div', { class: 'plain' }, words),
+        );
+      }),
+    );
   }
 }

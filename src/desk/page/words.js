@@ -9,11 +9,47 @@ import { fill, make } from './make.js';
 import { ScaleWords } from './scale.js';
 import { dayOf, many, nameOfPhoto, today } from './tell.js';
 
-const STAGES = [['before', 'before'], ['during', 'during'], ['after', 'after']];
-const VIEWS = ['front board', 'back board', 'spine', 'head', 'tail', 'fore edge', 'opening', 'title page', 'detail', 'endleaf', 'leaf', 'pieces'];
-const LIGHTS = [['normal', 'normal'], ['raking', 'raking'], ['transmitted', 'transmitted'], ['specular', 'specular'],
-  ['ultraviolet fluorescence', 'UV fluorescence'], ['reflected ultraviolet', 'reflected UV']];
-const SIDES = ['left', 'right', 'top', 'bottom', 'top left', 'top right', 'bottom left', 'bottom right', 'head', 'tail', 'spine', 'fore edge'];
+const STAGES = [
+  ['before', 'before'],
+  ['during', 'during'],
+  ['after', 'after'],
+];
+const VIEWS = [
+  'front board',
+  'back board',
+  'spine',
+  'head',
+  'tail',
+  'fore edge',
+  'opening',
+  'title page',
+  'detail',
+  'endleaf',
+  'leaf',
+  'pieces',
+];
+const LIGHTS = [
+  ['normal', 'normal'],
+  ['raking', 'raking'],
+  ['transmitted', 'transmitted'],
+  ['specular', 'specular'],
+  ['ultraviolet fluorescence', 'UV fluorescence'],
+  ['reflected ultraviolet', 'reflected UV'],
+];
+const SIDES = [
+  'left',
+  'right',
+  'top',
+  'bottom',
+  'top left',
+  'top right',
+  'bottom left',
+  'bottom right',
+  'head',
+  'tail',
+  'spine',
+  'fore edge',
+];
 const RAKING = 'raking from ';
 
 const pairs = (list) => list.map((words) => [words, words]);
@@ -23,7 +59,8 @@ function finder(list) {
   return (letters) => {
     const words = [...new Set(list())];
     const fits = words.filter((word) => word.toLowerCase().includes(letters));
-    return fits.sort((a, b) => b.toLowerCase().startsWith(letters) - a.toLowerCase().startsWith(letters))
+    return fits
+      .sort((a, b) => b.toLowerCase().startsWith(letters) - a.toLowerCase().startsWith(letters))
       .map((word) => ({ value: word, words: word }));
   };
 }
@@ -53,19 +90,54 @@ export class PhotoWords {
     this.head = make('div', { class: 'photo-head' });
     this.stage = choiceField({ label: 'stage', choices: STAGES, set: set('stage', 'stage') });
     this.step = textField({ label: 'step', set: set('step', 'step'), help: 'What had just been done.' });
-    this.view = new Combo({ label: 'view', free: true, set: set('view', 'view'),
-      offer: finder(() => [...(book.volume.views ?? []), ...VIEWS, ...book.volume.photos.map((photo) => photo.view).filter(Boolean)]) });
+    this.view = new Combo({
+      label: 'view',
+      free: true,
+      set: set('view', 'view'),
+      offer: finder(() => [
+        ...(book.volume.views ?? []),
+        ...VIEWS,
+        ...book.volume.photos.map((photo) => photo.view).filter(Boolean),
+      ]),
+    });
     this.place = textField({ label: 'place', set: set('place', 'place') });
-    this.light = choiceField({ label: 'light', choices: LIGHTS, set: (value, owner) => this.setLight(value, owner) });
-    this.side = choiceField({ label: 'from', choices: pairs(SIDES), loose: false,
-      set: (value, owner) => edit(owner, [{ key: 'light', value: RAKING + value }], 'light') });
+    this.light = choiceField({
+      label: 'light',
+      choices: LIGHTS,
+      set: (value, owner) => this.setLight(value, owner),
+    });
+    this.side = choiceField({
+      label: 'from',
+      choices: pairs(SIDES),
+      loose: false,
+      set: (value, owner) => edit(owner, [{ key: 'light', value: RAKING + value }], 'light'),
+    });
     this.caption = textField({ label: 'caption', long: true, set: set('caption', 'caption') });
-    this.source = new Combo({ label: 'taken by', free: true, set: set('photo/source', 'who took it'), offer: finder(() => ['studio', 'owner']) });
+    this.source = new Combo({
+      label: 'taken by',
+      free: true,
+      set: set('photo/source', 'who took it'),
+      offer: finder(() => ['studio', 'owner']),
+    });
     this.looked = make('div', { class: 'field' });
     this.scale = new ScaleWords(edit);
     this.owes = make('ul', { class: 'owes' });
-    this.node = make('div', {}, this.head, this.owes, this.stage.node, this.step.node, this.view.node, this.place.node, this.light.node, this.side.node,
-      this.caption.node, this.source.node, this.looked, this.scale.node);
+    this.node = make(
+      'div',
+      {},
+      this.head,
+      this.owes,
+      this.stage.node,
+      this.step.node,
+      this.view.node,
+      this.place.node,
+      this.light.node,
+      this.side.node,
+      this.caption.node,
+      this.source.node,
+      this.looked,
+      this.scale.node,
+    );
     chosen.addEventListener('change', () => this.show());
   }
 
@@ -77,35 +149,72 @@ export class PhotoWords {
   }
 
   showLooked(photos, owner) {
-    const dates = photos.map((photo) => photo.words?.['privacy-checked'] ?? (photo.looked_through ? 'yes' : null));
+    const dates = photos.map(
+      (photo) => photo.words?.['privacy-checked'] ?? (photo.looked_through ? 'yes' : null),
+    );
     const look = () => edit(owner, [{ key: 'privacy-checked', value: today() }], 'looked through');
     const back = () => edit(owner, [{ key: 'privacy-checked', value: null }], 'not looked through');
     const done = dates.every(Boolean);
-    fill(this.looked, make('span', { class: 'label' }, 'privacy'), make('div', { class: 'linked' },
-      make('span', {}, done ? `Looked through for names and faces${photos.length === 1 ? ` on ${dayOf(dates[0])}` : ''}.` : 'Not looked through: no public output shows it.'),
-      done ? make('button', { type: 'button', class: 'quiet', onclick: back }, 'take back')
-        : make('button', { type: 'button', class: 'pair', onclick: look }, 'I have looked through it today')));
+    fill(
+      this.looked,
+      make('span', { class: 'label' }, 'privacy'),
+      make(
+        'div',
+        { class: 'linked' },
+        make(
+          'span',
+          {},
+          done
+            ? `Looked through for names and faces${photos.length === 1 ? ` on ${dayOf(dates[0])}` : ''}.`
+            : 'Not looked through: no public output shows it.',
+        ),
+        done
+          ? make('button', { type: 'button', class: 'quiet', onclick: back }, 'take back')
+          : make(
+              'button',
+              { type: 'button', class: 'pair', onclick: look },
+              'I have looked through it today',
+            ),
+      ),
+    );
   }
 
   showHead(photos) {
     const [photo] = photos;
     if (photos.length > 1) {
-      fill(this.head, make('h3', {}, many(photos.length, 'photograph')), make('p', { class: 'soft' }, 'What you fill in is written to all of them; what you leave stays as it is.'));
+      fill(
+        this.head,
+        make('h3', {}, many(photos.length, 'photograph')),
+        make(
+          'p',
+          { class: 'soft' },
+          'What you fill in is written to all of them; what you leave stays as it is.',
+        ),
+      );
       return;
     }
-    fill(this.head, make('h3', {}, nameOfPhoto(photo)), make('p', { class: 'figures soft' }, [dayOf(photo.taken), photo.file].join(' · ')));
+    fill(
+      this.head,
+      make('h3', {}, nameOfPhoto(photo)),
+      make('p', { class: 'figures soft' }, [dayOf(photo.taken), photo.file].join(' · ')),
+    );
   }
 
   showOwed(photos) {
     const owed = photos.length === 1 ? book.volume.owed.filter((owe) => owe.photo === photos[0].id) : [];
-    fill(this.owes, owed.map((owe) => make('li', {}, owe.says)));
+    fill(
+      this.owes,
+      owed.map((owe) => make('li', {}, owe.says)),
+    );
     this.owes.hidden = owed.length === 0;
   }
 
   show() {
     if (!book.photo) return;
     const ids = idsNow();
-    const photos = ids.map((id) => (id === book.photo.id ? book.photo : book.volume.photos.find((photo) => photo.id === id))).filter(Boolean);
+    const photos = ids
+      .map((id) => (id === book.photo.id ? book.photo : book.volume.photos.find((photo) => photo.id === id)))
+      .filter(Boolean);
     const owner = ids.join(' ');
     const value = (key) => common(photos, key);
     this.showHead(photos);
