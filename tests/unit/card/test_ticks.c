@@ -269,8 +269,9 @@ out_of_bounds_is_an_error(void **state)
   (void)state;
   enum { LONG = 70000 };
   g_autofree guint8 *pixels = g_malloc0(LONG);
-  const PwPx inside = {1, 1}, wrong[] = {{NAN, 1}, {1e300, 1}, {11, 4},       {-3, 4},
-                                         {4, 11},  {4, -3},    {4, HUGE_VAL}, {4, NAN}};
+  const PwPx inside = {1, 1},
+             wrong[] = {{(double)NAN, 1}, {1e300, 1}, {11, 4},       {-3, 4},
+                        {4, 11},          {4, -3},    {4, HUGE_VAL}, {4, (double)NAN}};
   const PwPlane planes[] = {{pixels, 8, 8, 1, 8}, {pixels, 2, 8, 3, 6}, {NULL, 0, 0, 1, 0}};
   for (gsize i = 0; i < G_N_ELEMENTS(wrong); i++) {
     expect_limit(&planes[0], inside, wrong[i], "leaves the picture");
