@@ -41,6 +41,9 @@ test('a crossing is found, neighbours do not cross', () => {
   const bow = parsePoints('0,0 10,10 10,0 0,10');
   assert.deepEqual(findCrossing(bow, true).at, { x: 5, y: 5 });
   assert.equal(findCrossing(parsePoints('0,0 10,0 5,5'), true), null);
+  for (const edges of [[3, 0], [-1, 0], [1, 2]]) assert.ok(findCrossing(bow, true, edges), `of the edges ${edges}`);
+  assert.equal(findCrossing(SQUARE, true, [-1, 0]), null);
+  assert.equal(findCrossing(parsePoints('0,0 10,10 10,0 5,20 0,10'), true, [3]), null, 'those not asked about are not looked at');
 });
 
 test('an overshoot at the beginning and small loops are let go', () => {

@@ -18,7 +18,7 @@ export const sheetKeys = [
   { keys: ['m'], does: 'move the chosen mark' },
   { keys: ['o'], does: 'a hole in the chosen area' },
   { keys: ['b'], does: 'freehand, or corner by corner' },
-  { keys: ['+', '-'], does: 'closer, further; while following an edge: more of it, less of it' },
+  { keys: ['+', '-'], does: 'nearer, further; while following an edge: more of it, less of it' },
   { keys: ['0', '1'], does: 'the whole photograph; full size' },
   { keys: ['Alt'], does: 'held down: no snapping to points that are there' },
 ];
@@ -56,7 +56,7 @@ class Says {
 /** Buttons that stay where they are while what they say is the same: a press is never lost. */
 function joinActions(node, bench) {
   const looks = [
-    { name: 'closer', label: '+', key: '+', run: () => bench.zoom(1) },
+    { name: 'nearer', label: '+', key: '+', run: () => bench.zoom(1) },
     { name: 'further', label: '\u2212', key: '-', run: () => bench.zoom(-1) },
     { name: 'whole', label: 'Whole', key: '0', run: () => bench.fit() },
   ];
@@ -69,7 +69,7 @@ function joinActions(node, bench) {
     shown = state;
     const focused = node.contains(document.activeElement) ? document.activeElement.dataset.aid : null;
     fill(node, all.map(button));
-    node.querySelector('[data-aid="closer"]').setAttribute('aria-label', 'closer');
+    node.querySelector('[data-aid="nearer"]').setAttribute('aria-label', 'nearer');
     node.querySelector('[data-aid="further"]').setAttribute('aria-label', 'further');
     if (focused) (node.querySelector(`[data-aid="${focused}"]`) ?? bench.large.element).focus();
   };

@@ -1,7 +1,9 @@
 // The bench: two photographs side by side, the marks on them, and the tool in hand. Joins sheets,
 // ink, pens and tools with the book; the words beside are others' business.
 import { book } from './book.js';
+import { Along } from './along.js';
 import { copyOf } from './copy.js';
+import { marksAt } from './hits.js';
 import { Ink, shapeOf } from './ink.js';
 import { Lens } from './lens.js';
 import { askSize, Live } from './live.js';
@@ -12,12 +14,11 @@ import { Sheet } from './sheet.js';
 import { snapTo } from './snap.js';
 import { EdgeTool } from './tools/edge.js';
 import { FreehandTool } from './tools/freehand.js';
-import { HandTool, marksAt } from './tools/hand.js';
+import { HandTool } from './tools/hand.js';
 import { PathTool } from './tools/path.js';
 import { PointTool } from './tools/point.js';
 import { ScaleTool } from './tools/scale.js';
 import { TiesTool } from './tools/ties.js';
-import { follower } from './view.js';
 
 const COPY_AWAY = 24; // pixels of the screen between a mark and its copy
 
@@ -38,6 +39,7 @@ class Bench {
     this.pens = [this.large, this.small].map((sheet) => new Pen(sheet, () => this.tool(), this.lens));
     this.scale = this.tools.scale;
     this.ties = this.tools.ties;
+    this.along = new Along(this.large, this.small, () => this.ties.fromTo(book.photo));
     this.#listen();
     this.#laid();
   }
@@ -98,11 +100,6 @@ class Bench {
       this.touch();
     });
     document.addEventListener('keydown', (event) => this.pens[0].keyFromBeside(event), { capture: true });
-    this.large.addEventListener('view', () => this.#follow());
-    this.small.addEventListener('view', ({ detail }) => { if (detail.by === 'user') this.#setApart(); });
-    this.small.addEventListener('size', () => this.#follow());
-    this.large.addEventListener('photo', () => { this.apart = null; });
-    this.small.addEventListener('photo', () => { this.apart = null; });
   }
 
   #laid() {
@@ -113,7 +110,7 @@ class Bench {
     if (isNew) this.#taken = null;
     this.#toolTaken();
     this.#chosen();
-    this.#follow();
+    this.along.follow();
   }
 
   #name() {
@@ -145,52 +142,13 @@ class Bench {
     this.showActions();
   }
 
-  // ---- Moving along ----
-
-  #map() {
-    const ties = this.ties.ties;
-    const isAfter = this.ties.pair?.after.id === book.photo?.id;
-    const pairs = ties.map(({ here, there }) => (isAfter ? { from: here, to: there } : { from: there, to: here }));
-    return follower(this.large.photo, this.small.photo, pairs);
-  }
-
-  /** Where the small photograph is to be looked at, before what the hand has set apart. */
-  #fellowView() {
-    const { map, stretch } = this.#map();
-    const plain = this.small.photo.width / this.large.photo.width;
-    const whole = this.small.fitScale / this.large.fitScale; // fitted ones stay fitted together
-    return { at: map(this.large.centre), scale: this.large.view.scale * whole * (plain / stretch) };
-  }
-
-  #follow() {
-    if (!this.large.photo || !this.small.photo) return;
-    const { at, scale } = this.#fellowView();
-    const { dx, dy, factor } = this.apart ?? { dx: 0, dy: 0, factor: 1 };
-    this.small.look({ x: at.x + dx, y: at.y + dy }, scale * factor, 'page');
-  }
-
-  /** The small one was moved by itself: from now on it goes along from there. */
-  #setApart() {
-    if (!this.large.photo) return;
-    const { at, scale } = this.#fellowView();
-    const { centre, view } = this.small;
-    this.apart = { dx: centre.x - at.x, dy: centre.y - at.y, factor: view.scale / scale };
-  }
-
-  tiesChanged() {
-    this.apart = null;
-    this.#follow();
-  }
-
   // ---- Marks on the sheets ----
 
   #marksOn(sheet) {
-    const { photo } = sheet;
-    if (!photo) return { marks: [], chosen: null, earlier: [] };
-    if (sheet !== this.large) return { marks: photo.marks, chosen: this.#linkedOn(photo), earlier: [] };
-    const dragged = this.tools.hand.dragged();
-    const marks = dragged ? photo.marks.map((mark) => (mark.id === dragged.id ? dragged : mark)) : photo.marks;
-    return { marks, chosen: book.mark, earlier: [] };
+    const { marks } = sheet.photo;
+    const id = sheet === this.large ? book.mark : this.#linkedOn(sheet.photo);
+    const dragged = sheet === this.large ? this.tools.hand.dragged() : null;
+    return { marks, chosen: dragged ?? marks.find((mark) => mark.id === id) ?? null };
   }
 
   /** On the photograph beside: the mark that the chosen one is, was or became. */
@@ -265,6 +223,7 @@ class Bench {
   // ---- For the tools and the page ----
 
   touch() { for (const ink of this.inks) ink.touch(); }
+  touchChosen() { this.inks[0].touchChosen(); }
   touchSketch() { for (const ink of this.inks) ink.touchSketch(); }
 
   /** Said aloud, and shown where the page shows it. */

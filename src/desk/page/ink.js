@@ -9,7 +9,7 @@ const NS = 'http://www.w3.org/2000/svg';
 const HATCH_REACH = 21; // 4 mm of the style's paper
 const FINEST = 0.4; // points nearer than this on the screen are one
 const SMALLEST = 7; // what is smaller is ringed, so that it is found
-const MARGIN = 300; // drawn this far beyond the sheet, so that pushing about shows no gap
+const MARGIN = 256; // drawn this far beyond the sheet, so that pushing about shows no gap
 
 function make(name, attributes, parent) {
   const node = document.createElementNS(NS, name);
@@ -48,34 +48,48 @@ function dataOf(path, closed) {
   return closed ? `${data}Z` : data;
 }
 
+/** A sheet of glass over the photograph and MARGIN beyond it: pushed about without being drawn anew. */
+class Glass {
+  constructor(element) {
+    this.svg = make('svg', { class: 'ink', 'aria-hidden': 'true' }, element);
+    this.node = make('g', { transform: `translate(${MARGIN} ${MARGIN})` }, this.svg);
+  }
+
+  clear() {
+    this.node.replaceChildren();
+    this.push(0, 0);
+  }
+
+  push(x, y) { this.svg.style.transform = `translate(${x - MARGIN}px, ${y - MARGIN}px)`; }
+}
+
 export class Ink {
   /** @param {import('./sheet.js').Sheet} sheet */
   constructor(sheet) {
     this.sheet = sheet;
-    this.svg = make('svg', { class: 'ink', 'aria-hidden': 'true' }, sheet.element);
-    this.marksLayer = make('g', {}, this.svg);
-    this.sketchLayer = make('g', {}, this.svg);
-    this.crossLayer = make('g', {}, this.svg);
-    /** @type {() => {marks: object[], chosen: string|null, earlier: object[]}} */
-    this.tellMarks = () => ({ marks: [], chosen: null, earlier: [] });
+    // three glasses, so that a stroke that changes makes the browser paint itself alone
+    this.marksGlass = new Glass(sheet.element);
+    this.chosenGlass = new Glass(sheet.element);
+    this.sketchGlass = new Glass(sheet.element);
+    this.sketchLayer = this.sketchGlass.node;
+    /** @type {() => {marks: object[], chosen: object|null}} */
+    this.tellMarks = () => ({ marks: [], chosen: null });
     /** What the tool in hand draws: (brush) => void */
     this.tellSketch = () => {};
+    this.stale = new Set(); // of marks, chosen, sketch
     sheet.addEventListener('view', () => this.follow());
   }
 
   // ---- When ----
 
-  /** Something drawn has changed. */
-  touch() {
-    this.isStale = true;
-    this.#soon();
-  }
+  /** Marks may have changed. */
+  touch() { this.#soon('marks', 'chosen', 'sketch'); }
 
-  /** Only the sketch has: marks stay as they are. */
-  touchSketch() {
-    this.isSketchStale = true;
-    this.#soon();
-  }
+  /** The chosen mark is being dragged: the others stay as they are. */
+  touchChosen() { this.#soon('chosen', 'sketch'); }
+
+  /** What is being drawn has changed. */
+  touchSketch() { this.#soon('sketch'); }
 
   follow() {
     const { view } = this.sheet;
@@ -83,39 +97,43 @@ export class Ink {
     const isPush = drawn && drawn.scale === view.scale
       && Math.abs(drawn.left - view.left) < MARGIN && Math.abs(drawn.top - view.top) < MARGIN;
     if (!isPush) return this.touch();
-    const push = `translate(${drawn.left - view.left} ${drawn.top - view.top})`;
-    this.marksLayer.setAttribute('transform', push);
+    for (const glass of [this.marksGlass, this.chosenGlass]) glass.push(drawn.left - view.left, drawn.top - view.top);
     return this.touchSketch();
   }
 
-  #soon() {
+  #soon(...what) {
+    for (const name of what) this.stale.add(name);
     this.frame ??= requestAnimationFrame(() => {
       this.frame = null;
-      this.draw();
+      this.#draw();
     });
   }
 
-  draw() {
-    if (!this.sheet.photo || this.isStale) this.#drawMarks();
-    this.sketchLayer.replaceChildren();
-    this.crossLayer.replaceChildren();
-    if (this.sheet.photo) this.tellSketch(this);
-    this.isSketchStale = false;
+  #draw() {
+    const { stale, sheet } = this;
+    const hasMoved = this.drawn && (this.drawn.left !== sheet.view.left || this.drawn.top !== sheet.view.top);
+    if (stale.has('chosen') && hasMoved) stale.add('marks'); // both glasses lie on one view
+    if (stale.has('marks')) this.#drawMarks();
+    if (stale.has('chosen')) this.#drawChosen();
+    this.sketchGlass.clear();
+    if (sheet.photo) this.tellSketch(this);
+    stale.clear();
   }
 
   // ---- Marks ----
 
   #drawMarks() {
-    this.isStale = false;
     this.drawn = { ...this.sheet.view };
-    this.marksLayer.replaceChildren();
-    this.marksLayer.removeAttribute('transform');
+    this.marksGlass.clear();
     if (!this.sheet.photo) return;
-    const { marks, chosen, earlier } = this.tellMarks();
-    for (const mark of earlier) this.#drawMark(mark, { was: true });
-    for (const mark of marks) if (mark.id !== chosen) this.#drawMark(mark, { was: Boolean(mark.words.gone) });
-    const last = marks.find((mark) => mark.id === chosen);
-    if (last) this.#drawMark(last, { isChosen: true });
+    const { marks, chosen } = this.tellMarks();
+    for (const mark of marks) if (mark.id !== chosen?.id) this.#drawMark(this.marksGlass.node, mark, false);
+  }
+
+  #drawChosen() {
+    this.chosenGlass.clear();
+    const { chosen } = this.sheet.photo ? this.tellMarks() : { chosen: null };
+    if (chosen) this.#drawMark(this.chosenGlass.node, chosen, true);
   }
 
   #isInView(box) {
@@ -126,10 +144,11 @@ export class Ink {
 
   toScreen(p) { return toScreen(this.sheet.view, p); }
 
-  #drawMark(mark, { was = false, isChosen = false }) {
+  #drawMark(layer, mark, isChosen) {
     const shape = shapeOf(mark);
     if (!shape || !this.#isInView(shape.box)) return;
-    const group = make('g', { 'data-mark': mark.id, class: isChosen ? 'chosen' : null }, this.marksLayer);
+    const group = make('g', { 'data-mark': mark.id, class: isChosen ? 'chosen' : null }, layer);
+    const was = Boolean(mark.words.gone);
     const rings = shape.rings.map((ring) => ring.map((p) => this.toScreen(p)));
     const look = this.look.group(mark.group ?? 'other');
     const ink = was ? this.look.ink('earlier') : look.ink;
@@ -197,15 +216,27 @@ export class Ink {
     this.stroke(this.sketchLayer, data, ink, this.look.px('line'), dash);
   }
 
-  /** A vertex that can be taken hold of. `kind`: vertex, taken, between (the middle of an edge), dot, tie. */
+  /**
+   * A vertex that can be taken hold of: a ring, so that the very place is seen within it. `kind`:
+   * vertex, taken, tie; between, the middle of an edge, is small and full.
+   */
   handle(p, kind, { label = null, ink = this.look.ink('ink') } = {}) {
     const { x, y } = this.toScreen(p);
     const { width, height } = this.sheet.size;
     if (x < -20 || y < -20 || x > width + 20 || y > height + 20) return;
-    const [fill, stroke] = kind === 'taken' || kind === 'dot' ? [ink, '#ffffff'] : ['#ffffff', ink];
-    make('circle', { cx: round(x), cy: round(y), fill, stroke, class: `handle handle-${kind}` }, this.sketchLayer);
+    const place = { cx: round(x), cy: round(y) };
+    if (kind !== 'between') make('circle', { ...place, class: `handle handle-${kind} handle-casing` }, this.sketchLayer);
+    make('circle', { ...place, stroke: ink, class: `handle handle-${kind}` }, this.sketchLayer);
     if (label !== null)
       make('text', { x: round(x + 12), y: round(y - 8), class: 'ink-number' }, this.sketchLayer).textContent = label;
+  }
+
+  /** Vertices that have no room for a ring; places of the screen. */
+  dots(places, ink) {
+    const data = places.map(({ x, y }) => `M${round(x)} ${round(y)}h0`).join('');
+    if (!data) return;
+    make('path', { d: data, stroke: '#ffffff', class: 'dots dots-casing' }, this.sketchLayer);
+    make('path', { d: data, stroke: ink, class: 'dots' }, this.sketchLayer);
   }
 
   /** A letter beside the middle of an edge, on its left as one goes from a to b. */
@@ -227,8 +258,8 @@ export class Ink {
     const { x, y } = this.toScreen(p);
     const [from, to] = kind === 'keys' ? [5, 26] : [4, 12];
     const data = `M${x - to} ${y}H${x - from}M${x + from} ${y}H${x + to}M${x} ${y - to}V${y - from}M${x} ${y + from}V${y + to}`;
-    make('path', { d: data, class: 'cross cross-casing' }, this.crossLayer);
-    make('path', { d: data, class: 'cross' }, this.crossLayer);
+    make('path', { d: data, class: 'cross cross-casing' }, this.sketchLayer);
+    make('path', { d: data, class: 'cross' }, this.sketchLayer);
   }
 }
 

@@ -115,7 +115,7 @@ export class Pen {
   }
 
   #draw(event) {
-    const trail = event.getCoalescedEvents?.() ?? [];
+    const trail = this.tool().wantsTrail ? event.getCoalescedEvents?.() ?? [] : [];
     for (const step of trail.length > 0 ? trail : [event]) this.tool().move(this.#atEvent(step));
     this.#showLens(this.#atEvent(event));
   }

@@ -97,8 +97,14 @@ function side(a, b, p) {
   return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
 }
 
+function isApart(a, b, c, d) {
+  return Math.max(a.x, b.x) < Math.min(c.x, d.x) || Math.max(c.x, d.x) < Math.min(a.x, b.x)
+    || Math.max(a.y, b.y) < Math.min(c.y, d.y) || Math.max(c.y, d.y) < Math.min(a.y, b.y);
+}
+
 /** Where two edges cross or touch inside, or null. Parallel ones are taken not to. */
 function meeting(a, b, c, d) {
+  if (isApart(a, b, c, d)) return null;
   const [p, q] = [side(a, b, c), side(a, b, d)];
   const [r, s] = [side(c, d, a), side(c, d, b)];
   if (p === q || p * q > 0 || r * s > 0) return null;
@@ -106,14 +112,22 @@ function meeting(a, b, c, d) {
   return { x: c.x + t * (d.x - c.x), y: c.y + t * (d.y - c.y) };
 }
 
-/** The first two edges of a path that cross: {i, j, at}, or null. Neighbours share a point and do not. */
-export function findCrossing(path, closed) {
+/**
+ * The first two edges of a path that cross: {i, j, at}, or null. Neighbours share a point and do not.
+ * `edges`: numbers of those that may have come to cross others; all when left out.
+ */
+export function findCrossing(path, closed, edges = null) {
   const n = closed ? path.length : path.length - 1;
-  for (let i = 0; i < n; i += 1)
-    for (let j = i + 2; j < n; j += 1) {
-      if (closed && i === 0 && j === n - 1) continue;
-      const at = meeting(path[i], path[i + 1], path[j], path[(j + 1) % path.length]);
-      if (at) return { i, j, at };
+  const meet = (i, j) => {
+    if (j - i < 2 || (closed && i === 0 && j === n - 1)) return null;
+    const at = meeting(path[i], path[i + 1], path[j], path[(j + 1) % path.length]);
+    return at && { i, j, at };
+  };
+  const from = edges?.map((i) => (i + n) % n) ?? path.keys();
+  for (const i of from)
+    for (let j = edges ? 0 : i + 2; j < n; j += 1) {
+      const found = meet(Math.min(i, j), Math.max(i, j));
+      if (found) return found;
     }
   return null;
 }

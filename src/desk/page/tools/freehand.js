@@ -14,6 +14,7 @@ export class FreehandTool {
   constructor(bench) {
     this.bench = bench;
     this.trail = null;
+    this.wantsTrail = true; // every place the pen was at, not only one for each frame
   }
 
   get isRing() { return this.bench.book.tool === 'area'; }

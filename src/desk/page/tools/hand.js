@@ -1,12 +1,17 @@
 // The hand: chooses a mark, moves its vertices, makes new ones from the middle of an edge, and moves
 // a whole mark when asked to. Everything else pushes the picture about.
-import { apart, boundsOf, clampInto, findCrossing, formatPoints, isInside, middle, nearestEdge, nearestVertex } from '../points.js';
+import { apart, boundsOf, clampInto, findCrossing, formatPoints, middle, nearestVertex } from '../points.js';
 
 const KEY_OF = { area: 'outline', line: 'line', point: 'point' };
 const LEAST = { area: 3, line: 2, point: 1 };
 const ROOMY = 44; // an edge this long on the screen offers its middle
 const CROWDED = 13; // handles nearer than this on the screen are shown only near the pen
-const NEAR = 90;
+const NEAR = 90; // the pen is near a vertex
+
+const DOT = 4;
+
+/** Whether a place is at least so far from another, or there is no other. */
+function isFree(s, other, least) { return !other || Math.hypot(s.x - other.x, s.y - other.y) >= least; }
 
 /** Which ring's which vertex: {ring, i}. */
 function sameVertex(a, b) { return a !== null && b !== null && a.ring === b.ring && a.i === b.i; }
@@ -91,7 +96,7 @@ export class HandTool {
     held.hasMoved ||= at.by === 'keys' || Math.hypot(at.screen.x - held.start.screen.x, at.screen.y - held.start.screen.y) > 2;
     if (!held.hasMoved) return;
     held.now = held.whole ? this.#shifted(at) : this.#withVertexAt(at);
-    this.bench.touch();
+    this.bench.touchChosen();
     this.#showSize();
   }
 
@@ -117,7 +122,8 @@ export class HandTool {
     this.#release();
     if (!held?.now) return void this.bench.showActions();
     if (this.isMoving) this.isMoving = false;
-    return void this.#write(held.now, held.whole ? 'moved' : held.isNew ? 'point added' : 'point moved');
+    if (held.whole) return void this.#write(held.now, 'moved');
+    return void this.#write(held.now, held.isNew ? 'point added' : 'point moved', held.vertex);
   }
 
   drop() { this.#release(); }
@@ -126,7 +132,7 @@ export class HandTool {
     this.held = null;
     this.snapped = null;
     this.bench.live.clear();
-    this.bench.touch();
+    this.bench.touchChosen();
   }
 
   aim() {
@@ -136,16 +142,19 @@ export class HandTool {
 
   hover(at) {
     this.pointer = at?.sheet === this.bench.large ? at : null;
-    if (this.shape) this.bench.touchSketch();
+    if (this.isCrowded) this.bench.touchSketch(); // handles come up near the pen
   }
 
   tap(at) { this.bench.chooseAt(at); }
 
   // ---- Changes ----
 
-  async #write(rings, says) {
-    const crossing = this.isRing ? rings.map((ring) => findCrossing(ring, true)).find(Boolean) : null;
-    if (crossing) return void this.bench.notice('The outline would cross itself there; the point went back.');
+  async #write(rings, says, vertex = null) {
+    const isCrossing = this.isRing && rings.some((ring, r) => {
+      const near = vertex ? [vertex.i - 1, vertex.i] : null; // its own edges alone have moved
+      return (!vertex || vertex.ring === r) && findCrossing(ring, true, near) !== null;
+    });
+    if (isCrossing) return void this.bench.notice('The outline would cross itself there; the point went back.');
     const { id } = this.mark;
     const { kind } = this.shape;
     const [first, ...holes] = rings.map(formatPoints);
@@ -253,6 +262,7 @@ export class HandTool {
 
   draw(brush, sheet) {
     if (sheet !== this.bench.large || !this.shape) return;
+    this.isCrowded = false;
     const rings = this.held?.now ?? this.rings;
     if (this.isMoving) brush.path(rings[0], { closed: this.isRing, dash: [2, 5] });
     else rings.forEach((path, ring) => this.#drawHandles(brush, path, ring));
@@ -263,34 +273,20 @@ export class HandTool {
   #drawHandles(brush, path, ring) {
     const { ink } = brush.look.group(this.mark.group ?? 'other');
     const pen = this.bench.penAt() ?? this.pointer;
-    const nearest = pen ? nearestVertex(path, pen, NEAR / this.bench.large.view.scale)?.i : null;
-    const lead = nearest === null || nearest === undefined ? null : brush.toScreen(path[nearest]);
-    let last = lead;
+    const nearest = pen ? nearestVertex(path, pen, NEAR / this.bench.large.view.scale)?.i ?? -1 : -1;
+    const lead = nearest >= 0 ? brush.toScreen(path[nearest]) : null;
+    const dots = [];
+    let last = null;
     path.forEach((p, i) => {
       const isTaken = sameVertex(this.vertex, { ring, i });
       const s = brush.toScreen(p);
-      const isFree = (other) => !other || Math.hypot(s.x - other.x, s.y - other.y) >= CROWDED;
-      const hasRoom = isFree(last) && isFree(lead);
+      const hasRoom = isFree(s, last, CROWDED) && isFree(s, lead, CROWDED);
       if (hasRoom || i === nearest || isTaken) brush.handle(p, isTaken ? 'taken' : 'vertex', { ink });
-      else if (pen && Math.hypot(s.x - pen.screen.x, s.y - pen.screen.y) < NEAR) brush.handle(p, 'dot', { ink });
+      else if (isFree(s, dots.at(-1), DOT) && !isFree(s, pen?.screen, NEAR)) dots.push(s);
       if (hasRoom) last = s;
+      else this.isCrowded = true;
     });
+    brush.dots(dots, ink);
     for (const { p } of this.#middles(path)) brush.handle(p, 'between', { ink });
   }
-}
-
-/** The mark under the pen: nearest line or point first, else the smallest area around it. */
-export function marksAt(at, marks, shapeOf) {
-  const near = [];
-  for (const mark of marks) {
-    const shape = shapeOf(mark);
-    if (!shape) continue;
-    const edge = shape.kind === 'point' ? nearestVertex(shape.rings[0], at, at.reach)
-      : shape.rings.map((ring) => nearestEdge(ring, shape.kind === 'area', at, at.reach)).find(Boolean);
-    const within = shape.kind === 'area' && isInside(shape.rings, at);
-    const { left, right, top, bottom } = shape.box;
-    if (edge) near.push({ mark, rank: shape.kind === 'area' ? 1 : 0, size: edge.distance });
-    else if (within) near.push({ mark, rank: 2, size: (right - left) * (bottom - top) });
-  }
-  return near.sort((a, b) => a.rank - b.rank || a.size - b.size).map(({ mark }) => mark);
 }

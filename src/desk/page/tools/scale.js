@@ -203,7 +203,7 @@ export class ScaleTool {
 
   says() {
     if (this.why) return this.why;
-    if (this.edge) return `The edge under it is drawn, yours is dotted${this.doubt ? ` (within ${this.doubt.toFixed(1)} px)` : ''}`;
+    if (this.edge) return `Edge found${this.doubt ? ` within ${this.doubt.toFixed(1)} px` : ''}; the other is dotted`;
     const left = this.n - this.hand.length;
     const what = this.method === 'rectangle' ? 'corners' : 'ends';
     return left > 0 ? `${left} ${left === 1 ? what.slice(0, -1) : what} to set` : null;

@@ -3,6 +3,7 @@
 import { clampInto, formatPoint, nearestVertex, parsePoints } from '../points.js';
 
 const LEAST = 4;
+const TAP = 4; // pixels of the screen: a touch that chooses moves no further
 
 export class TiesTool {
   constructor(bench) {
@@ -31,6 +32,12 @@ export class TiesTool {
 
   get n() { return this.ties.length; }
 
+  /** [{from, to}], from points of one photograph of the pair to those of the other */
+  fromTo(photo) {
+    const isAfter = this.pair?.after.id === photo.id;
+    return this.ties.map(({ here, there }) => (isAfter ? { from: here, to: there } : { from: there, to: here }));
+  }
+
   enter() { this.show(); }
 
   says() {
@@ -56,7 +63,7 @@ export class TiesTool {
     const { photo } = at.sheet;
     if (!this.pair || !photo) return false;
     const near = nearestVertex(this.#ends(photo), at, at.reach);
-    this.held = near ? { photo, i: near.i } : { photo, i: null };
+    this.held = near ? { photo, i: near.i, start: at.screen } : { photo, i: null };
     this.chosen = near?.i ?? null;
     this.move(at);
     return near && at.by === 'keys' ? 'drag' : 'click';
@@ -70,9 +77,11 @@ export class TiesTool {
 
   up(at) {
     this.move(at);
-    const { photo, i, p } = this.held;
+    const { photo, i, p, start } = this.held;
     this.held = null;
-    if (i !== null) this.#put(this.ties.map((tie, k) => (k === i ? { ...tie, [this.#side(photo)]: p } : tie)), 'tie moved');
+    const isTap = start && at.by !== 'keys' && Math.hypot(at.screen.x - start.x, at.screen.y - start.y) <= TAP;
+    if (isTap) this.show();
+    else if (i !== null) this.#put(this.ties.map((tie, k) => (k === i ? { ...tie, [this.#side(photo)]: p } : tie)), 'tie moved');
     else this.#addEnd(photo, p);
   }
 
@@ -111,7 +120,7 @@ export class TiesTool {
     } else this.few.set(after.id, ties);
     const owed = LEAST - ties.length;
     this.bench.notice(owed > 0 ? `${says}; ${owed} more before they are saved` : `${says}, ${ties.length} in all`);
-    this.bench.tiesChanged();
+    this.bench.along.forget();
     this.show();
   }
 
