@@ -125,21 +125,17 @@ function press(event) {
 export const keyWords = (row) =>
   row.says ?? row.keys.map((key) => key.replace('Ctrl+Z', 'Ctrl+Shift+z')).join(' or ');
 
+function labelButton(button, row) {
+  button.title = `${row.does} (${keyWords(row)})`;
+  const keys = row.keys.map((key) => key.replace('Ctrl', 'Control'));
+  button.setAttribute('aria-keyshortcuts', keys.join(' '));
+  if (!find('kbd', button)) button.append(make('kbd', { 'aria-hidden': 'true' }, row.keys[0]));
+}
+
 /** Every button that has a key says so: to the eye when it is pointed at, and to those who listen. */
 export function labelButtons() {
-  for (const row of KEYS.flatMap(({ rows }) => rows)) {
-    const button = row.button ? find(row.button) : null;
-    if (!button) continue;
-    button.title = `${row.does} (${keyWords(row)})`;
-    button.setAttribute(
-      'aria-keyshortcuts',
-      row.keys
-        .filter((key) => key !== ',')
-        .map((key) => key.replace('Ctrl', 'Control'))
-        .join(' '),
-    );
-    if (!find('kbd', button)) button.append(make('kbd', { 'aria-hidden': 'true' }, row.keys[0]));
-  }
+  for (const row of KEYS.flatMap(({ rows }) => rows))
+    for (const button of row.button ? document.querySelectorAll(row.button) : []) labelButton(button, row);
 }
 
 export function joinKeys() {

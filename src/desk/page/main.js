@@ -21,14 +21,13 @@ import { capital, dayOf } from './tell.js';
 
 /** A tool is in hand while its tab is open. */
 function joinTools() {
-  const tabs = [...document.querySelectorAll('#tools [data-tool]')];
-  const show = () =>
-    tabs.forEach((tab) =>
-      tab.setAttribute(
-        'aria-pressed',
-        String(tab.dataset.tool === (book.tool === 'hole' ? 'area' : book.tool)),
-      ),
-    );
+  const bar = find('#tools');
+  const tabs = [...bar.querySelectorAll('[data-tool]')];
+  const show = () => {
+    for (const tab of tabs) tab.setAttribute('aria-pressed', String(tab.dataset.tool === book.tool));
+    const taken = tabs.find((tab) => tab.dataset.tool === book.tool);
+    if (taken) bar.scrollLeft = taken.offsetLeft - bar.offsetLeft - taken.offsetWidth; // a narrow strip scrolls
+  };
   for (const tab of tabs) tab.addEventListener('click', () => book.setTool(tab.dataset.tool));
   book.addEventListener('tool', show);
   show();

@@ -26,7 +26,10 @@ function columnsOf({ photos, owed, views }) {
   for (const owe of owed) {
     const at = column.get(owe.photo) ?? columnOf(owe);
     if (owe.photo) at.owed.push(`${at.photos.length > 1 && owe.stage ? `${owe.stage}: ` : ''}${owe.says}`);
-    else at.places.push(owe);
+    else {
+      at.places.push(owe);
+      at.owed.push(`${owe.stage}: ${owe.says}`);
+    }
   }
   return [...columns.values()].sort((a, b) => a.isStep - b.isStep);
 }
@@ -145,7 +148,7 @@ class Row {
       'div',
       { class: 'print owed-print' },
       make('div', { class: 'gap' }),
-      make('span', { class: 'under' }, `${owe.stage ?? ''} owed`),
+      make('span', { class: 'under' }, owe.stage ?? ''),
     );
   }
 
@@ -217,7 +220,16 @@ class Row {
   follow() {
     if (book.photo?.id === this.followed) return;
     this.followed = book.photo?.id;
-    find('.column.here', this.columns)?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+    const here = find('.column.here', this.columns);
+    if (!here) return;
+    const [left, right] = [
+      here.offsetLeft - this.columns.offsetLeft,
+      here.offsetLeft + here.offsetWidth - this.columns.offsetLeft,
+    ];
+    const { scrollLeft, clientWidth } = this.columns;
+    // Not scrollIntoView: on a low screen that would move the page away from the photograph.
+    if (left < scrollLeft) this.columns.scrollLeft = left;
+    else if (right > scrollLeft + clientWidth) this.columns.scrollLeft = right - clientWidth;
   }
 }
 

@@ -168,12 +168,7 @@ class Slip {
       ? ['drawing', draft.shown ?? '']
       : mark
         ? [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? '']
-        : [
-            book.photo
-              ? `${many(book.photo.marks.length, 'mark')}, ${book.photo.scale_shown ?? 'no scale'}`
-              : 'Words',
-            '',
-          ];
+        : [book.photo ? many(book.photo.marks.length, 'mark') : 'Words', ''];
     fill(
       this.handle,
       icon(this.isUp ? 'down' : 'up'),
