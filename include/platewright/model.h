@@ -162,6 +162,35 @@ const PwModelPlate *pw_model_peek_plate(const PwModel *model, gsize i);
 /* "View, place" with a capital, yours; NULL when its sidecar tells neither. */
 char *pw_model_photo_dup_title(const PwModelPhoto *photo);
 
+/* ---- What is owed ------------------------------------------------------------------ */
+
+typedef enum {
+  PW_OWED_PHOTOGRAPH,      /* of a view that volume.yaml wants */
+  PW_OWED_MENDING,         /* n errors in its text or file */
+  PW_OWED_STAGE,
+  PW_OWED_VIEW,
+  PW_OWED_MARKS,           /* nothing is marked */
+  PW_OWED_SCALE,           /* n marks have no size, for there is no scale */
+  PW_OWED_SIZE,            /* n marks have no size, for another reason */
+  PW_OWED_TERM,            /* n marks are undecided */
+  PW_OWED_LOOKING_THROUGH  /* for names and faces */
+} PwOwedWhat;
+/* "no photograph", "fault", "no stage", "no view", "not marked", "no scale", "no size",
+ * "undecided", "not looked through" */
+const char *pw_owed_name(PwOwedWhat what);
+typedef struct {
+  const char *view, *place; /* NULL where not told */
+  PwStage stage;
+  PwModelPhoto *photo;      /* NULL: it is the photograph that is owed */
+  PwOwedWhat what;
+  guint n;
+  char *says;               /* in plain words, for a person */
+} PwOwed;
+/* View by view, those that are wanted first, then the others; of each what was taken before, during
+ * and after treatment. */
+gsize pw_model_n_owed(const PwModel *model);
+const PwOwed *pw_model_peek_owed(const PwModel *model, gsize i);
+
 /* ---- While something is drawn ------------------------------------------------------ */
 
 /* Measures a mark that stands in no sidecar yet, as it would be on that photograph, by the code

@@ -86,12 +86,7 @@ check_stage(Check *check, const PwModelPhoto *photo)
 {
   const PwVolume *volume = check->model->volume;
   GDate day;
-  if (photo->stage == PW_STAGE_NONE) {
-    find_in_sidecar(check, photo, NULL, "no stage", PW_SEVERITY_ERROR,
-                    "say `stage: before`, `during` or `after` treatment");
-    return;
-  }
-  if (volume == NULL || !g_date_valid(&volume->treated_from) ||
+  if (photo->stage == PW_STAGE_NONE || volume == NULL || !g_date_valid(&volume->treated_from) ||
       !pw_date_of_time(photo->taken, &day))
     return;
   gboolean early = g_date_compare(&day, &volume->treated_from) < 0;
@@ -102,39 +97,6 @@ check_stage(Check *check, const PwModelPhoto *photo)
     find_in_sidecar(check, photo, NULL, "stage against date", PW_SEVERITY_WARNING,
                     "the stage does not fit the day on which it was taken and `treated:` in "
                     "volume.yaml; correct one of them, or the camera's clock-offset");
-}
-
-static void
-check_words(Check *check, const PwModelPhoto *photo)
-{
-  const PwSidecar *sidecar = photo->sidecar;
-  if (sidecar->view == NULL)
-    find_in_sidecar(check, photo, NULL, "no view", PW_SEVERITY_WARNING,
-                    "say what it shows: `view: front board`");
-  if (!g_date_valid(&sidecar->privacy_checked))
-    find_in_sidecar(check, photo, NULL, "not looked through", PW_SEVERITY_WARNING,
-                    "nobody has looked it through for names and faces; public outputs leave it "
-                    "out until `privacy-checked:` has a date");
-}
-
-static void
-check_sizes(Check *check, const PwModelPhoto *photo)
-{
-  guint unsized = 0;
-  const PwModelMark *first = NULL;
-  if (photo->sidecar->curved)
-    return;
-  for (gsize i = 0; i < photo->n_marks; i++) {
-    if (photo->marks[i].why == NULL)
-      continue;
-    unsized++;
-    first = first ? first : &photo->marks[i];
-  }
-  if (unsized == 0)
-    return;
-  g_autofree char *says = g_strdup_printf("%u %s no size: %s", unsized,
-                                          unsized == 1 ? "mark has" : "marks have", first->why);
-  find_in_sidecar(check, photo, first->text->node, "no size", PW_SEVERITY_WARNING, says);
 }
 
 /* A size that may as well be half or twice as much tells a reader nothing. */
@@ -198,8 +160,6 @@ check_photo(Check *check, PwModelPhoto *photo)
   }
   check_unchanged(check, photo);
   check_stage(check, photo);
-  check_words(check, photo);
-  check_sizes(check, photo);
   for (gsize i = 0; i < photo->n_marks; i++) {
     check_term(check, &photo->marks[i]);
     check_surety(check, &photo->marks[i]);
@@ -207,42 +167,6 @@ check_photo(Check *check, PwModelPhoto *photo)
 }
 
 /* ---- The volume -------------------------------------------------------------------- */
-
-static gboolean
-has_view(const PwModel *model, const char *view, PwStage stage)
-{
-  for (guint i = 0; i < model->photos->len; i++) {
-    const PwModelPhoto *photo = model->photos->pdata[i];
-    if (photo->sidecar && photo->stage == stage && g_strcmp0(photo->sidecar->view, view) == 0)
-      return TRUE;
-  }
-  return FALSE;
-}
-
-static gboolean
-has_stage(const PwModel *model, PwStage stage)
-{
-  for (guint i = 0; i < model->photos->len; i++)
-    if (((PwModelPhoto *)model->photos->pdata[i])->stage == stage)
-      return TRUE;
-  return FALSE;
-}
-
-static void
-check_views(Check *check)
-{
-  const PwVolume *volume = check->model->volume;
-  gboolean after_owed = has_stage(check->model, PW_STAGE_AFTER) || g_date_valid(&volume->returned);
-  for (char **view = volume->views; view && *view; view++)
-    for (int stage = PW_STAGE_BEFORE; stage <= PW_STAGE_AFTER; stage += 2) {
-      if ((stage == PW_STAGE_AFTER && !after_owed) || has_view(check->model, *view, (PwStage)stage))
-        continue;
-      g_autofree char *says = g_strdup_printf("there is no photograph of the %s %s treatment",
-                                              *view, pw_stage_name((PwStage)stage));
-      const PwYamlNode *views = pw_yaml_node_get(pw_yaml_peek_root(volume->yaml), "views");
-      find_in_volume(check, views, "view missing", PW_SEVERITY_WARNING, says);
-    }
-}
 
 static void
 check_pieces(Check *check)
@@ -347,6 +271,50 @@ check_references(Check *check)
       check_reference(check, volume->treatment[i].node, *photo);
 }
 
+/* ---- What is owed ------------------------------------------------------------------ */
+
+/* The first mark without a size, where such marks are told of. */
+static const PwYamlNode *
+first_unsized(const PwModelPhoto *photo)
+{
+  for (gsize i = 0; i < photo->n_marks; i++)
+    if (photo->marks[i].why != NULL)
+      return photo->marks[i].text->node;
+  return NULL;
+}
+
+/* What is owed is told here with how it is written; marks that are undecided one by one. */
+static void
+check_owed(Check *check, const PwOwed *owed)
+{
+  switch (owed->what) {
+  case PW_OWED_PHOTOGRAPH:
+    find_in_volume(check, pw_yaml_node_get(pw_yaml_peek_root(check->model->volume->yaml), "views"),
+                   "view missing", PW_SEVERITY_WARNING, owed->says);
+    return;
+  case PW_OWED_STAGE:
+    find_in_sidecar(check, owed->photo, NULL, "no stage", PW_SEVERITY_ERROR,
+                    "say `stage: before`, `during` or `after` treatment");
+    return;
+  case PW_OWED_VIEW:
+    find_in_sidecar(check, owed->photo, NULL, "no view", PW_SEVERITY_WARNING,
+                    "say what it shows: `view: front board`");
+    return;
+  case PW_OWED_LOOKING_THROUGH:
+    find_in_sidecar(check, owed->photo, NULL, "not looked through", PW_SEVERITY_WARNING,
+                    "nobody has looked it through for names and faces; public outputs leave it "
+                    "out until `privacy-checked:` has a date");
+    return;
+  case PW_OWED_SCALE:
+  case PW_OWED_SIZE:
+    find_in_sidecar(check, owed->photo, first_unsized(owed->photo), "no size", PW_SEVERITY_WARNING,
+                    owed->says);
+    return;
+  default: /* complained of where the record was read, mark by mark, or no fault of the record */
+    return;
+  }
+}
+
 void
 pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *complaints)
 {
@@ -358,9 +326,13 @@ pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *comp
       check_photo(&check, photo);
     pw_progress_step(options->progress, "checking", i + 1, model->photos->len);
   }
+  for (guint i = 0; i < model->owed->len; i++) {
+    const PwOwed *owed = pw_model_peek_owed(model, i);
+    if (model->only == NULL || (owed->photo && strcmp(model->only, owed->photo->file) == 0))
+      check_owed(&check, owed);
+  }
   if (model->volume == NULL || model->only != NULL)
     return;
-  check_views(&check);
   check_cards(&check);
   check_pieces(&check);
   check_treatment(&check);

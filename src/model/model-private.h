@@ -1,5 +1,5 @@
 /* What the files of module model share. The model is filled in this order: folder, texts, facts,
- * looks, links, scales, sizes, totals, changes, plates; each step reads only what the steps before
+ * looks, links, scales, sizes, totals, changes, plates, what is owed; each step reads only what the steps before
  * it made. */
 #ifndef PW_MODEL_PRIVATE_H
 #define PW_MODEL_PRIVATE_H
@@ -38,6 +38,7 @@ struct PwModel {
   GArray *totals;           /* PwModelTotal */
   GPtrArray *changes;       /* PwModelChange * */
   GPtrArray *plates;        /* PwModelPlate * */
+  GArray *owed;             /* PwOwed */
 };
 
 /* Folders within a volume folder; deeper ones are refused, so that no photograph is passed over in
@@ -92,6 +93,8 @@ void pw_model_resolve_sizes(PwModel *model);
 void pw_model_resolve_totals(PwModel *model);
 void pw_model_resolve_changes(PwModel *model);
 void pw_model_resolve_plates(PwModel *model, PwComplaints *complaints);
+/* `complaints` are those of the steps before. */
+void pw_model_resolve_owed(PwModel *model, const PwComplaints *complaints);
 void pw_model_change_free(PwModelChange *change);
 void pw_model_plate_free(PwModelPlate *plate);
 
