@@ -1,6 +1,6 @@
 /* What the files of module model share. The model is filled in this order: folder, texts, facts,
- * looks, links, scales, sizes, totals, changes, plates, what is owed; each step reads only what the steps before
- * it made. */
+ * looks, links, scales, sizes, totals, changes, plates, what is owed; each step reads only what the
+ * steps before it made. */
 #ifndef PW_MODEL_PRIVATE_H
 #define PW_MODEL_PRIVATE_H
 
