@@ -10,6 +10,7 @@
 #include <platewright/measure.h>
 #include <platewright/photo.h>
 #include <platewright/record.h>
+#include <platewright/trace.h>
 
 PW_BEGIN_DECLS
 
@@ -249,6 +250,21 @@ GBytes *pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo,
  * the one that was taken in. The cache may go at any time: tiles that are open stay readable. */
 PwTiles *pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean build,
                              GError **error);
+
+/* ---- Proposed from the pixels ------------------------------------------------------ */
+
+/* pw_trace_follow on a photograph at full resolution (where the patch is larger than is followed at
+ * once, at half, a quarter, ...): everything in upright px. `tiles`: the photograph's, or NULL, and
+ * the file itself is decoded, which takes longer. Safe from several threads. */
+gboolean pw_model_follow_edge(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
+                              PwPx at, double tolerance, PwTrace *trace, GError **error);
+/* pw_trace_corners, and pw_trace_end for both ends of a line; `doubt_px` of the worst. */
+gboolean pw_model_improve_corners(const PwModel *model, const PwModelPhoto *photo,
+                                  const PwTiles *tiles, const PwPx corners[4], double reach_px,
+                                  PwPx improved[4], double *doubt_px, GError **error);
+gboolean pw_model_improve_ends(const PwModel *model, const PwModelPhoto *photo,
+                               const PwTiles *tiles, const PwPx ends[2], double reach_px,
+                               PwPx improved[2], double *doubt_px, GError **error);
 
 /* ---- Intake and check -------------------------------------------------------------- */
 

@@ -79,7 +79,7 @@ desk_answer_complaints(guint status, const char *says, PwComplaints *complaints)
   g_autoptr(PwJson) json = pw_json_new();
   g_autofree char *printable = pw_dup_printable(says);
   pw_json_begin_object(json);
-  desk_key_text(json, "says", printable);
+  pw_json_pair_string(json, "says", printable);
   if (complaints != NULL) {
     pw_complaints_sort(complaints);
     pw_json_key(json, "complaints");

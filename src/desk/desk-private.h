@@ -49,6 +49,27 @@ guint desk_state_index(const DeskState *state, const PwModelPhoto *photo);
 const char *desk_state_peek_id(const DeskState *state, const PwModelPhoto *photo);
 const char *desk_state_peek_tag(const DeskState *state, const PwModelPhoto *photo);
 
+/* ---- Tiles: tiles.c ----------------------------------------------------------------- */
+
+/* A photograph's tiles, open; several threads may read them. */
+typedef struct DeskTiles DeskTiles;
+void desk_tiles_unref(DeskTiles *tiles);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(DeskTiles, desk_tiles_unref)
+const PwTiles *desk_tiles_peek(const DeskTiles *tiles);
+
+typedef struct DeskTiler DeskTiler;
+DeskTiler *desk_tiler_new(DeskShelf *shelf);
+void desk_tiler_free(DeskTiler *tiler);
+/* A photograph's tiles, yours; NULL while there are none. */
+DeskTiles *desk_tiler_open(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo);
+/* Builds or looks through this photograph's next, then its neighbours'; earlier wishes are
+ * forgotten. */
+void desk_tiler_want(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo);
+/* Why a photograph's could not be built, yours; NULL. */
+char *desk_tiler_dup_why(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo);
+/* Its tiles were found damaged. */
+void desk_tiler_doubt(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo);
+
 /* ---- The desk ---------------------------------------------------------------------- */
 
 typedef struct DeskHttp DeskHttp;
@@ -65,6 +86,7 @@ struct PwDesk {
   guint next_key;
   GMutex saving; /* held while a sidecar is being written */
   DeskShelf *shelf;
+  DeskTiler *tiler;
   DeskHttp *http;
 };
 /* A desk without a server. */
@@ -162,13 +184,13 @@ void desk_page_register_resource(void);
 JsonNode *desk_json_read(const char *text, gsize length, GError **error);
 /* A member's text; NULL when there is none or it is no text. */
 const char *desk_json_text(JsonObject *object, const char *key);
-void desk_key_text(PwJson *json, const char *key, const char *value);
-void desk_key_double(PwJson *json, const char *key, double value);
-void desk_key_int(PwJson *json, const char *key, gint64 value);
+gboolean desk_json_is_true(JsonObject *object, const char *key);
 void desk_key_bool(PwJson *json, const char *key, gboolean value);
 void desk_key_texts(PwJson *json, const char *key, const char *const *values);
 void desk_put_complaint(PwJson *json, const PwComplaint *complaint);
 
+/* A mark's measure, shown, shown_more and why. */
+void desk_put_size(PwJson *json, const PwModelMark *mark);
 void desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
 void desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
 
@@ -182,6 +204,9 @@ void desk_edits_clear(DeskEdits *edits);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(DeskEdits, desk_edits_clear)
 /* Those of the request's list `edits`; PW_ERROR_USE when they are none. */
 gboolean desk_edits_read(JsonNode *request, DeskEdits *edits, GError **error);
+
+/* A text or a list of them, added to `values` with NULL at the end; they stay the node's. */
+gboolean desk_edit_values(JsonNode *node, GPtrArray *values);
 
 /* ---- The server: http.c ------------------------------------------------------------- */
 

@@ -59,6 +59,7 @@ desk_new(const char *path, GError **error)
       (desk->secret = desk_dup_secret(error)) == NULL ||
       (desk->shelf = desk_shelf_new(desk->folder, error)) == NULL)
     return NULL;
+  desk->tiler = desk_tiler_new(desk->shelf);
   return g_steal_pointer(&desk);
 }
 
@@ -67,6 +68,7 @@ desk_free(PwDesk *desk)
 {
   if (desk == NULL)
     return;
+  desk_tiler_free(desk->tiler);
   desk_shelf_free(desk->shelf);
   for (guint i = 0; i < DESK_KEYS; i++)
     g_free(desk->keys[i]);

@@ -33,9 +33,8 @@ add_text(GPtrArray *values, JsonNode *node)
   return TRUE;
 }
 
-/* The texts stay the node's. */
-static gboolean
-take_values(JsonNode *node, GPtrArray *values)
+gboolean
+desk_edit_values(JsonNode *node, GPtrArray *values)
 {
   if (!JSON_NODE_HOLDS_ARRAY(node)) {
     if (!add_text(values, node))
@@ -64,7 +63,7 @@ take_edit(JsonNode *node, GArray *edits, GPtrArray *kept, GError **error)
   if (value != NULL && !JSON_NODE_HOLDS_NULL(value)) {
     GPtrArray *values = g_ptr_array_new();
     g_ptr_array_add(kept, values);
-    if (!take_values(value, values))
+    if (!desk_edit_values(value, values))
       return no_edit(error);
     edit.values = (const char *const *)values->pdata;
   }
@@ -127,7 +126,7 @@ photo_as_it_is(const DeskCall *call, guint status, const char *says)
     return desk_answer_json(json);
   }
   pw_json_begin_object(json);
-  desk_key_text(json, "says", says);
+  pw_json_pair_string(json, "says", says);
   pw_json_key(json, "photo");
   desk_put_photo(json, state, photo);
   pw_json_end(json);

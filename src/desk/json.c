@@ -77,28 +77,15 @@ desk_json_text(JsonObject *object, const char *key)
   return is_text ? json_node_get_string(node) : NULL;
 }
 
+gboolean
+desk_json_is_true(JsonObject *object, const char *key)
+{
+  JsonNode *node = json_object_get_member(object, key);
+  return node && JSON_NODE_HOLDS_VALUE(node) && json_node_get_value_type(node) == G_TYPE_BOOLEAN &&
+         json_node_get_boolean(node);
+}
+
 /* ---- Out --------------------------------------------------------------------------- */
-
-void
-desk_key_text(PwJson *json, const char *key, const char *value)
-{
-  pw_json_key(json, key);
-  pw_json_string(json, value);
-}
-
-void
-desk_key_double(PwJson *json, const char *key, double value)
-{
-  pw_json_key(json, key);
-  pw_json_double(json, value);
-}
-
-void
-desk_key_int(PwJson *json, const char *key, gint64 value)
-{
-  pw_json_key(json, key);
-  pw_json_int(json, value);
-}
 
 void
 desk_key_bool(PwJson *json, const char *key, gboolean value)
@@ -121,12 +108,12 @@ void
 desk_put_complaint(PwJson *json, const PwComplaint *complaint)
 {
   pw_json_begin_object(json);
-  desk_key_text(json, "file", complaint->file);
-  desk_key_int(json, "line", complaint->line);
-  desk_key_int(json, "column", complaint->column);
-  desk_key_text(json, "kind", complaint->kind);
-  desk_key_text(json, "severity", pw_severity_name(complaint->severity));
-  desk_key_text(json, "says", complaint->says);
-  desk_key_text(json, "excerpt", complaint->excerpt);
+  pw_json_pair_string(json, "file", complaint->file);
+  pw_json_pair_int(json, "line", complaint->line);
+  pw_json_pair_int(json, "column", complaint->column);
+  pw_json_pair_string(json, "kind", complaint->kind);
+  pw_json_pair_string(json, "severity", pw_severity_name(complaint->severity));
+  pw_json_pair_string(json, "says", complaint->says);
+  pw_json_pair_string(json, "excerpt", complaint->excerpt);
   pw_json_end(json);
 }

@@ -61,7 +61,7 @@ desk_get_key(const DeskCall *call)
   g_autoptr(PwJson) json = pw_json_new();
   g_autofree char *key = desk_guard_dup_key(call->desk);
   pw_json_begin_object(json);
-  desk_key_text(json, "key", key);
+  pw_json_pair_string(json, "key", key);
   pw_json_end(json);
   return desk_answer_json(json);
 }

@@ -56,7 +56,7 @@ put_words_below(PwJson *json, const char *prefix, const PwYamlNode *mapping)
     if (strcmp(key, "marks") == 0 || strcmp(key, "format") == 0 || strcmp(key, "id") == 0)
       continue; /* told elsewhere */
     if (pw_yaml_node_kind(value) == PW_YAML_SCALAR)
-      desk_key_text(json, key, pw_yaml_node_peek_text(value));
+      pw_json_pair_string(json, key, pw_yaml_node_peek_text(value));
     else if (pw_yaml_node_kind(value) == PW_YAML_MAPPING)
       put_words_below(json, below, value);
     else if (strcmp(key, "ties") == 0 || is_list_of_texts(value))
@@ -83,17 +83,29 @@ kind_name(PwKind kind)
   return names[kind];
 }
 
+void
+desk_put_size(PwJson *json, const PwModelMark *mark)
+{
+  g_autofree char *shown = pw_model_mark_dup_shown(mark);
+  g_autofree char *longest = pw_model_mark_dup_longest(mark);
+  pw_json_key(json, "measure");
+  pw_model_put_mark_json(json, mark);
+  pw_json_pair_string(json, "shown", shown);
+  pw_json_pair_string(json, "shown_more", longest);
+  pw_json_pair_string(json, "why", mark->why);
+}
+
 static void
 put_mark(PwJson *json, const PwModelMark *mark)
 {
   pw_json_begin_object(json);
-  desk_key_text(json, "id", mark->text->id);
-  desk_key_text(json, "kind", kind_name(mark->kind));
+  pw_json_pair_string(json, "id", mark->text->id);
+  pw_json_pair_string(json, "kind", kind_name(mark->kind));
   put_words(json, mark->text->node);
-  desk_key_text(json, "number", mark->family->text->id);
-  desk_key_text(json, "group", mark->group);
-  desk_key_text(json, "why", mark->why);
-  desk_key_text(json, "caution", mark->term ? mark->term->caution : NULL);
+  pw_json_pair_string(json, "number", mark->family->text->id);
+  pw_json_pair_string(json, "group", mark->group);
+  desk_put_size(json, mark);
+  pw_json_pair_string(json, "caution", mark->term ? mark->term->caution : NULL);
   pw_json_end(json);
 }
 
@@ -106,18 +118,18 @@ desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   gint64 undecided = 0;
   for (gsize i = 0; i < photo->n_marks; i++)
     undecided += g_strcmp0(photo->marks[i].text->term, PW_TERM_UNDECIDED) == 0 ? 1 : 0;
-  desk_key_text(json, "id", desk_state_peek_id(state, photo));
-  desk_key_text(json, "file", photo->file);
-  desk_key_text(json, "tag", desk_state_peek_tag(state, photo));
-  desk_key_text(json, "stage", photo->stage ? pw_stage_name(photo->stage) : NULL);
-  desk_key_text(json, "view", sidecar ? sidecar->view : NULL);
-  desk_key_text(json, "place", sidecar ? sidecar->place : NULL);
-  desk_key_text(json, "step", sidecar ? sidecar->step : NULL);
-  desk_key_text(json, "taken", photo->taken);
-  desk_key_int(json, "width", photo->facts.width);
-  desk_key_int(json, "height", photo->facts.height);
-  desk_key_int(json, "n_marks", (gint64)photo->n_marks);
-  desk_key_int(json, "n_undecided", undecided);
+  pw_json_pair_string(json, "id", desk_state_peek_id(state, photo));
+  pw_json_pair_string(json, "file", photo->file);
+  pw_json_pair_string(json, "tag", desk_state_peek_tag(state, photo));
+  pw_json_pair_string(json, "stage", photo->stage ? pw_stage_name(photo->stage) : NULL);
+  pw_json_pair_string(json, "view", sidecar ? sidecar->view : NULL);
+  pw_json_pair_string(json, "place", sidecar ? sidecar->place : NULL);
+  pw_json_pair_string(json, "step", sidecar ? sidecar->step : NULL);
+  pw_json_pair_string(json, "taken", photo->taken);
+  pw_json_pair_int(json, "width", photo->facts.width);
+  pw_json_pair_int(json, "height", photo->facts.height);
+  pw_json_pair_int(json, "n_marks", (gint64)photo->n_marks);
+  pw_json_pair_int(json, "n_undecided", undecided);
   desk_key_bool(json, "scaled", photo->scale != NULL);
   desk_key_bool(json, "readable", photo->readable);
   desk_key_bool(json, "looked_through", sidecar != NULL && g_date_valid(&sidecar->privacy_checked));
@@ -136,17 +148,17 @@ put_facts(PwJson *json, const PwModelPhoto *photo)
     pw_scale_facts(photo->scale, &scale);
   pw_json_key(json, "facts");
   pw_json_begin_object(json);
-  desk_key_text(json, "camera", camera ? g_strstrip(camera) : NULL);
-  desk_key_text(json, "lens", facts->lens);
-  desk_key_text(json, "exposure", exposure);
-  desk_key_text(json, "taken", photo->taken);
-  desk_key_double(json, "focal_mm", photo->readable ? facts->focal_mm : (double)NAN);
-  desk_key_double(json, "camera_distance_mm", scale.camera_distance_mm);
-  desk_key_double(json, "tilt_deg", scale.tilt_deg);
+  pw_json_pair_string(json, "camera", camera ? g_strstrip(camera) : NULL);
+  pw_json_pair_string(json, "lens", facts->lens);
+  pw_json_pair_string(json, "exposure", exposure);
+  pw_json_pair_string(json, "taken", photo->taken);
+  pw_json_pair_double(json, "focal_mm", photo->readable ? facts->focal_mm : (double)NAN);
+  pw_json_pair_double(json, "camera_distance_mm", scale.camera_distance_mm);
+  pw_json_pair_double(json, "tilt_deg", scale.tilt_deg);
   if (photo->n_cards > 0 && photo->cards[0].design != NULL) {
     const PwPxPath outline = {.points = (PwPx *)photo->cards[0].outline, .n = 4};
     g_autofree char *points = pw_px_path_format(&outline);
-    desk_key_text(json, "card_at", points);
+    pw_json_pair_string(json, "card_at", points);
   }
   pw_json_end(json);
 }
@@ -161,8 +173,8 @@ put_ties(PwJson *json, const PwSidecar *sidecar)
     const PwPxPath there = {.points = &sidecar->ties[i].there, .n = 1};
     g_autofree char *a = pw_px_path_format(&here), *b = pw_px_path_format(&there);
     pw_json_begin_object(json);
-    desk_key_text(json, "here", a);
-    desk_key_text(json, "there", b);
+    pw_json_pair_string(json, "here", a);
+    pw_json_pair_string(json, "there", b);
     pw_json_end(json);
   }
   pw_json_end(json);
@@ -201,10 +213,12 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
 {
   const PwSidecar *sidecar = photo->sidecar;
   const PwModelPhoto *pair = pair_of(state->model, photo);
+  g_autofree char *shown = pw_model_scale_dup_shown(photo);
   pw_json_begin_object(json);
   desk_put_brief(json, state, photo);
   put_words(json, sidecar ? pw_yaml_peek_root(sidecar->yaml) : NULL);
-  desk_key_text(json, "why", photo->why);
+  pw_model_put_scale_json(json, photo);
+  pw_json_pair_string(json, "scale_shown", shown);
   put_facts(json, photo);
   pw_json_key(json, "marks");
   pw_json_begin_array(json);
@@ -212,7 +226,7 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
     put_mark(json, &photo->marks[i]);
   pw_json_end(json);
   put_ties(json, sidecar);
-  desk_key_text(json, "pair", pair ? desk_state_peek_id(state, pair) : NULL);
+  pw_json_pair_string(json, "pair", pair ? desk_state_peek_id(state, pair) : NULL);
   put_complaints(json, state, photo);
   pw_json_end(json);
 }

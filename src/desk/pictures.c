@@ -27,18 +27,53 @@ desk_get_sight(const DeskCall *call)
   return jpeg ? desk_answer_new(200, "image/jpeg", jpeg) : desk_answer_error(error);
 }
 
+static void
+put_levels(PwJson *json, const PwTilesInfo *info)
+{
+  pw_json_key(json, "levels");
+  pw_json_begin_array(json);
+  for (guint i = 0; info && i < info->n_levels; i++) {
+    pw_json_begin_object(json);
+    pw_json_pair_int(json, "width", info->levels[i].width);
+    pw_json_pair_int(json, "height", info->levels[i].height);
+    pw_json_end(json);
+  }
+  pw_json_end(json);
+}
+
+/* Asking is wishing: they are built, or looked through once. */
 DeskAnswer *
 desk_get_tiles(const DeskCall *call)
 {
-  (void)call;
-  return desk_answer_says(501, "tiles cannot be made yet");
+  DeskTiler *tiler = call->desk->tiler;
+  g_autoptr(DeskTiles) tiles = desk_tiler_open(tiler, call->state, call->photo);
+  desk_tiler_want(tiler, call->state, call->photo);
+  g_autofree char *why = tiles ? NULL : desk_tiler_dup_why(tiler, call->state, call->photo);
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  desk_key_bool(json, "ready", tiles != NULL);
+  pw_json_pair_int(json, "tile", PW_TILE_PX);
+  put_levels(json, tiles ? pw_tiles_peek_info(desk_tiles_peek(tiles)) : NULL);
+  pw_json_pair_string(json, "says", why);
+  pw_json_end(json);
+  return desk_answer_json(json);
 }
 
 DeskAnswer *
 desk_get_tile(const DeskCall *call)
 {
-  (void)call;
-  return desk_answer_says(501, "tiles cannot be made yet");
+  g_autoptr(GError) error = NULL;
+  g_autoptr(DeskTiles) tiles = desk_tiler_open(call->desk->tiler, call->state, call->photo);
+  if (tiles == NULL)
+    return desk_answer_says(404, "this photograph's tiles are not made yet");
+  GBytes *jpeg = pw_tiles_dup_jpeg(desk_tiles_peek(tiles), (guint)call->level, call->column,
+                                   call->row, &error);
+  if (jpeg != NULL)
+    return desk_answer_new(200, "image/jpeg", jpeg);
+  if (g_error_matches(error, PW_ERROR, PW_ERROR_USE))
+    return desk_answer_says(404, "%s", error->message);
+  desk_tiler_doubt(call->desk->tiler, call->state, call->photo);
+  return desk_answer_error(error);
 }
 
 DeskAnswer *

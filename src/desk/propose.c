@@ -1,30 +1,321 @@
 /* What is proposed while one draws: sizes, outlines, corners. Nothing is written. */
 #include "desk-private.h"
 
+#include <math.h>
+#include <string.h>
+
+/* How far from a hand's corner its edge is sought, where the page does not say, in 1/1000 of the
+ * longer side: what a hand misses by where the whole photograph is seen. */
+enum { REACH_PER_MILLE = 6, LEAST_REACH_PX = 8, MOST_REACH_PX = 100 };
+#define DRAFT_ID "draft" /* of a mark that has none yet */
+
+static JsonNode *
+read_request(const DeskCall *call, DeskAnswer **answer)
+{
+  g_autoptr(GError) error = NULL;
+  JsonNode *request = desk_json_read(call->ask->body, call->ask->length, &error);
+  *answer = request ? NULL : desk_answer_error(error);
+  return request;
+}
+
+static gboolean
+read_number(JsonObject *object, const char *key, double *number)
+{
+  JsonNode *node = json_object_get_member(object, key);
+  if (node == NULL || !JSON_NODE_HOLDS_VALUE(node))
+    return FALSE;
+  GType type = json_node_get_value_type(node);
+  if (type != G_TYPE_INT64 && type != G_TYPE_DOUBLE)
+    return FALSE;
+  *number = json_node_get_double(node);
+  return isfinite(*number);
+}
+
+/* Exactly `n` points. */
+static gboolean
+read_points(JsonObject *object, const char *key, PwPx *points, gsize n)
+{
+  const char *text = desk_json_text(object, key);
+  PwPxPath path = {0};
+  gboolean ok = text != NULL && pw_px_path_parse(text, &path, NULL, NULL) && path.n == n;
+  if (ok)
+    memcpy(points, path.points, n * sizeof *points);
+  pw_px_path_clear(&path);
+  return ok;
+}
+
+static void
+pair_path(PwJson *json, const char *key, const PwPxPath *path)
+{
+  g_autofree char *points = pw_px_path_format(path);
+  pw_json_pair_string(json, key, points);
+}
+
+/* ---- Sizes ------------------------------------------------------------------------- */
+
+static gboolean
+take_word(JsonObject *words, const char *key, const char *mark, DeskEdits *edits)
+{
+  GPtrArray *values = g_ptr_array_new();
+  g_ptr_array_add(edits->kept, values);
+  if (!desk_edit_values(json_object_get_member(words, key), values))
+    return FALSE;
+  PwSidecarEdit edit = {mark, key, (const char *const *)values->pdata};
+  g_array_append_val(edits->edits, edit);
+  return TRUE;
+}
+
+/* The words of a mark (of that id) or, with NULL, of the photograph, as edits. */
+static gboolean
+take_words(JsonObject *request, const char *what, const char *mark, DeskEdits *edits)
+{
+  JsonNode *holder = json_object_get_member(request, what);
+  JsonNode *node = holder && JSON_NODE_HOLDS_OBJECT(holder)
+                       ? json_object_get_member(json_node_get_object(holder), "words")
+                       : NULL;
+  if (node == NULL || !JSON_NODE_HOLDS_OBJECT(node))
+    return FALSE;
+  JsonObject *words = json_node_get_object(node);
+  g_autoptr(GList) keys = json_object_get_members(words);
+  for (GList *key = keys; key; key = key->next)
+    if (!take_word(words, key->data, mark, edits))
+      return FALSE;
+  return TRUE;
+}
+
+static const char *
+first_error(const PwComplaints *complaints)
+{
+  for (guint i = 0; i < pw_complaints_n(complaints); i++)
+    if (pw_complaints_peek(complaints, i)->severity == PW_SEVERITY_ERROR)
+      return pw_complaints_peek(complaints, i)->says;
+  return NULL;
+}
+
+static DeskAnswer *
+no_size(const char *why)
+{
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  pw_json_key(json, "measure");
+  pw_json_null(json);
+  pw_json_pair_string(json, "shown", NULL);
+  pw_json_pair_string(json, "shown_more", NULL);
+  pw_json_pair_string(json, "why", why);
+  pw_json_end(json);
+  return desk_answer_json(json);
+}
+
+static DeskAnswer *
+size_mark(const DeskCall *call, const DeskEdits *edits)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  g_autoptr(PwSidecar) draft = pw_sidecar_new_draft(
+      call->photo->sidecar, (const PwSidecarEdit *)(const void *)edits->edits->data,
+      edits->edits->len, complaints, &error);
+  if (draft == NULL)
+    return desk_answer_error(error);
+  const char *why = first_error(complaints);
+  if (why != NULL || draft->n_marks != 1)
+    return no_size(why ? why : "no place is drawn yet");
+  PwModelMark mark;
+  pw_model_size_draft(call->state->model, call->photo, &draft->marks[0], &mark);
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  desk_put_size(json, &mark);
+  pw_json_end(json);
+  pw_model_mark_clear(&mark);
+  return desk_answer_json(json);
+}
+
+static DeskAnswer *
+size_scale(const DeskCall *call, const DeskEdits *edits)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  PwSidecar *text = pw_sidecar_new_draft(call->photo->sidecar,
+                                         (const PwSidecarEdit *)(const void *)edits->edits->data,
+                                         edits->edits->len, complaints, &error);
+  if (text == NULL)
+    return desk_answer_error(error);
+  const char *why = first_error(complaints);
+  PwModelPhoto *draft = pw_model_new_draft_scale(call->state->model, call->photo, text);
+  g_autofree char *shown = pw_model_scale_dup_shown(draft);
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  if (why == NULL) {
+    pw_model_put_scale_json(json, draft);
+  } else {
+    pw_json_key(json, "scale");
+    pw_json_null(json);
+    pw_json_pair_string(json, "why", why);
+  }
+  pw_json_pair_string(json, "scale_shown", why ? NULL : shown);
+  pw_json_end(json);
+  pw_model_free_draft_scale(draft);
+  return desk_answer_json(json);
+}
+
 DeskAnswer *
 desk_post_size(const DeskCall *call)
 {
-  (void)call;
-  return desk_answer_says(501, "sizes cannot be told while one draws yet");
+  static const char *const undecided[] = {PW_TERM_UNDECIDED, NULL};
+  DeskAnswer *answer;
+  g_autoptr(JsonNode) request = read_request(call, &answer);
+  if (request == NULL)
+    return answer;
+  if (call->photo->sidecar == NULL)
+    return desk_answer_says(422, "%s has no text beside it that can be read", call->photo->file);
+  JsonObject *object = json_node_get_object(request);
+  g_auto(DeskEdits) edits;
+  desk_edits_init(&edits);
+  const PwSidecarEdit unnamed = {DRAFT_ID, "term", undecided};
+  g_array_append_val(edits.edits, unnamed); /* until the words say another */
+  if (take_words(object, "mark", DRAFT_ID, &edits))
+    return size_mark(call, &edits);
+  desk_edits_clear(&edits);
+  desk_edits_init(&edits);
+  if (take_words(object, "scale", NULL, &edits))
+    return size_scale(call, &edits);
+  return desk_answer_says(400, "of which mark, or which scale?");
+}
+
+/* ---- Outlines ---------------------------------------------------------------------- */
+
+static void
+put_trace(PwJson *json, const PwTrace *trace, double tolerance)
+{
+  g_autofree char *within = pw_format_fixed(trace->simplify_px, 1);
+  g_autofree char *says = g_strdup_printf("%" G_GSIZE_FORMAT " points, within %s px of the edge "
+                                          "that was found",
+                                          trace->outline.n, within);
+  pw_json_begin_object(json);
+  pair_path(json, "outline", &trace->outline);
+  pw_json_key(json, "holes");
+  pw_json_begin_array(json);
+  for (gsize i = 0; i < trace->n_holes; i++) {
+    g_autofree char *points = pw_px_path_format(&trace->holes[i]);
+    pw_json_string(json, points);
+  }
+  pw_json_end(json);
+  pw_json_pair_double(json, "tolerance", tolerance);
+  pw_json_pair_double(json, "simplified_px", trace->simplify_px);
+  pw_json_pair_string(json, "says", says);
+  pw_json_end(json);
+}
+
+static gboolean
+is_on_photo(const PwModelPhoto *photo, PwPx at)
+{
+  return at.x >= 0 && at.y >= 0 && at.x < photo->facts.width && at.y < photo->facts.height;
 }
 
 DeskAnswer *
 desk_post_trace(const DeskCall *call)
 {
-  (void)call;
-  return desk_answer_says(501, "no outline can be proposed yet");
+  DeskAnswer *answer;
+  g_autoptr(JsonNode) request = read_request(call, &answer);
+  if (request == NULL)
+    return answer;
+  g_autoptr(GError) error = NULL;
+  JsonObject *object = json_node_get_object(request);
+  double tolerance;
+  PwPx at;
+  if (!read_points(object, "at", &at, 1) || !read_number(object, "tolerance", &tolerance) ||
+      !is_on_photo(call->photo, at))
+    return desk_answer_says(400, "follow which edge, and how closely?");
+  g_autoptr(DeskTiles) tiles = desk_tiler_open(call->desk->tiler, call->state, call->photo);
+  PwTrace trace = {0};
+  gboolean found =
+      pw_model_follow_edge(call->state->model, call->photo, tiles ? desk_tiles_peek(tiles) : NULL,
+                           at, tolerance, &trace, &error);
+  if (!found)
+    return desk_answer_error(error);
+  g_autoptr(PwJson) json = pw_json_new();
+  put_trace(json, &trace, tolerance);
+  pw_trace_clear(&trace);
+  return desk_answer_json(json);
 }
 
 DeskAnswer *
 desk_post_simplify(const DeskCall *call)
 {
-  (void)call;
-  return desk_answer_says(501, "no stroke can be simplified yet");
+  DeskAnswer *answer;
+  g_autoptr(JsonNode) request = read_request(call, &answer);
+  if (request == NULL)
+    return answer;
+  g_autoptr(GError) error = NULL;
+  JsonObject *object = json_node_get_object(request);
+  const char *points = desk_json_text(object, "points");
+  PwPxPath path = {0}, thin = {0};
+  double tolerance;
+  if (points == NULL || !read_number(object, "tolerance", &tolerance) ||
+      !pw_px_path_parse(points, &path, NULL, NULL))
+    return desk_answer_says(400, "which stroke, and how closely?");
+  gboolean closed = desk_json_is_true(object, "closed");
+  gboolean done = pw_trace_simplify(&path, closed, tolerance, &thin, &error);
+  pw_px_path_clear(&path);
+  if (!done)
+    return desk_answer_error(error);
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  pair_path(json, "points", &thin);
+  pw_json_pair_double(json, "tolerance", tolerance);
+  pw_json_end(json);
+  pw_px_path_clear(&thin);
+  return desk_answer_json(json);
+}
+
+/* ---- Corners and ends -------------------------------------------------------------- */
+
+static double
+reach_of(const DeskCall *call, JsonObject *request)
+{
+  const PwPhotoFacts *facts = &call->photo->facts;
+  double reach = MAX(facts->width, facts->height) * REACH_PER_MILLE / 1000.0;
+  read_number(request, "reach", &reach);
+  return CLAMP(reach, LEAST_REACH_PX, MOST_REACH_PX);
+}
+
+static DeskAnswer *
+answer_corners(const PwPx *improved, gsize n, double doubt_px)
+{
+  const PwPxPath path = {.points = (PwPx *)(gsize)improved, .n = n};
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  pair_path(json, "corners", &path);
+  pw_json_pair_double(json, "doubt_px", doubt_px);
+  pw_json_end(json);
+  return desk_answer_json(json);
 }
 
 DeskAnswer *
 desk_post_corners(const DeskCall *call)
 {
-  (void)call;
-  return desk_answer_says(501, "no corner can be improved yet");
+  DeskAnswer *answer;
+  g_autoptr(JsonNode) request = read_request(call, &answer);
+  if (request == NULL)
+    return answer;
+  g_autoptr(GError) error = NULL;
+  JsonObject *object = json_node_get_object(request);
+  g_autoptr(DeskTiles) opened = desk_tiler_open(call->desk->tiler, call->state, call->photo);
+  const PwTiles *tiles = opened ? desk_tiles_peek(opened) : NULL;
+  const PwModel *model = call->state->model;
+  const double reach = reach_of(call, object);
+  PwPx given[4], improved[4];
+  double doubt;
+  gboolean found;
+  gsize n = 4;
+  if (read_points(object, "corners", given, 4)) {
+    found =
+        pw_model_improve_corners(model, call->photo, tiles, given, reach, improved, &doubt, &error);
+  } else if (read_points(object, "from", given, 1) && read_points(object, "to", given + 1, 1)) {
+    n = 2;
+    found =
+        pw_model_improve_ends(model, call->photo, tiles, given, reach, improved, &doubt, &error);
+  } else {
+    return desk_answer_says(400, "four corners, or the two ends of a line?");
+  }
+  return found ? answer_corners(improved, n, doubt) : desk_answer_error(error);
 }

@@ -28,7 +28,7 @@ desk_post_intake(const DeskCall *call)
   g_autoptr(DeskState) state = desk_shelf_look(call->desk->shelf, NULL);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
-  desk_key_int(json, "new", result.n_new);
+  pw_json_pair_int(json, "new", result.n_new);
   put_says(json, complaints);
   pw_json_end(json);
   return desk_answer_json(json);

@@ -11,7 +11,7 @@ key_ink(PwJson *json, const char *key, PwInk ink)
 {
   g_autofree char *hex = g_strdup_printf("#%02x%02x%02x", (guint)(ink.r * 255 + 0.5),
                                          (guint)(ink.g * 255 + 0.5), (guint)(ink.b * 255 + 0.5));
-  desk_key_text(json, key, hex);
+  pw_json_pair_string(json, key, hex);
 }
 
 static void
@@ -28,10 +28,10 @@ static void
 put_group(PwJson *json, const PwGroupLook *look)
 {
   pw_json_begin_object(json);
-  desk_key_text(json, "label", look->label);
+  pw_json_pair_string(json, "label", look->label);
   key_ink(json, "ink", look->ink);
-  desk_key_double(json, "angle", look->hatch_angle_deg);
-  desk_key_double(json, "gap", look->hatch_gap_mm);
+  pw_json_pair_double(json, "angle", look->hatch_angle_deg);
+  pw_json_pair_double(json, "gap", look->hatch_gap_mm);
   key_dash(json, "dash", look->hatch_dash_mm);
   key_dash(json, "line-dash", look->line_dash_mm);
   pw_json_end(json);
@@ -67,7 +67,7 @@ put_style(PwJson *json, const PwTerms *terms, const PwStyle *style)
   pw_json_key(json, "lengths");
   pw_json_begin_object(json);
   for (gsize i = 0; i < G_N_ELEMENTS(lengths); i++)
-    desk_key_double(json, lengths[i], pw_style_length(style, lengths[i]));
+    pw_json_pair_double(json, lengths[i], pw_style_length(style, lengths[i]));
   pw_json_end(json);
   pw_json_key(json, "inks");
   pw_json_begin_object(json);
@@ -161,16 +161,19 @@ desk_get_volume(const DeskCall *call)
   g_autoptr(PwStyle) style = pw_style_read("plate", complaints, NULL);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
-  desk_key_text(json, "id", pw_model_peek_id(state->model));
-  desk_key_text(json, "tag", state->tag);
-  desk_key_text(json, "title", volume ? volume->title : NULL);
+  pw_json_pair_string(json, "id", pw_model_peek_id(state->model));
+  pw_json_pair_string(json, "tag", state->tag);
+  pw_json_pair_string(json, "title", volume ? volume->title : NULL);
   desk_key_texts(json, "views", volume ? (const char *const *)volume->views : NULL);
   put_cards(json, volume);
   desk_key_texts(json, "stages", stages);
   put_photos(json, state);
+  pw_json_key(json, "owed");
+  pw_json_begin_array(json);
+  pw_json_end(json);
   put_parts(json, state->model);
   desk_key_bool(json, "lan", call->desk->lan);
-  desk_key_int(json, "n_apart", (gint64)pw_model_n_apart(state->model));
+  pw_json_pair_int(json, "n_apart", (gint64)pw_model_n_apart(state->model));
   if (style != NULL)
     put_style(json, pw_model_peek_terms(state->model), style);
   pw_json_end(json);
@@ -189,13 +192,13 @@ put_term(PwJson *json, const PwTerm *term)
   if (term->as_point)
     as[n++] = "point";
   pw_json_begin_object(json);
-  desk_key_text(json, "name", term->name);
+  pw_json_pair_string(json, "name", term->name);
   desk_key_texts(json, "synonyms", (const char *const *)term->synonyms);
   desk_key_texts(json, "parts", (const char *const *)term->parts);
   desk_key_texts(json, "as", as);
-  desk_key_text(json, "group", term->group);
-  desk_key_text(json, "meaning", term->meaning);
-  desk_key_text(json, "caution", term->caution);
+  pw_json_pair_string(json, "group", term->group);
+  pw_json_pair_string(json, "meaning", term->meaning);
+  pw_json_pair_string(json, "caution", term->caution);
   pw_json_end(json);
 }
 
@@ -220,11 +223,11 @@ desk_get_pulse(const DeskCall *call)
     return desk_answer_error(error);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
-  desk_key_text(json, "volume", state->tag);
+  pw_json_pair_string(json, "volume", state->tag);
   pw_json_key(json, "photos");
   pw_json_begin_object(json);
   for (guint i = 0; i < state->ids->len; i++)
-    desk_key_text(json, state->ids->pdata[i], state->tags->pdata[i]);
+    pw_json_pair_string(json, state->ids->pdata[i], state->tags->pdata[i]);
   pw_json_end(json);
   pw_json_end(json);
   return desk_answer_json(json);

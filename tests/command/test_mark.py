@@ -16,7 +16,7 @@ import subprocess
 import threading
 import time
 
-from bench import COMMAND, SOURCE, Folder, check, equal, measure_json, platewright, run
+from bench import COMMAND, SOURCE, Folder, check, equal, measure_json, platewright, png, run
 
 ALWAYS = {  # desk.md's list, on every answer of ours
     "cross-origin-resource-policy": "same-origin",
@@ -53,7 +53,7 @@ class Answer:
         return json.loads(self.body)
 
     def __repr__(self):
-        return f"{self.status} {self.headers} {self.body[:300]!r}"
+        return f"{self.status} {self.body[:500]!r} {self.headers}"
 
 
 class Desk:
@@ -251,6 +251,150 @@ def test_new_photographs_are_taken_in_and_the_record_is_checked_by_a_button():
         found = desk.post("/check", {}).json()["findings"]
         told = json.loads(platewright("check", volume.path, "--json").out)["findings"]
         equal([f["says"] for f in found], [f["says"] for f in told])
+
+
+# ---- What is proposed while one draws -------------------------------------------------
+
+
+def paint(volume, name, width, height, boxes):
+    """A light page with dark boxes: [(left, top, right, bottom)] in whole px."""
+    rows = []
+    for y in range(height):
+        row = bytearray(bytes([214, 203, 180]) * width)
+        for left, top, right, bottom in boxes:
+            if top <= y < bottom:
+                row[3 * left:3 * right] = bytes([70, 50, 40]) * (right - left)
+        rows.append(b"\0" + bytes(row))
+    path = os.path.join(volume.path, name)
+    with open(path, "wb") as file:
+        file.write(png(width, height, b"".join(rows)))
+
+
+def area_of(points):
+    at = [tuple(map(float, point.split(","))) for point in points.split()]
+    return abs(sum(x * v - u * y for (x, y), (u, v) in zip(at, at[1:] + at[:1]))) / 2
+
+
+def await_tiles(desk, photo):
+    for _ in range(200):
+        told = desk.get(photo + "/tiles")
+        if told["ready"]:
+            return told
+        equal(told["says"], None)
+        time.sleep(0.05)
+    raise AssertionError("no tiles after ten seconds")
+
+
+def test_the_size_of_what_is_drawn_is_the_one_that_measure_prints():
+    with Volume() as volume, Desk(volume.path) as desk:
+        for kind, key, place in (("area", "outline", "210,220 330,215.5 325,300"), ("line", "line", "10,20 130,95"),
+                                 ("point", "point", "50,60")):
+            words = {"term": "tear", "part": "leaf", key: place}
+            drawn = desk.post(volume.front + "/size", {"mark": {"kind": kind, "words": words}})
+            equal(drawn.status, 200, drawn)
+            edits = [{"mark": f"9{kind}", "key": name, "value": word} for name, word in words.items()]
+            saved = desk.post(volume.front + "/edit", {"edits": edits}, tag=desk.get(volume.front)["tag"])
+            equal(saved.status, 200, saved)
+            shown = [mark for mark in saved.json()["marks"] if mark["id"] == f"9{kind}"][0]
+            told, _ = measure_json(volume.path)
+            printed = [mark for mark in told["photos"][0]["marks"] if mark["id"] == f"9{kind}"][0]
+            equal(shown["measure"], printed, "the saved one")
+            equal({**drawn.json()["measure"], "id": printed["id"]}, printed, "the drawn one")
+            equal(drawn.json()["shown"], shown["shown"])
+        crossed = desk.post(volume.front + "/size", {"mark": {"kind": "area", "words": {"outline": "0,0 9,9 9,0 0,9"}}})
+        equal((crossed.status, crossed.json()["measure"]), (200, None))
+        check("cross" in crossed.json()["why"], crossed)
+
+
+def test_a_scale_that_is_drawn_is_the_one_that_is_saved():
+    with Volume() as volume, Desk(volume.path) as desk:
+        words = {"scale/rectangle/corners": "100,100 500,104 496,350 98,348", "scale/rectangle/width": "85.6",
+                 "scale/rectangle/height": "53.98", "scale/plane-offset": "0"}
+        drawn = desk.post(volume.front + "/size", {"scale": {"words": words}}).json()
+        edits = [{"key": key, "value": value} for key, value in
+                 {**words, "scale/span/from": None, "scale/span/to": None, "scale/span/length": None}.items()]
+        saved = desk.post(volume.front + "/edit", {"edits": edits}, tag=desk.get(volume.front)["tag"])
+        equal(saved.status, 200, saved)
+        equal(drawn["scale"], saved.json()["scale"])
+        equal(drawn["scale_shown"], saved.json()["scale_shown"])
+        check("rectangle" in drawn["scale_shown"], drawn)
+        wrong = desk.post(volume.front + "/size", {"scale": {"words": {"scale/span/from": "1,1"}}}).json()
+        check(wrong["scale"] is None and wrong["why"], wrong)
+
+
+def test_tiles_are_made_behind_the_first_sight():
+    with Volume() as volume:
+        paint(volume, "before/front.png", 1300, 900, [(300, 200, 700, 600)])
+        with Desk(volume.path) as desk:
+            equal(desk.ask("GET", volume.front + "/tile/0/0/0").status, 404, "before they are asked for")
+            told = await_tiles(desk, volume.front)
+            equal((told["tile"], told["levels"][0]), (512, {"width": 1300, "height": 900}))
+            for column in range(3):
+                tile = desk.ask("GET", volume.front + f"/tile/0/{column}/1")
+                equal((tile.status, tile.headers["content-type"]), (200, "image/jpeg"))
+                equal(jpeg_size(tile.body), (min(512, 1300 - 512 * column), 900 - 512))
+            for none in ("0/3/0", "0/0/2", "9/0/0"):
+                equal(desk.ask("GET", volume.front + "/tile/" + none).status, 404, none)
+            # A neighbour's are made too; another photograph under the same name has tiles of its own.
+            for _ in range(100):
+                if desk.ask("GET", "/photo/" + id_of("before/spine.png") + "/tile/0/0/0").status == 200:
+                    break
+                time.sleep(0.05)
+            else:
+                raise AssertionError("the neighbour's tiles were not made")
+            paint(volume, "before/front.png", 700, 300, [])
+            desk.get("/pulse")
+            equal(desk.ask("GET", volume.front + "/tile/0/2/1").status, 404, "of the photograph that was there")
+            equal(await_tiles(desk, volume.front)["levels"][0], {"width": 700, "height": 300})
+
+
+def test_an_outline_is_proposed_where_a_patch_is_touched():
+    with Volume() as volume:
+        paint(volume, "before/front.png", 3000, 1600, [(300, 200, 700, 600), (900, 100, 2700, 1500)])
+        with Desk(volume.path) as desk:
+            for ready in (False, True):  # from the file itself, then from the tiles
+                small = desk.post(volume.front + "/trace", {"at": "500,400", "tolerance": 8})
+                equal(small.status, 200, small)
+                check(abs(area_of(small.json()["outline"]) - 400 * 400) < 400, small)
+                # Larger than the first window that is looked at.
+                large = desk.post(volume.front + "/trace", {"at": "1000,200", "tolerance": 8})
+                equal(large.status, 200, large)
+                check(abs(area_of(large.json()["outline"]) - 1800 * 1400) < 2000, large)
+                nothing = desk.post(volume.front + "/trace", {"at": "100,100", "tolerance": 8})
+                equal(nothing.status, 422, nothing)
+                check(nothing.json()["says"], nothing)
+                if not ready:
+                    await_tiles(desk, volume.front)
+            for wrong in ({}, {"at": "1,1"}, {"at": "1,1 2,2", "tolerance": 8}, {"at": "-1,5", "tolerance": 8},
+                          {"at": "3000,5", "tolerance": 8}, {"at": "5,5", "tolerance": "8"}, {"at": "5,5", "tolerance": 0},
+                          {"at": "5,5", "tolerance": 1e300}):
+                equal(desk.post(volume.front + "/trace", wrong).status, 400, wrong)
+
+
+def test_corners_and_ends_find_the_edge_under_them():
+    with Volume() as volume:
+        paint(volume, "before/front.png", 1200, 900, [(200, 150, 1000, 700)])
+        with Desk(volume.path) as desk:
+            await_tiles(desk, volume.front)
+            found = desk.post(volume.front + "/corners", {"corners": "203,146 996,153 1004,697 197,703"})
+            equal(found.status, 200, found)
+            at = [tuple(map(float, point.split(","))) for point in found.json()["corners"].split()]
+            wanted = [(200, 150), (1000, 150), (1000, 700), (200, 700)]
+            worst = max(abs(a - b) for p, q in zip(at, wanted) for a, b in zip(p, q))
+            check(worst < 0.2, f"{worst} px")  # JPEG's rounding of an edge between two pixels
+            equal(desk.post(volume.front + "/corners", {"corners": "20,20 60,20 60,60 20,60"}).status, 422, "no edge")
+            for wrong in ({}, {"corners": "1,1 2,2 3,3"}, {"from": "1,1"}, {"corners": "x"},
+                          {"corners": "-1e9,0 1e9,0 1e9,1e9 0,1e9"}, {"from": "1,1", "to": "1,1"}):
+                check(desk.post(volume.front + "/corners", wrong).status in (400, 422), wrong)
+
+
+def test_a_stroke_loses_points_and_keeps_its_way():
+    with Volume() as volume, Desk(volume.path) as desk:
+        stroke = " ".join(f"{x},{100 + (x % 2) * 0.3}" for x in range(100, 200))
+        thin = desk.post(volume.front + "/simplify", {"points": stroke, "closed": False, "tolerance": 0.5})
+        equal(thin.json()["points"], "100,100 199,100.3", thin)
+        equal(desk.post(volume.front + "/simplify", {"points": "", "closed": True, "tolerance": 1}).status, 400)
+        equal(desk.post(volume.front + "/simplify", {"points": stroke, "tolerance": 0}).status, 400)
 
 
 # ---- Edits --------------------------------------------------------------------------

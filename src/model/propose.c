@@ -1,0 +1,260 @@
+/* Outlines and corners proposed from a photograph's own pixels: a window round the place touched is
+ * looked at, at full resolution, and a larger one where that shows no end. Only where the largest
+ * window that is followed at once is too small are the pixels halved.
+ */
+#include "model-private.h"
+
+#include <math.h>
+
+enum {
+  FIRST_WINDOW_PX = 1024,
+  MOST_CORNER_PX = 24 * 1000 * 1000, /* of the window that holds four corners */
+  CORNER_MARGIN_PX = 16
+};
+
+/* A part of a level of a photograph's tiles; level 0 where there are none. */
+typedef struct {
+  guint level;
+  int x, y, width, height; /* px of the level */
+} Window;
+
+/* ---- Pixels ------------------------------------------------------------------------ */
+
+static gboolean
+decode_window(const PwModel *model, const PwModelPhoto *photo, const Window *window, PwPlane *rgb,
+              GError **error)
+{
+  const PwRender render = {.crop_x = window->x,
+                           .crop_y = window->y,
+                           .crop_width = window->width,
+                           .crop_height = window->height,
+                           .width = window->width,
+                           .height = window->height};
+  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
+  if (file == NULL)
+    return FALSE;
+  g_autofree char *sha256 = pw_cache_dup_sha256(model->folder, file, FALSE, error);
+  return sha256 != NULL && pw_model_is_as_taken_in(photo, sha256, error) &&
+         pw_photo_render(file, &render, rgb, error);
+}
+
+static gboolean
+read_window(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
+            const Window *window, PwPlane *rgb, GError **error)
+{
+  if (tiles == NULL)
+    return decode_window(model, photo, window, rgb, error);
+  return pw_tiles_read(tiles, window->level, window->x, window->y, window->width, window->height,
+                       rgb, error);
+}
+
+static void
+size_of_level(const PwModelPhoto *photo, const PwTiles *tiles, guint level, int *width, int *height)
+{
+  const PwTilesInfo *info = tiles ? pw_tiles_peek_info(tiles) : NULL;
+  *width = info ? info->levels[level].width : photo->facts.width;
+  *height = info ? info->levels[level].height : photo->facts.height;
+}
+
+/* The part of the level between two places, in whole px. */
+static Window
+window_between(const PwModelPhoto *photo, const PwTiles *tiles, guint level, PwPx low, PwPx high)
+{
+  int width, height;
+  size_of_level(photo, tiles, level, &width, &height);
+  Window window = {.level = level};
+  window.x = (int)CLAMP(floor(low.x), 0, width - 1);
+  window.y = (int)CLAMP(floor(low.y), 0, height - 1);
+  window.width = (int)CLAMP(ceil(high.x), window.x + 1, width) - window.x;
+  window.height = (int)CLAMP(ceil(high.y), window.y + 1, height) - window.y;
+  return window;
+}
+
+static PwPx
+into_window(const Window *window, PwPx upright)
+{
+  const double side = (double)(1 << window->level);
+  return (PwPx){upright.x / side - window->x, upright.y / side - window->y};
+}
+
+static PwPx
+out_of_window(const Window *window, PwPx inside)
+{
+  const double side = (double)(1 << window->level);
+  return (PwPx){(inside.x + window->x) * side, (inside.y + window->y) * side};
+}
+
+/* ---- A colour edge ----------------------------------------------------------------- */
+
+static void
+path_out_of_window(const Window *window, PwPxPath *path)
+{
+  for (gsize i = 0; i < path->n; i++)
+    path->points[i] = out_of_window(window, path->points[i]);
+}
+
+static void
+trace_out_of_window(const Window *window, PwTrace *trace)
+{
+  path_out_of_window(window, &trace->outline);
+  for (gsize i = 0; i < trace->n_holes; i++)
+    path_out_of_window(window, &trace->holes[i]);
+  trace->simplify_px *= (double)(1 << window->level);
+  trace->smooth_px *= (double)(1 << window->level);
+}
+
+static gboolean
+follow_in(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
+          const Window *window, PwPx at, const PwTraceOptions *options, PwTrace *trace,
+          GError **error)
+{
+  PwPlane rgb = {0};
+  if (!read_window(model, photo, tiles, window, &rgb, error))
+    return FALSE;
+  gboolean found = pw_trace_follow(&rgb, into_window(window, at), options, trace, error);
+  pw_plane_clear(&rgb);
+  return found;
+}
+
+/* The next window to look at: twice as wide, or of half the pixels. FALSE: there is none. */
+static gboolean
+look_wider(const PwModelPhoto *photo, const PwTiles *tiles, guint *level, int *side)
+{
+  const PwTilesInfo *info = tiles ? pw_tiles_peek_info(tiles) : NULL;
+  int width, height;
+  size_of_level(photo, tiles, *level, &width, &height);
+  if (*side >= 2 * MAX(width, height))
+    return FALSE; /* it was the whole picture, wherever in it one touched */
+  if ((gint64)MIN(2 * *side, width) * MIN(2 * *side, height) <= PW_LIMIT_TRACE_PX) {
+    *side *= 2;
+    return TRUE;
+  }
+  return info != NULL && ++*level < info->n_levels;
+}
+
+gboolean
+pw_model_follow_edge(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles, PwPx at,
+                     double tolerance, PwTrace *trace, GError **error)
+{
+  const PwTraceOptions options = {.tolerance = tolerance};
+  guint level = 0;
+  int side = FIRST_WINDOW_PX;
+  for (;;) {
+    g_autoptr(GError) cause = NULL;
+    const double middle_x = ldexp(at.x, -(int)level), middle_y = ldexp(at.y, -(int)level);
+    const PwPx low = {middle_x - side / 2.0, middle_y - side / 2.0};
+    const PwPx high = {low.x + side, low.y + side};
+    Window window = window_between(photo, tiles, level, low, high);
+    *trace = (PwTrace){0};
+    gboolean found = follow_in(model, photo, tiles, &window, at, &options, trace, &cause);
+    if (!trace->meets_edge || !look_wider(photo, tiles, &level, &side)) {
+      if (found)
+        trace_out_of_window(&window, trace);
+      else
+        g_propagate_error(error, g_steal_pointer(&cause));
+      return found;
+    }
+    pw_trace_clear(trace);
+  }
+}
+
+/* ---- Corners and ends -------------------------------------------------------------- */
+
+static void
+to_grey(const PwPlane *rgb, PwPlane *grey)
+{
+  *grey = (PwPlane){.width = rgb->width, .height = rgb->height, .channels = 1};
+  grey->stride = (gsize)rgb->width;
+  grey->pixels = g_malloc(grey->stride * (gsize)rgb->height);
+  for (int y = 0; y < rgb->height; y++) {
+    const guint8 *from = rgb->pixels + (gsize)y * rgb->stride;
+    guint8 *to = grey->pixels + (gsize)y * grey->stride;
+    for (int x = 0; x < rgb->width; x++, from += 3)
+      to[x] = (guint8)((299 * from[0] + 587 * from[1] + 114 * from[2] + 500) / 1000);
+  }
+}
+
+/* The window round some points, of the finest level that is not too large. */
+static Window
+window_round(const PwModelPhoto *photo, const PwTiles *tiles, const PwPx *points, gsize n,
+             double reach_px)
+{
+  const double margin = reach_px + CORNER_MARGIN_PX;
+  PwPx low = points[0], high = points[0];
+  for (gsize i = 1; i < n; i++) {
+    low = (PwPx){MIN(low.x, points[i].x), MIN(low.y, points[i].y)};
+    high = (PwPx){MAX(high.x, points[i].x), MAX(high.y, points[i].y)};
+  }
+  const guint n_levels = tiles ? pw_tiles_peek_info(tiles)->n_levels : 1;
+  for (guint level = 0;; level++) {
+    const double side = (double)(1 << level);
+    Window window = window_between(photo, tiles, level,
+                                   (PwPx){(low.x - margin) / side, (low.y - margin) / side},
+                                   (PwPx){(high.x + margin) / side, (high.y + margin) / side});
+    if ((gint64)window.width * window.height <= MOST_CORNER_PX || level + 1 == n_levels)
+      return window;
+  }
+}
+
+static gboolean
+grey_window(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
+            const Window *window, PwPlane *grey, GError **error)
+{
+  PwPlane rgb = {0};
+  if ((gint64)window->width * window->height > 2 * (gint64)MOST_CORNER_PX) {
+    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT,
+                "this photograph is still being prepared; try again in a moment");
+    return FALSE;
+  }
+  if (!read_window(model, photo, tiles, window, &rgb, error))
+    return FALSE;
+  to_grey(&rgb, grey);
+  pw_plane_clear(&rgb);
+  return TRUE;
+}
+
+gboolean
+pw_model_improve_corners(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
+                         const PwPx corners[4], double reach_px, PwPx improved[4], double *doubt_px,
+                         GError **error)
+{
+  Window window = window_round(photo, tiles, corners, 4, reach_px);
+  const double side = (double)(1 << window.level);
+  PwPlane grey = {0};
+  PwPx inside[4];
+  if (!grey_window(model, photo, tiles, &window, &grey, error))
+    return FALSE;
+  for (int i = 0; i < 4; i++)
+    inside[i] = into_window(&window, corners[i]);
+  gboolean found = pw_trace_corners(&grey, inside, reach_px / side, improved, doubt_px, error);
+  for (int i = 0; found && i < 4; i++)
+    improved[i] = out_of_window(&window, improved[i]);
+  if (found)
+    *doubt_px *= side;
+  pw_plane_clear(&grey);
+  return found;
+}
+
+gboolean
+pw_model_improve_ends(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
+                      const PwPx ends[2], double reach_px, PwPx improved[2], double *doubt_px,
+                      GError **error)
+{
+  Window window = window_round(photo, tiles, ends, 2, reach_px);
+  const double side = (double)(1 << window.level);
+  const PwPx inside[2] = {into_window(&window, ends[0]), into_window(&window, ends[1])};
+  PwPlane grey = {0};
+  double doubts[2];
+  if (!grey_window(model, photo, tiles, &window, &grey, error))
+    return FALSE;
+  gboolean found = TRUE;
+  for (int i = 0; found && i < 2; i++)
+    found = pw_trace_end(&grey, inside[1 - i], inside[i], reach_px / side, &improved[i], &doubts[i],
+                         error);
+  for (int i = 0; found && i < 2; i++)
+    improved[i] = out_of_window(&window, improved[i]);
+  if (found)
+    *doubt_px = side * MAX(doubts[0], doubts[1]);
+  pw_plane_clear(&grey);
+  return found;
+}
