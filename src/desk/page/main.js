@@ -19,13 +19,17 @@ import { joinSlip } from './slip.js';
 import { joinVoice } from './speak.js';
 import { capital, dayOf } from './tell.js';
 
+/** Tools that are ways to use another. */
+const TAB_OF = { hole: 'area', freehand: 'area' };
+
 /** A tool is in hand while its tab is open. */
 function joinTools() {
   const bar = find('#tools');
   const tabs = [...bar.querySelectorAll('[data-tool]')];
   const show = () => {
-    for (const tab of tabs) tab.setAttribute('aria-pressed', String(tab.dataset.tool === book.tool));
-    const taken = tabs.find((tab) => tab.dataset.tool === book.tool);
+    const name = TAB_OF[book.tool] ?? book.tool;
+    for (const tab of tabs) tab.setAttribute('aria-pressed', String(tab.dataset.tool === name));
+    const taken = tabs.find((tab) => tab.dataset.tool === name);
     if (taken) bar.scrollLeft = taken.offsetLeft - bar.offsetLeft - taken.offsetWidth; // a narrow strip scrolls
   };
   for (const tab of tabs) tab.addEventListener('click', () => book.setTool(tab.dataset.tool));
