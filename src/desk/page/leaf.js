@@ -2,7 +2,7 @@
 // merge. It never covers what is being looked at and never shuts anything else off; Escape or its
 // button puts it away and gives the focus back.
 
-import { fill, find, make } from './make.js';
+import { button, fill, find, make } from './make.js';
 
 let close = null;
 let before = null;
@@ -23,7 +23,7 @@ export function closeLeaf() {
 export function openLeaf({ name, title, content, acts = [], onclose = null }) {
   const leaf = find('#leaf');
   if (leaf.hidden) before = document.activeElement;
-  const away = make('button', { type: 'button', class: 'strong', onclick: closeLeaf }, 'Back to the bench');
+  const away = button({ class: 'strong', onclick: closeLeaf }, 'Back to the bench');
   leaf.dataset.leaf = name;
   leaf.setAttribute('aria-labelledby', 'leaf-title');
   fill(

@@ -2,7 +2,7 @@
 // said at once in a band across the page, in words that tell where the strokes are meanwhile.
 
 import { book } from './book.js';
-import { fill, find, make } from './make.js';
+import { button, fill, find, make } from './make.js';
 import { clockOf, many, nameOfPhoto } from './tell.js';
 
 const SLOW_MS = 1_500; // a save that takes longer is no longer silent
@@ -101,7 +101,7 @@ class Kept {
 
 /** A change that the record cannot take is told in the band, once, with a way to put it away. */
 function showRefused({ says, complaints = [] }) {
-  const put = make('button', { type: 'button', onclick: () => note.remove() }, 'I have read it');
+  const put = button({ onclick: () => note.remove() }, 'I have read it');
   const why = complaints.map((complaint) => complaint.says).filter((text) => text && text !== says);
   const note = make(
     'div',

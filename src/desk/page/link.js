@@ -3,7 +3,7 @@
 
 import { book } from './book.js';
 import { selectField, tickField } from './fields.js';
-import { fill, make } from './make.js';
+import { button, fill, make } from './make.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
 
 const KINDS = {
@@ -46,12 +46,8 @@ export class LinkWords {
         'div',
         { class: 'linked' },
         reference ? make('span', {}, linkWords(reference)) : null,
-        make(
-          'button',
-          { type: 'button', class: 'pair', onclick: () => book.pick(key) },
-          reference ? 'choose another' : ask,
-        ),
-        reference ? make('button', { type: 'button', class: 'quiet', onclick: drop }, 'take away') : null,
+        button({ class: 'pair', onclick: () => book.pick(key) }, reference ? 'choose another' : ask),
+        reference ? button({ class: 'quiet', onclick: drop }, 'take away') : null,
       ),
     );
   }
@@ -101,9 +97,8 @@ export class LinkWords {
           make(
             'li',
             {},
-            make(
-              'button',
-              { type: 'button', onclick: () => book.picked(book.other, mark) },
+            button(
+              { onclick: () => book.picked(book.other, mark) },
               make('span', { class: 'number figures' }, mark.number ?? mark.id),
               make('span', {}, nameOfMark(mark)),
             ),
@@ -111,7 +106,7 @@ export class LinkWords {
         ),
       ),
       marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
-      make('button', { type: 'button', class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'),
+      button({ class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'),
     );
   }
 }

@@ -2,11 +2,13 @@
 
 const SVG = 'http://www.w3.org/2000/svg';
 
+const isNode = (child) => child !== null && child !== undefined && child !== false;
+
 /** An element: `props` are properties, but on…: a listener; data-…, aria-…, role, for: attributes. */
 export function make(tag, props = {}, ...children) {
   const node = document.createElement(tag);
   for (const [key, value] of Object.entries(props)) setProp(node, key, value);
-  node.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  node.append(...children.flat().filter(isNode));
   return node;
 }
 
@@ -38,9 +40,16 @@ export function freshId(name) {
   return `${name}-${last}`;
 }
 
-/** Puts new children in place of the old ones. */
+export function button(props, ...children) {
+  return make('button', { type: 'button', ...props }, ...children);
+}
+
+/** Puts new children in place of the old ones; a focus that was among them stays at its place. */
 export function fill(node, ...children) {
-  node.replaceChildren(
-    ...children.flat().filter((child) => child !== null && child !== undefined && child !== false),
-  );
+  const focused = node.contains(document.activeElement) ? document.activeElement : null;
+  const at = focused ? [...node.querySelectorAll('button, input')].indexOf(focused) : -1;
+  node.replaceChildren(...children.flat().filter(isNode));
+  if (at < 0) return;
+  const now = [...node.querySelectorAll('button, input')];
+  now[Math.min(at, now.length - 1)]?.focus();
 }

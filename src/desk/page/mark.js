@@ -6,7 +6,7 @@ import { Combo } from './combo.js';
 import { choiceField, textField } from './fields.js';
 import { hands } from './hands.js';
 import { LinkWords } from './link.js';
-import { fill, icon, make } from './make.js';
+import { button, fill, icon, make } from './make.js';
 import { MoreWords } from './more.js';
 import { swatch } from './swatch.js';
 import { BASES, SEVERITIES, nameOfMark } from './tell.js';
@@ -120,12 +120,7 @@ export class MarkWords {
 
   acts() {
     const act = (name, words, run) =>
-      make(
-        'button',
-        { type: 'button', class: 'quiet', onclick: () => run(book.peekMark()) },
-        icon(name),
-        words,
-      );
+      button({ class: 'quiet', onclick: () => run(book.peekMark()) }, icon(name), words);
     return make(
       'div',
       { class: 'acts' },
@@ -192,11 +187,7 @@ export class MarkWords {
         'div',
         { class: 'words' },
         last.map((pair) =>
-          make(
-            'button',
-            { type: 'button', class: 'pair', onclick: take(pair) },
-            [pair.term, pair.part].filter(Boolean).join(', '),
-          ),
+          button({ class: 'pair', onclick: take(pair) }, [pair.term, pair.part].filter(Boolean).join(', ')),
         ),
       ),
     );

@@ -5,7 +5,7 @@
 import { book } from './book.js';
 import { choices, editsOf } from './choices.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
-import { fill, find, freshId, make } from './make.js';
+import { button, fill, find, freshId, make } from './make.js';
 import { outlinePicture } from './outline.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
 
@@ -63,11 +63,7 @@ class Merge {
     this.id = id;
     this.picked = new Map(); // a choice's name -> side
     this.body = make('div', { class: 'merge-body' });
-    this.save = make(
-      'button',
-      { type: 'button', class: 'strong', onclick: () => this.finish() },
-      'Save this choice',
-    );
+    this.save = button({ class: 'strong', onclick: () => this.finish() }, 'Save this choice');
     this.open = make('p', { role: 'status' });
   }
 
@@ -181,7 +177,7 @@ function dropAlert(id) {
 }
 
 function alertOf({ id, theirs }) {
-  const look = make('button', { type: 'button', onclick: () => new Merge(id).show() }, 'See both and choose');
+  const look = button({ onclick: () => new Merge(id).show() }, 'See both and choose');
   return make(
     'div',
     { class: 'refused', role: 'alert' },

@@ -2,7 +2,7 @@
 
 import { book } from './book.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
-import { fill, icon, make } from './make.js';
+import { button, fill, icon, make } from './make.js';
 import { nameOfPhoto } from './tell.js';
 
 class Plate {
@@ -13,14 +13,9 @@ class Plate {
     this.picture = make('div', { class: 'plate-paper' });
     this.where = make('span', { class: 'figures', role: 'status' });
     const turn = (by, name, words) =>
-      make(
-        'button',
-        { type: 'button', class: 'quiet', 'aria-label': words, onclick: () => this.turn(by) },
-        icon(name),
-      );
-    this.larger = make(
-      'button',
-      { type: 'button', class: 'quiet', 'aria-pressed': 'false', onclick: () => this.enlarge() },
+      button({ class: 'quiet', 'aria-label': words, onclick: () => this.turn(by) }, icon(name));
+    this.larger = button(
+      { class: 'quiet', 'aria-pressed': 'false', onclick: () => this.enlarge() },
       'Twice as large',
     );
     this.acts = [turn(-1, 'before', 'Page before'), this.where, turn(1, 'next', 'Next page'), this.larger];

@@ -4,13 +4,13 @@
 
 import { book } from './book.js';
 import { chosen } from './chosen.js';
-import { fill, find, icon, make } from './make.js';
+import { button, fill, find, icon, make } from './make.js';
 import { capital, dayOf, many, nameOfPhoto, viewName } from './tell.js';
 
 const OWED_SHOWN = 2; // lines under a column; the rest stands on the slip
 
 /** Columns in the row's order: [{name, photos, places: owed photographs, owed}] */
-function columnsOf({ photos, owed, views }) {
+export function columnsOf({ photos, owed, views }) {
   const columns = new Map();
   const columnOf = (item) => {
     const isStep = item.stage === 'during';
@@ -42,10 +42,8 @@ class Row {
     this.isOpen = false;
     this.images = new Map();
     this.columns = make('div', { class: 'columns' });
-    this.unfold = make(
-      'button',
+    this.unfold = button(
       {
-        type: 'button',
         class: 'quiet narrow-only',
         'aria-label': 'All photographs',
         'aria-expanded': 'false',
@@ -53,22 +51,15 @@ class Row {
       },
       icon('up'),
     );
-    this.many = make(
-      'button',
-      { type: 'button', class: 'quiet', 'aria-pressed': 'false', onclick: () => chosen.turn(!chosen.isOn) },
+    this.many = button(
+      { class: 'quiet', 'aria-pressed': 'false', onclick: () => chosen.turn(!chosen.isOn) },
       icon('tick'),
       make('span', {}, 'Choose several'),
     );
     this.how = make('div', { class: 'choosing' });
     const step = (by, name, words) =>
-      make(
-        'button',
-        {
-          type: 'button',
-          class: 'quiet',
-          'data-do': by > 0 ? 'next' : 'previous',
-          onclick: () => book.next(by),
-        },
+      button(
+        { class: 'quiet', 'data-do': by > 0 ? 'next' : 'previous', onclick: () => book.next(by) },
         icon(name),
         make('span', { class: 'unseen' }, words),
       );
@@ -115,10 +106,8 @@ class Row {
     const words = chosen.isOn && chosen.ids.has(photo.id) ? icon('tick') : null;
     const unseen = (text) => make('span', { class: 'unseen' }, text);
     const name = `${nameOfPhoto(photo)}, ${dayOf(photo.taken)}, ${many(photo.n_marks, 'mark')}`;
-    return make(
-      'button',
+    return button(
       {
-        type: 'button',
         class: 'print',
         'data-photo': photo.id,
         title: capital(name),
@@ -182,10 +171,8 @@ class Row {
     this.many.setAttribute('aria-pressed', String(isOn));
     fill(find('span', this.many), isOn ? 'Done' : 'Choose several');
     const pick = (words, fits) =>
-      make(
-        'button',
+      button(
         {
-          type: 'button',
           class: 'quiet',
           onclick: () => chosen.all(book.volume.photos.filter(fits).map((photo) => photo.id)),
         },

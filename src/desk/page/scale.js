@@ -6,7 +6,7 @@ import { book } from './book.js';
 import { choiceField, textField } from './fields.js';
 import { hands } from './hands.js';
 import { levelPicture, levelWords } from './level.js';
-import { fill, make } from './make.js';
+import { button, fill, make } from './make.js';
 
 const METHODS = [
   ['rectangle', 'a rectangle'],
@@ -35,23 +35,14 @@ export class ScaleWords {
     const set = (key, says) => (value, owner) => edit(owner, [{ key, value }], says);
     this.says = make('p', { class: 'figures' });
     this.draft = make('div', { class: 'scale-draft', hidden: true });
-    this.draw = make(
-      'button',
-      { type: 'button', class: 'pair', onclick: () => book.setTool('scale') },
-      'draw a scale',
-    );
+    this.draw = button({ class: 'pair', onclick: () => book.setTool('scale') }, 'draw a scale');
     this.level = textField({
       label: 'level',
       unit: 'mm nearer than the card',
       set: set('scale/plane-offset', 'level'),
     });
-    this.thick = make(
-      'button',
-      {
-        type: 'button',
-        class: 'pair',
-        onclick: () => set('scale/plane-offset', 'level')('thickness', this.owner),
-      },
+    this.thick = button(
+      { class: 'pair', onclick: () => set('scale/plane-offset', 'level')('thickness', this.owner) },
       'it lay on the table, beside the volume',
     );
     this.picture = levelPicture();
@@ -106,11 +97,7 @@ export class ScaleWords {
       ]),
     );
     this.shown = make('p', { class: 'figures', 'aria-live': 'polite' });
-    this.use = make(
-      'button',
-      { type: 'button', class: 'strong', onclick: () => hands.bench.scale.save() },
-      'Set this scale',
-    );
+    this.use = button({ class: 'strong', onclick: () => hands.bench.scale.save() }, 'Set this scale');
     const leave = () => {
       hands.bench.scale.giveUp();
       book.setTool('hand');
@@ -122,12 +109,7 @@ export class ScaleWords {
         .flat()
         .map(([, field]) => field.node),
       this.shown,
-      make(
-        'div',
-        { class: 'acts' },
-        this.use,
-        make('button', { type: 'button', class: 'quiet', onclick: leave }, 'Leave it'),
-      ),
+      make('div', { class: 'acts' }, this.use, button({ class: 'quiet', onclick: leave }, 'Leave it')),
     );
     this.draft.addEventListener('keydown', (event) => {
       if (event.key !== 'Enter' || event.target.tagName !== 'INPUT' || event.target.type === 'radio') return;

@@ -2,7 +2,7 @@
 // a narrow screen.
 
 import { book } from './book.js';
-import { fill, find, icon, make } from './make.js';
+import { button, fill, find, icon, make } from './make.js';
 import { MarkWords, sizeWords } from './mark.js';
 import { PhotoWords } from './words.js';
 import { swatch } from './swatch.js';
@@ -31,9 +31,8 @@ class MarkList {
         make(
           'li',
           {},
-          make(
-            'button',
-            { type: 'button', onclick: () => book.select(mark.id) },
+          button(
+            { onclick: () => book.select(mark.id) },
             make('span', { class: 'number figures' }, mark.number ?? mark.id),
             swatch(mark.group),
             make('span', { class: 'name' }, nameOfMark(mark)),
@@ -42,6 +41,10 @@ class MarkList {
         ),
       ),
     );
+  }
+
+  first() {
+    return this.list.querySelector('button');
   }
 }
 
@@ -62,27 +65,20 @@ class Slip {
   }
 
   build() {
-    this.handle = make('button', {
-      type: 'button',
+    this.handle = button({
       class: 'slip-handle narrow-only',
       'aria-expanded': 'false',
       onclick: () => this.slide(),
     });
     this.tabs = make('div', { role: 'tablist', 'aria-label': 'The slip', class: 'faces' });
     for (const [name, face] of Object.entries(this.faces)) {
-      face.tab = make(
-        'button',
-        {
-          type: 'button',
-          role: 'tab',
-          id: `tab-${name}`,
-          'aria-controls': `face-${name}`,
-          onclick: () => this.touch(name),
-        },
+      face.tab = button(
+        { role: 'tab', id: `tab-${name}`, 'aria-controls': `face-${name}`, onclick: () => this.touch(name) },
         face.title,
       );
       Object.assign(face.node, { id: `face-${name}`, className: 'face' });
       face.node.setAttribute('role', 'tabpanel');
+      face.node.tabIndex = -1;
       face.node.setAttribute('aria-labelledby', `tab-${name}`);
       this.tabs.append(face.tab);
     }
@@ -93,10 +89,8 @@ class Slip {
       Object.values(this.faces).map((face) => face.node),
     );
     const turn = (by, name, words) =>
-      make(
-        'button',
+      button(
         {
-          type: 'button',
           class: 'quiet',
           'aria-label': words,
           title: `${words} (${by > 0 ? 'n' : 'Shift+n'})`,
@@ -163,12 +157,14 @@ class Slip {
   showHandle() {
     const mark = book.peekMark();
     this.handle.setAttribute('aria-expanded', String(this.isUp));
-    const draft = book.draft;
+    const { draft, scaleDraft } = book;
     const words = draft
       ? ['drawing', draft.shown ?? '']
-      : mark
-        ? [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? '']
-        : [book.photo ? many(book.photo.marks.length, 'mark') : 'Words', ''];
+      : scaleDraft
+        ? ['scale', scaleDraft.scale_shown ?? '']
+        : mark
+          ? [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? '']
+          : [book.photo ? many(book.photo.marks.length, 'mark') : 'Words', ''];
     fill(
       this.handle,
       icon(this.isUp ? 'down' : 'up'),
@@ -188,6 +184,11 @@ class Slip {
     );
   }
 
+  showScale() {
+    this.turn('photo');
+    this.photo.scale.node.scrollIntoView({ block: 'nearest' });
+  }
+
   /** What changes under the pen, and no more: this comes with every movement. */
   follow() {
     if (!book.photo) return;
@@ -198,12 +199,21 @@ class Slip {
 
   show() {
     if (!book.photo) return;
+    const wasIn = this.body.contains(document.activeElement);
     this.showTurns();
     this.words.show();
     this.list.show();
     this.photo.show();
     this.showDraft();
     this.showHandle();
+    if (wasIn) this.keepFocus();
+  }
+
+  /** What had the focus may be gone, with its mark or behind another face: then the face has it. */
+  keepFocus() {
+    const { activeElement } = document;
+    if (this.body.contains(activeElement) && activeElement.offsetParent !== null) return;
+    (this.name === 'marks' && book.mark === null ? this.list.first() : this.faces[this.name].node)?.focus();
   }
 }
 
@@ -219,8 +229,11 @@ export function joinSlip() {
     chosen = book.mark;
     slip.show();
   });
+  let isScaling = false;
   book.addEventListener('scale-draft', () => {
-    if (book.scaleDraft) slip.turn('photo');
+    if (book.scaleDraft && !isScaling) slip.showScale();
+    isScaling = book.scaleDraft !== null;
+    slip.showHandle();
   });
   return slip;
 }

@@ -2,7 +2,7 @@
 // and mark. New photographs are taken in here.
 
 import { book } from './book.js';
-import { fill, make } from './make.js';
+import { button, fill, make } from './make.js';
 import { many, stageName, viewName } from './tell.js';
 import { Gone, post } from './wire.js';
 
@@ -23,16 +23,11 @@ export class ToDo {
     this.owed = make('ul', { class: 'todo' });
     this.said = make('div', { role: 'status' });
     this.found = make('ul', { class: 'todo' });
-    this.intake = make(
-      'button',
-      { type: 'button', onclick: () => this.run(this.intake, () => this.takeIn()) },
+    this.intake = button(
+      { onclick: () => this.run(this.intake, () => this.takeIn()) },
       'Take in new photographs',
     );
-    this.check = make(
-      'button',
-      { type: 'button', onclick: () => this.run(this.check, () => this.look()) },
-      'Check the record',
-    );
+    this.check = button({ onclick: () => this.run(this.check, () => this.look()) }, 'Check the record');
     this.title = make('h3', {});
     this.node = make(
       'div',
@@ -99,7 +94,7 @@ export class ToDo {
       'li',
       {},
       photo
-        ? make('button', { type: 'button', onclick: () => goTo(photo.id, mark ?? null) }, words)
+        ? button({ onclick: () => goTo(photo.id, mark ?? null) }, words)
         : make('div', { class: 'plain' }, words),
     );
   }
@@ -119,11 +114,7 @@ export class ToDo {
           'li',
           {},
           owe.photo
-            ? make(
-                'button',
-                { type: 'button', onclick: () => goTo(owe.photo, null, owe.what === 'undecided') },
-                words,
-              )
+            ? button({ onclick: () => goTo(owe.photo, null, owe.what === 'undecided') }, words)
             : make('div', { class: 'plain' }, words),
         );
       }),

@@ -5,7 +5,7 @@ import { book } from './book.js';
 import { chosen } from './chosen.js';
 import { Combo } from './combo.js';
 import { choiceField, textField } from './fields.js';
-import { fill, make } from './make.js';
+import { button, fill, make } from './make.js';
 import { ScaleWords } from './scale.js';
 import { dayOf, many, nameOfPhoto, today } from './tell.js';
 
@@ -169,12 +169,8 @@ export class PhotoWords {
             : 'Not looked through: no public output shows it.',
         ),
         done
-          ? make('button', { type: 'button', class: 'quiet', onclick: back }, 'take back')
-          : make(
-              'button',
-              { type: 'button', class: 'pair', onclick: look },
-              'I have looked through it today',
-            ),
+          ? button({ class: 'quiet', onclick: back }, 'take back')
+          : button({ class: 'pair', onclick: look }, 'I have looked through it today'),
       ),
     );
   }
