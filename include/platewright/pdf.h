@@ -37,6 +37,12 @@ void pw_pdf_draw_jpeg(PwPdf *pdf, GBytes *jpeg, int width, int height, double x_
  * (a script that no TrueType font here covers). */
 GBytes *pw_pdf_finish(PwPdf *pdf, gboolean *archival, char **why, GError **error);
 
+/* The same page for a screen: a document of one page, drawn on by the very same functions, that
+ * ends as SVG. It stands alone: words are outlines, JPEGs are in it as they are, nothing is fetched
+ * from elsewhere and nothing in it runs. Bookmarks are passed over. */
+PwPdf *pw_pdf_new_svg(const PwPdfInfo *info, GError **error);
+GBytes *pw_pdf_finish_svg(PwPdf *pdf, GError **error);
+
 /* ---- Type -------------------------------------------------------------------------- */
 
 typedef struct {
@@ -46,6 +52,10 @@ typedef struct {
   gboolean bold, italic, tabular;
   double r, g, b;
 } PwFace;
+
+/* The TrueType file that words of that face are set from, yours; where the family is not on this
+ * machine, that of the first fallback which is. */
+char *pw_type_dup_file(const char *family, gboolean bold, gboolean italic, GError **error);
 
 /* A paragraph set in a column, wrapped at words (and inside a word that is wider than the column).
  * Only TrueType fonts are used, fallbacks too. Text runs either way as its script does. */

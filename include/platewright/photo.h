@@ -93,8 +93,9 @@ enum {
 gboolean pw_photo_write_tiles(PwPhoto *photo, const char *path, const char *label, GError **error);
 
 /* Level 0 is the photograph at full resolution; each further level has half the sides of the one
- * before, rounded up. A pixel of level k is the mean of the 2^k x 2^k px under it, so that level px
- * times 2^k are upright px, exactly; the last column and row may stand for less than a whole one. */
+ * before, rounded up. A pixel of level k is the mean of the 2^k x 2^k px under it, so that level
+ * px times 2^k are upright px, exactly; the last column and row may stand for less than a whole
+ * one. */
 typedef struct {
   int width, height;  /* px */
   int columns, rows;  /* tiles */

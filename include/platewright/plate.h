@@ -29,5 +29,12 @@ typedef struct {
 GBytes *pw_plates_draw(const PwModel *model, const PwPlateOptions *options, PwPlateResult *result,
                        GError **error);
 
+/* One page, counted from 1, of the plate that shows photograph `file`, as SVG: drawn by the code
+ * that makes the PDF, with the same masks, the whole photograph rather than a detail where there is
+ * both. `n_pages` is how many that plate has. PW_ERROR_USE: no such photograph or page;
+ * PW_ERROR_RECORD: nothing of it is shown to this reader, or it is on no plate. Re-entrant. */
+GBytes *pw_plates_draw_svg(const PwModel *model, const PwPlateOptions *options, const char *file,
+                           guint page, guint *n_pages, GError **error);
+
 PW_END_DECLS
 #endif

@@ -1,10 +1,11 @@
-/* Document: pages drawn with Cairo into memory, then finished by archive.c.
+/* Document: pages drawn with Cairo into memory, then finished by archive.c; or one page as SVG.
  *
  * User space on a page is millimetres from the top-left corner of the paper, y down.
  */
 #include "private.h"
 
 #include <cairo-pdf.h>
+#include <cairo-svg.h>
 
 static const double pt_per_mm = 72.0 / 25.4;
 
@@ -21,8 +22,8 @@ surface_free(gpointer surface)
   cairo_surface_destroy(surface);
 }
 
-PwPdf *
-pw_pdf_new(const PwPdfInfo *info, GError **error)
+static PwPdf *
+document_new(const PwPdfInfo *info, GError **error)
 {
   g_autoptr(PwPdf) pdf = g_new0(PwPdf, 1);
   if (!pw_pdf_facts_init(&pdf->facts, info, error))
@@ -32,14 +33,33 @@ pw_pdf_new(const PwPdfInfo *info, GError **error)
     return NULL;
   pdf->type = pw_pdf_type_new(pdf->fonts, pdf->facts.language);
   pdf->raw = g_byte_array_new();
-  pdf->surface = cairo_pdf_surface_create_for_stream(append, pdf->raw, 1, 1);
-  cairo_pdf_surface_restrict_to_version(pdf->surface, CAIRO_PDF_VERSION_1_4);
   /* By address: a picture that is drawn twice is one GBytes, kept until the end. */
   pdf->pictures = g_hash_table_new_full(g_direct_hash, g_direct_equal,
                                         (GDestroyNotify)g_bytes_unref, surface_free);
   pdf->outline = g_array_new(FALSE, FALSE, sizeof(int));
   pdf->missing = g_array_new(FALSE, FALSE, sizeof(gunichar));
   return g_steal_pointer(&pdf);
+}
+
+PwPdf *
+pw_pdf_new(const PwPdfInfo *info, GError **error)
+{
+  PwPdf *pdf = document_new(info, error);
+  if (pdf == NULL)
+    return NULL;
+  pdf->surface = cairo_pdf_surface_create_for_stream(append, pdf->raw, 1, 1);
+  cairo_pdf_surface_restrict_to_version(pdf->surface, CAIRO_PDF_VERSION_1_4);
+  return pdf;
+}
+
+/* Its surface is made with the page, for an SVG has its size from the start. */
+PwPdf *
+pw_pdf_new_svg(const PwPdfInfo *info, GError **error)
+{
+  PwPdf *pdf = document_new(info, error);
+  if (pdf != NULL)
+    pdf->is_svg = TRUE;
+  return pdf;
 }
 
 void
@@ -76,8 +96,13 @@ end_page(PwPdf *pdf)
 cairo_t *
 pw_pdf_begin_page(PwPdf *pdf, double width_mm, double height_mm)
 {
+  const double width = width_mm * pt_per_mm, height = height_mm * pt_per_mm;
+  g_return_val_if_fail(!pdf->is_svg || pdf->n_pages == 0, NULL);
   end_page(pdf);
-  cairo_pdf_surface_set_size(pdf->surface, width_mm * pt_per_mm, height_mm * pt_per_mm);
+  if (pdf->is_svg)
+    pdf->surface = cairo_svg_surface_create_for_stream(append, pdf->raw, width, height);
+  else
+    cairo_pdf_surface_set_size(pdf->surface, width, height);
   pdf->cr = cairo_create(pdf->surface);
   cairo_scale(pdf->cr, pt_per_mm, pt_per_mm);
   pdf->n_pages++;
@@ -88,6 +113,8 @@ void
 pw_pdf_bookmark(PwPdf *pdf, int level, const char *text)
 {
   g_return_if_fail(pdf->cr != NULL && level >= 0);
+  if (pdf->is_svg)
+    return;
   guint depth = MIN((guint)level, pdf->outline->len);
   int parent = depth > 0 ? g_array_index(pdf->outline, int, depth - 1) : CAIRO_PDF_OUTLINE_ROOT;
   g_autofree char *name = pw_dup_printable(text);
@@ -173,8 +200,10 @@ dup_missing(GArray *missing)
 static gboolean
 close_surface(PwPdf *pdf, GError **error)
 {
-  if (pdf->n_pages == 0)
-    g_set_error(&pdf->error, PW_ERROR, PW_ERROR_USE, "a document needs a page");
+  if (pdf->n_pages == 0) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "a document needs a page");
+    return FALSE;
+  }
   end_page(pdf);
   cairo_surface_finish(pdf->surface);
   cairo_status_t status = cairo_surface_status(pdf->surface);
@@ -201,4 +230,13 @@ pw_pdf_finish(PwPdf *pdf, gboolean *archival, char **why, GError **error)
   if (why != NULL)
     *why = g_steal_pointer(&against);
   return done;
+}
+
+GBytes *
+pw_pdf_finish_svg(PwPdf *pdf, GError **error)
+{
+  g_return_val_if_fail(pdf->is_svg, NULL);
+  if (!close_surface(pdf, error))
+    return NULL;
+  return g_byte_array_free_to_bytes(g_steal_pointer(&pdf->raw));
 }

@@ -84,17 +84,25 @@ load(FcConfig *config)
   return found != NULL && found->nfont > 0;
 }
 
+static FcConfig *
+config_new(GError **error)
+{
+  FcConfig *config = FcConfigCreate();
+  if (config != NULL && load(config))
+    return config;
+  if (config != NULL)
+    FcConfigDestroy(config);
+  g_set_error(error, PW_ERROR, PW_ERROR_FILE,
+              "no TrueType font was found; install the fonts Gentium Plus and Lato");
+  return NULL;
+}
+
 PangoFontMap *
 pw_pdf_fonts_new(GError **error)
 {
-  FcConfig *config = FcConfigCreate();
-  if (config == NULL || !load(config)) {
-    if (config != NULL)
-      FcConfigDestroy(config);
-    g_set_error(error, PW_ERROR, PW_ERROR_FILE,
-                "no TrueType font was found; install the fonts Gentium Plus and Lato");
+  FcConfig *config = config_new(error);
+  if (config == NULL)
     return NULL;
-  }
   PangoFontMap *fonts = pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT);
   pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(fonts), config);
   FcConfigDestroy(config);
@@ -132,4 +140,42 @@ char *
 pw_pdf_dup_families(const char *family)
 {
   return g_strdup_printf("%s,%s", family, fallbacks);
+}
+
+/* As Pango asks for it, so that the answer is the same. */
+static FcPattern *
+pattern_new(FcConfig *config, const char *family, gboolean bold, gboolean italic)
+{
+  FcPattern *pattern = FcPatternCreate();
+  g_autofree char *families = pw_pdf_dup_families(family);
+  g_auto(GStrv) names = g_strsplit(families, ",", -1);
+  for (char **name = names; *name != NULL; name++)
+    FcPatternAddString(pattern, FC_FAMILY, (const FcChar8 *)*name);
+  FcPatternAddInteger(pattern, FC_WEIGHT, bold ? FC_WEIGHT_BOLD : FC_WEIGHT_NORMAL);
+  FcPatternAddInteger(pattern, FC_SLANT, italic ? FC_SLANT_ITALIC : FC_SLANT_ROMAN);
+  FcConfigSubstitute(config, pattern, FcMatchPattern);
+  FcDefaultSubstitute(pattern);
+  return pattern;
+}
+
+char *
+pw_type_dup_file(const char *family, gboolean bold, gboolean italic, GError **error)
+{
+  FcConfig *config = config_new(error);
+  if (config == NULL)
+    return NULL;
+  FcResult result;
+  FcPattern *pattern = pattern_new(config, family, bold, italic);
+  FcPattern *font = FcFontMatch(config, pattern, &result);
+  FcChar8 *file = NULL;
+  char *path = NULL;
+  if (font != NULL && FcPatternGetString(font, FC_FILE, 0, &file) == FcResultMatch)
+    path = g_strdup((const char *)file);
+  else
+    g_set_error(error, PW_ERROR, PW_ERROR_FILE, "no TrueType font was found for %s", family);
+  if (font != NULL)
+    FcPatternDestroy(font);
+  FcPatternDestroy(pattern);
+  FcConfigDestroy(config);
+  return path;
 }

@@ -19,7 +19,8 @@ typedef struct {
 struct PwPdf {
   PwPdfFacts facts;
   GByteArray *raw; /* what Cairo has written */
-  cairo_surface_t *surface;
+  gboolean is_svg;
+  cairo_surface_t *surface; /* of an SVG: NULL before its page is begun */
   cairo_t *cr; /* of the page under way, or NULL */
   int n_pages;
   PangoFontMap *fonts;

@@ -95,8 +95,11 @@ dup_record_date(const PwModel *model)
   return latest != NULL ? latest : g_strdup("1970-01-01");
 }
 
+typedef PwPdf *(*NewDocument)(const PwPdfInfo *info, GError **error);
+
 static PwPdf *
-open_pdf(const PwModel *model, const PwPlateOptions *options, GError **error)
+open_document(NewDocument new_document, const PwModel *model, const PwPlateOptions *options,
+              GError **error)
 {
   const PwStyle *style = options->style;
   g_autofree char *identity = pw_compose_dup_identity(model, style), *date = dup_record_date(model);
@@ -106,7 +109,7 @@ open_pdf(const PwModel *model, const PwPlateOptions *options, GError **error)
   PwPdfInfo info = {.title = title, .language = "en", .date = date};
   if (options->audience != PW_FOR_PUBLIC && volume != NULL)
     info.author = volume->studio_name;
-  return pw_pdf_new(&info, error);
+  return new_document(&info, error);
 }
 
 /* ---- Plates ---------------------------------------------------------------------------------- */
@@ -129,13 +132,25 @@ ask_for_pictures(PwRenders *renders, const PwLayout *layout, GArray *indices)
   }
 }
 
+static guint
+n_pictures_of(const PwSheet *sheet)
+{
+  return sheet->n_pictures + (sheet->locator ? 1 : 0);
+}
+
+static void
+take_pictures(const PwLayout *layout, const PwRenders *renders, const guint *indices,
+              PwPicture pictures[PW_MOST_PICTURES + 1])
+{
+  for (guint i = 0; i < n_pictures_of(layout->sheet); i++)
+    pictures[i] = *pw_renders_peek(renders, indices[i]);
+}
+
 static void
 draw_plate(Work *w, const PwLayout *layout, const PwRenders *renders, const guint *indices)
 {
   PwPicture pictures[PW_MOST_PICTURES + 1] = {{NULL, 0, 0}};
-  guint n = layout->sheet->n_pictures + (layout->sheet->locator ? 1 : 0);
-  for (guint i = 0; i < n; i++)
-    pictures[i] = *pw_renders_peek(renders, indices[i]);
+  take_pictures(layout, renders, indices, pictures);
   for (guint page = 0; page < layout->pages->len; page++) {
     pw_layout_draw_page(layout, w->pdf, w->options->style, page, pictures);
     if (page == 0)
@@ -168,7 +183,7 @@ draw_some(Work *w, guint first, GError **error)
   for (guint i = 0; i < layouts->len; i++) {
     const PwLayout *layout = layouts->pdata[i];
     draw_plate(w, layout, renders, index);
-    index += layout->sheet->n_pictures + (layout->sheet->locator ? 1 : 0);
+    index += n_pictures_of(layout->sheet);
   }
   return next;
 }
@@ -177,10 +192,8 @@ static guint
 count_pictures(const GPtrArray *sheets)
 {
   guint n = 0;
-  for (guint i = 0; i < sheets->len; i++) {
-    const PwSheet *sheet = sheets->pdata[i];
-    n += sheet->n_pictures + (sheet->locator ? 1 : 0);
-  }
+  for (guint i = 0; i < sheets->len; i++)
+    n += n_pictures_of(sheets->pdata[i]);
   return n;
 }
 
@@ -219,11 +232,82 @@ pw_plates_draw(const PwModel *model, const PwPlateOptions *options, PwPlateResul
   *result = (PwPlateResult){.n_left_out = count_left_out(model, options->audience)};
   if (!pw_model_may_show(model, options->audience, error))
     return NULL;
-  g_autoptr(PwPdf) pdf = open_pdf(model, options, error);
+  g_autoptr(PwPdf) pdf = open_document(pw_pdf_new, model, options, error);
   if (pdf == NULL)
     return NULL;
   Work w = {.model = model, .options = options, .result = result, .pdf = pdf};
   if (options->contact ? !draw_contact(&w, error) : !draw_plates(&w, error))
     return NULL;
   return pw_pdf_finish(pdf, &result->archival, &result->why_not_archival, error);
+}
+
+/* ---- One page for a screen ------------------------------------------------------------------- */
+
+/* The first that shows it whole, else the first that shows a part of it. */
+static const PwSheet *
+find_sheet(const GPtrArray *sheets, const PwModelPhoto *photo)
+{
+  const PwSheet *partly = NULL;
+  for (guint k = 0; k < sheets->len; k++) {
+    const PwSheet *sheet = sheets->pdata[k];
+    for (guint i = 0; i < sheet->n_pictures; i++) {
+      if (sheet->pictures[i].source != photo)
+        continue;
+      if (!sheet->locator)
+        return sheet;
+      if (partly == NULL)
+        partly = sheet;
+    }
+  }
+  return partly;
+}
+
+static gboolean
+draw_page(Work *w, const PwSheet *sheet, guint page, guint *n_pages, GError **error)
+{
+  PwPicture pictures[PW_MOST_PICTURES + 1] = {{NULL, 0, 0}};
+  g_autoptr(GArray) indices = g_array_new(FALSE, FALSE, sizeof(guint));
+  g_autoptr(PwRenders) renders = pw_renders_new(w->model, w->options);
+  g_autoptr(PwLayout) layout = pw_layout_new(w->pdf, w->options->style, sheet, error);
+  if (layout == NULL)
+    return FALSE;
+  *n_pages = layout->pages->len;
+  if (page < 1 || page > layout->pages->len) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "the plate has %u pages; there is no page %u",
+                layout->pages->len, page);
+    return FALSE;
+  }
+  ask_for_pictures(renders, layout, indices);
+  if (!pw_renders_run(renders, 0, n_pictures_of(sheet), error))
+    return FALSE;
+  take_pictures(layout, renders, (const guint *)(gconstpointer)indices->data, pictures);
+  pw_layout_draw_page(layout, w->pdf, w->options->style, page - 1, pictures);
+  return TRUE;
+}
+
+GBytes *
+pw_plates_draw_svg(const PwModel *model, const PwPlateOptions *options, const char *file,
+                   guint page, guint *n_pages, GError **error)
+{
+  *n_pages = 0;
+  const PwModelPhoto *photo = pw_model_find_photo(model, file);
+  if (photo == NULL) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s is no photograph of this record", file);
+    return NULL;
+  }
+  if (!pw_model_may_show(model, options->audience, error))
+    return NULL;
+  g_autoptr(PwPdf) svg = open_document(pw_pdf_new_svg, model, options, error);
+  if (svg == NULL)
+    return NULL;
+  g_autoptr(GPtrArray) sheets = compose_all(model, options);
+  const PwSheet *sheet = find_sheet(sheets, photo);
+  if (sheet == NULL) {
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "%s is on no plate for this reader", file);
+    return NULL;
+  }
+  Work w = {.model = model, .options = options, .pdf = svg};
+  if (!draw_page(&w, sheet, page, n_pages, error))
+    return NULL;
+  return pw_pdf_finish_svg(svg, error);
 }
