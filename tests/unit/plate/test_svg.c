@@ -16,7 +16,7 @@
 
 #include <cmocka.h>
 
-/* Two renderers smooth edges and scale pictures each in its way: levels, after a blur of three px. */
+/* Two renderers smooth edges and scale pictures each in its way: levels, after a blur of 3 px. */
 #define RENDERERS_DIFFER 40.0
 #define RENDERERS_DIFFER_MEAN 1.5
 /* JPEG's own loss on a flat field. */
