@@ -15,7 +15,7 @@ PW_BEGIN_DECLS
 
 /* Larger planes are refused (PW_ERROR_LIMIT): following one of n px takes about 13 n bytes. */
 #define PW_LIMIT_TRACE_PX (32 * 1000 * 1000)
-#define PW_TRACE_TOLERANCE_MIN 0.5
+#define PW_TRACE_TOLERANCE_MIN 1.5
 #define PW_TRACE_TOLERANCE_MAX 60.0
 #define PW_TRACE_SIMPLIFY_PX 0.75
 #define PW_TRACE_SPECK_PX2 200.0

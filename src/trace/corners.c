@@ -55,19 +55,19 @@ static gboolean
 find_side(const PwPlane *grey, const PwPx corners[4], int side, double reach, PwSideEdge *edge,
           GError **error)
 {
-  PwSideEdge other;
-  PwSideFound found =
-      pw_side_find(grey, corners[side], corners[(side + 1) % 4], reach, ROUND_PART, edge, &other);
-  if (found == PW_SIDE_NONE)
+  PwSideEdge edges[PW_SIDE_EDGES];
+  int n = pw_side_find(grey, corners[side], corners[(side + 1) % 4], reach, ROUND_PART, edges);
+  if (n == 0)
     g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC,
                 "no straight edge lies under the %s side; the corners stay where you put them",
                 name_of(corners, side));
-  if (found == PW_SIDE_TWO)
+  if (n > 1)
     g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC,
                 "two edges lie near each other under the %s side; put the corners closer to the "
                 "one you mean",
                 name_of(corners, side));
-  return found == PW_SIDE_ONE;
+  *edge = edges[0];
+  return n == 1;
 }
 
 /* a x + b y = c, a and b of unit length. */
@@ -163,21 +163,21 @@ pw_trace_end(const PwPlane *grey, PwPx from, PwPx to, double reach_px, PwPx *imp
   if (!(length >= SPAN_MIN_PX))
     return refuse(PW_ERROR_USE, "the ends lie too near to one another", error);
   double ux = (to.x - from.x) / length, uy = (to.y - from.y) / length;
-  /* Drawn across the span so that its left is onwards along the span. */
+  /* Drawn across the span, so that its left is onwards along the span. */
   PwPx a = {to.x + ACROSS_PX * uy, to.y - ACROSS_PX * ux};
   PwPx b = {to.x - ACROSS_PX * uy, to.y + ACROSS_PX * ux};
-  PwSideEdge edge, other;
-  PwSideFound found = pw_side_find(grey, b, a, reach_px, 0, &edge, &other);
-  if (found == PW_SIDE_NONE)
+  PwSideEdge edges[PW_SIDE_EDGES];
+  int n = pw_side_find(grey, a, b, reach_px, 0, edges);
+  if (n == 0)
     return refuse(PW_ERROR_NUMERIC, "no edge crosses the line near its end", error);
-  if (found == PW_SIDE_TWO && !is_thin_line(&edge, &other))
+  if (n > 2 || (n == 2 && !is_thin_line(&edges[0], &edges[1])))
     return refuse(PW_ERROR_NUMERIC,
                   "two edges cross the line near its end; put the end closer to the one you mean",
                   error);
-  double along = where_on_line(&edge), u = edge.u / 2;
-  if (found == PW_SIDE_TWO) {
-    along = (along + where_on_line(&other)) / 2;
-    u = hypot(edge.u, other.u) / 4;
+  double along = where_on_line(&edges[0]), u = edges[0].u / 2;
+  if (n == 2) {
+    along = (along + where_on_line(&edges[1])) / 2;
+    u = hypot(edges[0].u, edges[1].u) / 4;
   }
   if (!(fabs(along) <= reach_px))
     return refuse(PW_ERROR_NUMERIC,

@@ -11,6 +11,9 @@
 
 /* The band's half width by the steps of smoothing: the patch's own edge may lie so far off. */
 static const int BAND[PW_SMOOTH_STEPS + 1] = {0, 3, 5, 10};
+/* The edge is looked at again from where it was found, for a dark patch on a light ground, and a
+ * low tolerance, may end several px before it. */
+enum { LOOKS = 2 };
 /* So much further the light is taken from, and more from far than from near. */
 enum { BEYOND = 4 };
 /* One pair of lights serves a square of so many px a side. */
@@ -20,7 +23,7 @@ static const double NO_CONTRAST = 1e-3;
 
 typedef struct {
   const PwPlane *rgb;
-  const PwPatch *patch;
+  PwPatch *patch;
   PwShares *shares;
   int band, depth;
   gint8 *zone; /* of the window: how many px inwards (1 and up) or outwards (-1 and down); 0: far */
@@ -177,27 +180,53 @@ set_window(const PwPatch *patch, int margin, PwShares *shares)
   shares->height = MIN(patch->bottom + margin, patch->height) - shares->top;
 }
 
+/* One look at the edge as the patch has it: shares of the window, smoothed. */
+static void
+look(Edge *edge, int steps)
+{
+  gsize n = (gsize)edge->shares->width * (gsize)edge->shares->height;
+  edge->shares->at = g_malloc(n);
+  edge->zone = g_malloc0(n);
+  g_autoptr(GArray) layer = g_array_new(FALSE, FALSE, sizeof(guint32));
+  begin_zones(edge, layer);
+  for (int depth = 2; depth <= edge->depth; depth++)
+    next_zone(edge, layer, depth);
+  for (int y = 0; y * CELL < edge->shares->height; y++)
+    for (int x = 0; x * CELL < edge->shares->width; x++)
+      share_cell(edge, x, y);
+  g_free(edge->zone);
+  PwPlane plane = {edge->shares->at, edge->shares->width, edge->shares->height, 1,
+                   (gsize)edge->shares->width};
+  guint8 *smooth = pw_smooth(&plane, steps);
+  g_free(edge->shares->at);
+  edge->shares->at = smooth;
+}
+
+/* The patch becomes what was seen. */
+static void
+move_patch(const Edge *edge)
+{
+  const PwShares *shares = edge->shares;
+  for (int y = 0; y < shares->height; y++)
+    for (int x = 0; x < shares->width; x++)
+      edge->patch
+          ->in[(gsize)(shares->top + y) * (gsize)edge->patch->width + (gsize)(shares->left + x)] =
+          2 * shares->at[index_of(edge, x, y)] > PW_SHARE_OUT + PW_SHARE_IN;
+}
+
 void
-pw_edge_find(const PwPlane *rgb, const PwPatch *patch, int steps, PwShares *shares)
+pw_edge_find(const PwPlane *rgb, PwPatch *patch, int steps, PwShares *shares)
 {
   Edge edge = {.rgb = rgb, .patch = patch, .shares = shares, .band = BAND[steps]};
   edge.depth = edge.band + BEYOND;
   for (int v = 0; v < 256; v++)
     edge.light[v] = pw_srgb_light((guint8)v);
-  set_window(patch, edge.depth + 2, shares);
-  gsize n = (gsize)shares->width * (gsize)shares->height;
-  shares->at = g_malloc(n);
-  edge.zone = g_malloc0(n);
-  g_autoptr(GArray) layer = g_array_new(FALSE, FALSE, sizeof(guint32));
-  begin_zones(&edge, layer);
-  for (int depth = 2; depth <= edge.depth; depth++)
-    next_zone(&edge, layer, depth);
-  for (int y = 0; y * CELL < shares->height; y++)
-    for (int x = 0; x * CELL < shares->width; x++)
-      share_cell(&edge, x, y);
-  g_free(edge.zone);
-  PwPlane plane = {shares->at, shares->width, shares->height, 1, (gsize)shares->width};
-  guint8 *smooth = pw_smooth(&plane, steps);
-  g_free(shares->at);
-  shares->at = smooth;
+  set_window(patch, LOOKS * edge.depth, shares);
+  for (int i = 0; i < LOOKS; i++) {
+    if (i > 0) {
+      move_patch(&edge);
+      g_free(shares->at);
+    }
+    look(&edge, steps);
+  }
 }

@@ -64,8 +64,8 @@ judge(const PwPatch *patch, GError **error)
                   error);
   if (patch->growth > GROWTH_MAX)
     return refuse(PW_ERROR_NUMERIC,
-                  "there is no edge here, the colour changes little by little; draw the outline by "
-                  "hand",
+                  "there is no edge at this tolerance, the colour changes little by little; try a "
+                  "higher or lower one, or draw the outline by hand",
                   error);
   if (patch->n < PATCH_MIN)
     return refuse(PW_ERROR_NUMERIC,
@@ -179,8 +179,7 @@ thin(GArray *strokes, PwTrace *trace, GError **error)
 }
 
 static gboolean
-draw(const PwPlane *rgb, const PwPatch *patch, int steps, double speck, PwTrace *trace,
-     GError **error)
+draw(const PwPlane *rgb, PwPatch *patch, int steps, double speck, PwTrace *trace, GError **error)
 {
   PwShares shares = {0};
   pw_edge_find(rgb, patch, steps, &shares);

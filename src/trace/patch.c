@@ -11,7 +11,7 @@
 #include <string.h>
 
 /* The tolerances, as parts of the one asked for; the patch is that of the middle one. */
-static const double PARTS[3] = {0.9, 1, 1.1};
+static const double PARTS[3] = {0.8, 1, 1.25};
 enum { N_PARTS = 3, MIDDLE = 1, WAITING = 0x80 };
 /* The touch may lie so far from the next px of the core. */
 enum { SEEK = 4 };

@@ -32,8 +32,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwLikeness, pw_likeness_free)
 
 typedef struct {
   int x, y;
-  int steps;      /* of smoothing, that the texture asks for */
-  guint8 rgb[3];  /* the middle colour there */
+  int steps;     /* of smoothing, that the texture asks for */
+  guint8 rgb[3]; /* the middle colour there */
 } PwTouch;
 /* FALSE, with words, where the place is an edge or noise. */
 gboolean pw_touch_look(const PwPlane *rgb, PwPx at, double tolerance, PwTouch *touch,
@@ -43,12 +43,12 @@ gboolean pw_touch_look(const PwPlane *rgb, PwPx at, double tolerance, PwTouch *t
 
 typedef struct {
   int width, height;
-  guint8 *in;               /* 1 in the patch, 0 outside */
+  guint8 *in;                   /* 1 in the patch, 0 outside */
   int left, top, right, bottom; /* its bounds; right and bottom are past the last px */
-  gsize n;                  /* px in it */
-  double growth;            /* d ln n / d ln tolerance: how fast it grows with the tolerance */
-  gsize n_edge;             /* px of it on the plane's edge */
-  int n_sides;              /* of the plane that it meets */
+  gsize n;                      /* px in it */
+  double growth;                /* d ln n / d ln tolerance: how fast it grows with the tolerance */
+  gsize n_edge;                 /* px of it on the plane's edge */
+  int n_sides;                  /* of the plane that it meets */
 } PwPatch;
 void pw_patch_clear(PwPatch *patch);
 /* The patch round the touch. `difference`: of every px; it is spent. FALSE when there is none. */
@@ -61,7 +61,7 @@ void pw_patch_close(PwPatch *patch, double speck);
 
 /* How much of each px of a window lies in the patch: nothing is PW_SHARE_OUT, all is PW_SHARE_IN,
  * half way between is on the edge; near the patch's edge by the light of the picture, else one or
- * the other. Beyond the window nothing is. */
+ * the other. Beyond the window nothing is. The patch is changed on the way. */
 enum { PW_SHARE_OUT = 64, PW_SHARE_IN = 191 };
 typedef struct {
   int left, top; /* of the window, in the plane */
@@ -69,7 +69,7 @@ typedef struct {
   guint8 *at; /* packed */
 } PwShares;
 void pw_shares_clear(PwShares *shares);
-void pw_edge_find(const PwPlane *rgb, const PwPatch *patch, int steps, PwShares *shares);
+void pw_edge_find(const PwPlane *rgb, PwPatch *patch, int steps, PwShares *shares);
 
 /* ---- Rings (rings.c) --------------------------------------------------------------- */
 

@@ -19,12 +19,19 @@ enum { PROFILE = 25 };
 /* What rises less steeply than this part of the steepest is not of the edge; a block whose rise is
  * below that part of the others' has none. */
 static const double FOOT = 0.2, FAINT = 0.3;
+/* And what rises more than this part is its steepest part. */
+static const double TOP = 0.55;
 /* An edge is seen along this part of the line at least, and more along a short one. */
 static const double SEEN = 0.35, SEEN_SHORT = 2.5;
+/* Lines so far to either side at least are asked, to know how plain lines are here. */
+static const double AROUND_PX = 24;
+/* A rise of this part of the steepest counts in full: two steps of grey in a frame are two edges.
+ */
+static const double FULL = 0.5;
 /* It stands out against the middle of all lines by this much. A slow change does not. */
 static const double STANDS_OUT = 2.5;
-/* Another line as plain as this, further away than that, in px. */
-static const double AS_PLAIN = 0.65, AWAY_PX = 2.5;
+/* Another line as plain as this, further away than that, in px, with less between. */
+static const double AS_PLAIN = 0.65, AWAY_PX = 2.5, VALLEY = 0.8;
 /* What lies at the end of the reach counts so much less than what lies under the line. */
 static const double FAR_LESS = 0.4;
 /* The middle of a rise is known no better than this, however little it scatters. */
@@ -98,7 +105,7 @@ sample(Side *side)
       side->rise[(gsize)i * (gsize)row + (gsize)k] = rise;
       steepest[i] = fmax(steepest[i], fabs(rise));
     }
-  side->full = middle_of(steepest, side->n, 0.75);
+  side->full = FULL * middle_of(steepest, side->n, 0.75);
 }
 
 /* How plain the line is that passes the ends at whole px `p` and `q`, -1 to 1. */
@@ -136,48 +143,65 @@ is_peak(const double *plain, int half, int p, int q)
   return TRUE;
 }
 
-/* The plainest peak that is further than `away` px from `not`, if that is not NULL. */
+/* Apart from the others, and a valley or an edge of the other sign between. */
+static gboolean
+is_apart(const double *plain, int half, const Candidate *others, int n, const Candidate *here)
+{
+  for (int i = 0; i < n; i++) {
+    int p = (int)lround((here->p + others[i].p) / 2.0);
+    int q = (int)lround((here->q + others[i].q) / 2.0);
+    double between = plain[(p + half) * (2 * half + 1) + q + half];
+    double same = here->plain > 0 ? between : -between;
+    if (MAX(abs(here->p - others[i].p), abs(here->q - others[i].q)) <= AWAY_PX ||
+        ((here->plain > 0) == (others[i].plain > 0) && same > VALLEY * fabs(here->plain)))
+      return FALSE;
+  }
+  return TRUE;
+}
+
+/* The plainest peak within reach, apart from those found already. */
 static Candidate
-plainest(const double *plain, int half, const Candidate * not, double away)
+plainest(const double *plain, int half, int reach, const Candidate *found, int n)
 {
   Candidate best = {0, 0, 0};
-  for (int p = -half; p <= half; p++)
-    for (int q = -half; q <= half; q++) {
-      double here = plain[(p + half) * (2 * half + 1) + q + half];
-      if (fabs(here) > fabs(best.plain) &&
-          (not == NULL || MAX(abs(p - not ->p), abs(q - not ->q)) > away) &&
+  for (int p = -reach; p <= reach; p++)
+    for (int q = -reach; q <= reach; q++) {
+      Candidate here = {p, q, plain[(p + half) * (2 * half + 1) + q + half]};
+      if (fabs(here.plain) > fabs(best.plain) && is_apart(plain, half, found, n, &here) &&
           is_peak(plain, half, p, q))
-        best = (Candidate){p, q, here};
+        best = here;
     }
   return best;
 }
 
-static PwSideFound
-search(const Side *side, Candidate *best, Candidate *other)
+static int
+search(const Side *side, Candidate found[PW_SIDE_EDGES])
 {
-  int row = 2 * side->half + 1;
+  int row = 2 * side->half + 1, n = 0;
   g_autofree double *plain = g_new(double, (gsize)row *(gsize)row);
   g_autofree double *sizes = g_new(double, (gsize)row *(gsize)row);
   for (int p = -side->half; p <= side->half; p++)
     for (int q = -side->half; q <= side->half; q++) {
-      gsize at = (gsize)((p + side->half) * row + q + side->half);
+      int at = (p + side->half) * row + q + side->half;
       plain[at] = plainness(side, p, q);
       sizes[at] = fabs(plain[at]);
     }
-  *best = plainest(plain, side->half, NULL, 0);
-  *other = plainest(plain, side->half, best, AWAY_PX);
-  double middle = middle_of(sizes, row * row, 0.5);
-  if (fabs(best->plain) < fmax(SEEN, SEEN_SHORT / sqrt(side->n)) ||
-      fabs(best->plain) < STANDS_OUT * middle)
-    return PW_SIDE_NONE;
-  return fabs(other->plain) > AS_PLAIN * fabs(best->plain) ? PW_SIDE_TWO : PW_SIDE_ONE;
+  double least =
+      fmax(fmax(SEEN, SEEN_SHORT / sqrt(side->n)), STANDS_OUT * middle_of(sizes, row * row, 0.5));
+  for (; n < PW_SIDE_EDGES; n++) {
+    found[n] = plainest(plain, side->half, (int)ceil(side->reach), found, n);
+    if (fabs(found[n].plain) < (n == 0 ? least : AS_PLAIN * fabs(found[0].plain)))
+      break;
+  }
+  return n;
 }
 
 /* ---- The fit ----------------------------------------------------------------------- */
 
-/* Where the edge was seen in one block of places. */
+/* Where the edge was seen in one block of places; `lean`: how much further its steepest part lies
+ * than the whole of it, which it does not where both sides are even. */
 typedef struct {
-  double t, off, rise, weight;
+  double t, off, lean, rise, weight;
 } Sight;
 
 /* The mean light of a block beside the edge as it is known so far, every half px. */
@@ -196,19 +220,12 @@ mean_profile(const Side *side, int block, const PwSideEdge *edge, double profile
   }
 }
 
-/* The middle of the rise about the steepest place: the centre of mass of what rises more steeply
- * than a part of the steepest. Noise then pulls no way. */
-static Sight
-sight_of(const double profile[PROFILE], int sign)
+/* The centre of mass of what rises more steeply than a part of the steepest, in px; about the
+ * steepest place alone, so that noise pulls no way. */
+static double
+middle_above(const double *rise, int steepest, double part)
 {
-  double rise[PROFILE - 1], sum = 0, weight = 0;
-  int steepest = 0;
-  for (int k = 0; k + 1 < PROFILE; k++) {
-    rise[k] = sign * (profile[k + 1] - profile[k]);
-    if (rise[k] > rise[steepest])
-      steepest = k;
-  }
-  double foot = FOOT * rise[steepest];
+  double foot = part * rise[steepest], sum = 0, weight = 0;
   int first = steepest, last = steepest;
   while (first > 0 && rise[first - 1] > foot)
     first--;
@@ -218,7 +235,21 @@ sight_of(const double profile[PROFILE], int sign)
     weight += rise[k] - foot;
     sum += (rise[k] - foot) * (k + 0.5 - PROFILE / 2) / 2;
   }
-  return (Sight){0, weight > 0 ? sum / weight : 0, rise[steepest], weight > 0};
+  return weight > 0 ? sum / weight : 0;
+}
+
+static Sight
+sight_of(const double profile[PROFILE], int sign)
+{
+  double rise[PROFILE - 1];
+  int steepest = 0;
+  for (int k = 0; k + 1 < PROFILE; k++) {
+    rise[k] = sign * (profile[k + 1] - profile[k]);
+    if (rise[k] > rise[steepest])
+      steepest = k;
+  }
+  double off = middle_above(rise, steepest, FOOT), top = middle_above(rise, steepest, TOP);
+  return (Sight){0, off, top - off, rise[steepest], rise[steepest] > 0};
 }
 
 /* Sums for a weighted straight line through the sights. */
@@ -278,19 +309,21 @@ weigh(Sight *sights, const PwSideEdge *edge)
   }
 }
 
-/* Of the line at its worse end, from the scatter of the blocks about it. */
+/* Of the line at its worse end: from the scatter of the blocks about it, and from how unlike the
+ * two flanks of the edge are, which moves all blocks alike. */
 static double
 uncertainty(const Sight *sights, const PwSideEdge *edge)
 {
   Sums s = sums_of(sights);
-  double squares = 0;
+  double squares = 0, lean = 0;
   for (int i = 0; i < BLOCKS; i++) {
     double r = residual(&sights[i], edge);
     squares += sights[i].weight * r * r;
+    lean += sights[i].weight * sights[i].lean / s.w;
   }
   double mean = s.t / s.w, end = fmax(mean, 1 - mean), spread = s.tt / s.w - mean * mean;
   double variance = s.w > 2 ? squares / (s.w - 2) / s.w * (1 + end * end / spread) : HUGE_VAL;
-  return fmin(fmax(sqrt(variance), U_MIN_PX), PW_REACH_MAX);
+  return fmin(fmax(sqrt(variance + lean * lean), U_MIN_PX), PW_REACH_MAX);
 }
 
 static gboolean
@@ -315,25 +348,24 @@ fit(const Side *side, const Candidate *start, PwSideEdge *edge)
   return TRUE;
 }
 
-PwSideFound
-pw_side_find(const PwPlane *grey, PwPx from, PwPx to, double reach, double margin, PwSideEdge *edge,
-             PwSideEdge *other)
+int
+pw_side_find(const PwPlane *grey, PwPx from, PwPx to, double reach, double margin,
+             PwSideEdge edges[PW_SIDE_EDGES])
 {
   Side side = {.grey = grey, .from = from, .to = to, .margin = margin, .reach = reach};
   side.length = hypot(to.x - from.x, to.y - from.y);
   side.nx = (to.y - from.y) / side.length;
   side.ny = (from.x - to.x) / side.length;
   side.n = (int)fmin(fmax(side.length, PLACES_MIN), PLACES_MAX);
-  side.half = (int)ceil(reach);
+  side.half = (int)ceil(fmax(reach, AROUND_PX));
   for (int v = 0; v < 256; v++)
     side.light[v] = pw_srgb_light((guint8)v);
   sample(&side);
-  Candidate best, second;
-  PwSideFound found = side.full > 0 ? search(&side, &best, &second) : PW_SIDE_NONE;
-  if (found != PW_SIDE_NONE && !fit(&side, &best, edge))
-    found = PW_SIDE_NONE;
-  if (found == PW_SIDE_TWO && !fit(&side, &second, other))
-    found = PW_SIDE_ONE;
+  Candidate found[PW_SIDE_EDGES];
+  int n = side.full > 0 ? search(&side, found) : 0;
+  for (int i = 0; i < n; i++)
+    if (!fit(&side, &found[i], &edges[i]))
+      n = i;
   g_free(side.rise);
-  return found;
+  return n;
 }

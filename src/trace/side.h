@@ -11,19 +11,15 @@
  * to its second, y down: towards (dy, -dx). */
 typedef struct {
   double at_from, at_to;
-  double u;     /* standard uncertainty of either */
-  int sign;     /* 1: lighter on the left */
+  double u; /* standard uncertainty of either */
+  int sign; /* 1: lighter on the left */
 } PwSideEdge;
 
-typedef enum {
-  PW_SIDE_ONE,
-  PW_SIDE_TWO, /* another one is nearly as plain: `other` */
-  PW_SIDE_NONE
-} PwSideFound;
-
-/* The plainest straight edge within `reach` px of the line's both ends. `margin` is the part of the
- * line left out at either end, where corners are round. */
-PwSideFound pw_side_find(const PwPlane *grey, PwPx from, PwPx to, double reach, double margin,
-                         PwSideEdge *edge, PwSideEdge *other);
+/* The plainest straight edge within `reach` px of both ends of the line, and after it others that
+ * are nearly as plain. How many: 0 where there is none. `margin` is the part of the line left out
+ * at either end, where corners are round. */
+enum { PW_SIDE_EDGES = 3 };
+int pw_side_find(const PwPlane *grey, PwPx from, PwPx to, double reach, double margin,
+                 PwSideEdge edges[PW_SIDE_EDGES]);
 
 #endif

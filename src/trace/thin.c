@@ -14,7 +14,7 @@ static const double GAP_PX = 0.015;
 /* A longer run is halved first: the search for the furthest point can take the square of it. */
 enum { RUN_MAX = 2048 };
 /* Pairs of lines looked at in one round; a sheet of paper scribbled black has more. */
-enum { PAIRS_MAX = 100 * 1000 * 1000 };
+enum { PAIRS_MAX = 20 * 1000 * 1000 };
 
 typedef struct {
   gsize from, to; /* to > from; an index past the end goes on at the start */
