@@ -35,6 +35,7 @@ class Says {
     this.text = null;
     book.addEventListener('notice', ({ detail }) => this.notice(detail.text));
     book.addEventListener('draft', () => { if (book.draft) this.text = null; });
+    book.addEventListener('tool', () => { this.text = null; });
     for (const name of ['draft', 'actions', 'tool', 'photo']) book.addEventListener(name, () => this.show());
   }
 

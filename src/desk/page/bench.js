@@ -7,7 +7,7 @@ import { marksAt } from './hits.js';
 import { Ink, shapeOf } from './ink.js';
 import { Lens } from './lens.js';
 import { askSize, Live } from './live.js';
-import { lookOf } from './look.js';
+import { largeness, lookOf } from './look.js';
 import { Pen } from './pen.js';
 import { formatPoints } from './points.js';
 import { Sheet } from './sheet.js';
@@ -54,7 +54,7 @@ class Bench {
 
   #inkFor(sheet) {
     const ink = new Ink(sheet);
-    ink.look = lookOf(book.volume['page-style']);
+    ink.look = lookOf(book.volume['page-style'], largeness());
     ink.tellMarks = () => this.#marksOn(sheet);
     ink.tellSketch = (brush) => {
       this.tool().draw?.(brush, sheet);
@@ -95,10 +95,12 @@ class Bench {
     book.addEventListener('mark', () => this.#chosen());
     book.addEventListener('tool', () => this.#toolTaken());
     book.addEventListener('picking', () => this.touch());
-    book.addEventListener('volume', () => {
-      for (const ink of this.inks) ink.look = lookOf(book.volume['page-style']);
+    const look = () => {
+      for (const ink of this.inks) ink.look = lookOf(book.volume['page-style'], largeness());
       this.touch();
-    });
+    };
+    book.addEventListener('volume', look);
+    this.large.addEventListener('size', look);
     document.addEventListener('keydown', (event) => this.pens[0].keyFromBeside(event), { capture: true });
   }
 
@@ -128,6 +130,7 @@ class Bench {
     const tool = this.tool();
     for (const { element } of [this.large, this.small]) element.dataset.tool = book.tool;
     if (this.#taken !== tool) {
+      for (const pen of this.pens) pen.release();
       this.#taken?.leave?.();
       this.#taken = tool;
       this.showActions();
@@ -206,8 +209,8 @@ class Bench {
   async addHole(mark, path) {
     const value = [...(mark.words.holes ?? []), formatPoints(path)];
     await book.edit([{ mark: mark.id, key: 'holes', value }], { says: 'hole drawn' });
-    this.notice(`hole closed, ${path.length} points`);
     book.setTool('hand');
+    this.notice(`hole closed, ${path.length} points`);
   }
 
   async copyMark() {

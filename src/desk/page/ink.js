@@ -159,23 +159,23 @@ export class Ink {
 
   #drawPath(group, { mark, rings, look, ink, was, isChosen, isArea }) {
     const data = rings.map((ring) => dataOf(ring, isArea)).join('');
-    if (mark.words.private) this.stroke(group, data, this.look.ink('private'), this.look.px('casing') + 8);
+    if (mark.words.private) this.stroke(group, data, this.look.ink('private'), this.look.px('casing') + 8 * this.look.larger);
     if (isArea && !was) this.#hatch(group, rings, look);
-    const more = isChosen ? 1.2 : 0;
+    const more = isChosen ? 1.2 * this.look.larger : 0;
     this.stroke(group, data, this.look.ink('casing'), this.look.px(isArea ? 'casing' : 'line-casing') + 2 * more);
     const width = this.look.px(was ? 'earlier' : isArea ? 'outline' : 'line') + more;
     const dash = was ? [this.look.px('earlier-dash'), this.look.px('earlier-dash')] : look.lineDash;
     this.stroke(group, data, ink, width, dash);
     const box = boundsOf(rings[0]);
     if (Math.max(box.right - box.left, box.bottom - box.top) < SMALLEST)
-      this.#ring(group, { x: (box.left + box.right) / 2, y: (box.top + box.bottom) / 2 }, 9, ink, isChosen);
+      this.#ring(group, { x: (box.left + box.right) / 2, y: (box.top + box.bottom) / 2 }, 9 * this.look.larger, ink, isChosen);
   }
 
   #hatch(group, rings, look) {
     const { width, height } = this.sheet.size;
     const box = { left: -MARGIN, top: -MARGIN, right: width + MARGIN, bottom: height + MARGIN };
     const origin = this.toScreen({ x: 0, y: 0 });
-    const data = hatch(rings, { angle: look.angle, gap: look.gap, reach: HATCH_REACH, box, origin })
+    const data = hatch(rings, { angle: look.angle, gap: look.gap, reach: HATCH_REACH * this.look.larger, box, origin })
       .map(([x1, y1, x2, y2]) => `M${round(x1)} ${round(y1)}L${round(x2)} ${round(y2)}`).join('');
     if (!data) return;
     this.stroke(group, data, this.look.ink('casing'), this.look.px('hatch-casing'), look.dash);
@@ -184,7 +184,7 @@ export class Ink {
 
   #ring(group, { x, y }, r, ink, isChosen) {
     const place = { cx: round(x), cy: round(y), r, fill: 'none' };
-    const more = isChosen ? 1.2 : 0;
+    const more = isChosen ? 1.2 * this.look.larger : 0;
     make('circle', { ...place, stroke: this.look.ink('casing'), 'stroke-width': this.look.px('casing') + 2 * more }, group);
     make('circle', { ...place, stroke: ink, 'stroke-width': this.look.px('outline') + more }, group);
   }
@@ -193,11 +193,11 @@ export class Ink {
   #number(group, mark, path, kind) {
     const number = String(mark.number ?? mark.id);
     const top = path.reduce((best, p) => (p.x - p.y > best.x - best.y ? p : best));
-    const away = kind === 'point' ? 9 : 6;
+    const away = (kind === 'point' ? 9 : 6) * this.look.larger;
     const text = make('text', { x: round(top.x + away), y: round(top.y - away), class: 'ink-number' }, group);
     text.textContent = number;
     if (mark.words.private)
-      make('rect', { x: round(top.x + away + 9 * number.length + 3), y: round(top.y - away - 10), width: 10, height: 10,
+      make('rect', { class: 'ink-patch', x: round(top.x + away + (9 * number.length + 3) * this.look.larger), y: round(top.y - away - 10 * this.look.larger),
         fill: this.look.ink('private'), stroke: this.look.ink('casing'), 'stroke-width': 1.5 }, group);
   }
 
@@ -228,7 +228,7 @@ export class Ink {
     if (kind !== 'between') make('circle', { ...place, class: `handle handle-${kind} handle-casing` }, this.sketchLayer);
     make('circle', { ...place, stroke: ink, class: `handle handle-${kind}` }, this.sketchLayer);
     if (label !== null)
-      make('text', { x: round(x + 12), y: round(y - 8), class: 'ink-number' }, this.sketchLayer).textContent = label;
+      make('text', { x: round(x + 12 * this.look.larger), y: round(y - 8 * this.look.larger), class: 'ink-number' }, this.sketchLayer).textContent = label;
   }
 
   /** Vertices that have no room for a ring; places of the screen. */
@@ -256,7 +256,7 @@ export class Ink {
   /** Cross hairs with a free middle, so that what is aimed at is seen. */
   cross(p, kind = 'keys') {
     const { x, y } = this.toScreen(p);
-    const [from, to] = kind === 'keys' ? [5, 26] : [4, 12];
+    const [from, to] = (kind === 'keys' ? [5, 26] : [4, 12]).map((v) => v * this.look.larger);
     const data = `M${x - to} ${y}H${x - from}M${x + from} ${y}H${x + to}M${x} ${y - to}V${y - from}M${x} ${y + from}V${y + to}`;
     make('path', { d: data, class: 'cross cross-casing' }, this.sketchLayer);
     make('path', { d: data, class: 'cross' }, this.sketchLayer);

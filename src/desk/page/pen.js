@@ -3,6 +3,8 @@
 // the cross hairs `hover`. What no tool takes moves the picture; two fingers always do. With keys the
 // cross hairs are the pen: Enter takes, and lets go again where the tool drags.
 
+import { largeness } from './look.js';
+
 const TAP = 6; // a hand that moves no further has not moved, in pixels
 const REACH = { mouse: 10, keys: 12, pen: 18, touch: 22 }; // 44 px for a finger
 const STEP = 1;
@@ -50,11 +52,18 @@ export class Pen {
     sheet.addEventListener('photo', () => { this.cross = null; this.isHeld = false; });
   }
 
+  /** Another tool is in hand: what the last one held is its own to let go. */
+  release() {
+    this.isHeld = false;
+    if (this.doing === 'stroke') this.doing = null;
+    this.lens.hide();
+  }
+
   // ---- Pointers ----
 
   #at(screen, by, event) {
     const p = this.sheet.toPhoto(screen);
-    return { ...p, screen, by, reach: REACH[by] / this.sheet.view.scale, alone: event.altKey, sheet: this.sheet };
+    return { ...p, screen, by, reach: (REACH[by] * largeness()) / this.sheet.view.scale, alone: event.altKey, sheet: this.sheet };
   }
 
   #screen(event) {

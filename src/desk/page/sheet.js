@@ -4,7 +4,7 @@
 // kinds of layer are placed by the sheet's own view.
 import * as L from './leaflet.esm.js';
 import { centreAfterZoom, centreOf, fitScale, keepInSight, toPhoto, toScreen, viewOf } from './view.js';
-import { get } from './wire.js';
+import { get, Refusal } from './wire.js';
 
 const SIGHT_WIDTH = 1600;
 const ASK_AGAIN_MS = 700;
@@ -121,20 +121,21 @@ export class Sheet extends EventTarget {
     this.#awaitTiles(photo.id);
   }
 
+  /** Asks until the tiles are there. A photograph that the server refuses them for keeps its first sight. */
   async #awaitTiles(id) {
     for (;;) {
-      const answer = await get(`/photo/${id}/tiles`).catch(() => ({ ready: false }));
-      if (this.photo?.id !== id) return;
-      if (answer.ready) {
-        this.tiles = new Tiles({ sheet: this, photo: id, levels: answer.levels, tileSize: answer.tile, noWrap: true,
-          minZoom: -20, maxZoom: 20, keepBuffer: 1,
-          bounds: [[0, 0], [this.photo.height - 0.5, this.photo.width - 0.5]] });
-        this.tiles.on('tileloadstart', cutToPicture);
-        this.tiles.addTo(this.map);
-        return;
-      }
+      const answer = await get(`/photo/${id}/tiles`).catch((error) => ({ ready: false, isRefused: error instanceof Refusal }));
+      if (this.photo?.id !== id || answer.isRefused) return;
+      if (answer.ready) return void this.#layTiles(id, answer);
       await new Promise((resolve) => { setTimeout(resolve, ASK_AGAIN_MS); });
     }
+  }
+
+  #layTiles(id, { tile, levels }) {
+    this.tiles = new Tiles({ sheet: this, photo: id, levels, tileSize: tile, noWrap: true, minZoom: -20, maxZoom: 20,
+      keepBuffer: 1, bounds: [[0, 0], [this.photo.height - 0.5, this.photo.width - 0.5]] });
+    this.tiles.on('tileloadstart', cutToPicture);
+    this.tiles.addTo(this.map);
   }
 
   #lookAgain(photo) {

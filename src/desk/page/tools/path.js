@@ -26,8 +26,8 @@ export class PathTool {
 
   enter() {
     if (this.kind === 'hole' && !this.host()) {
-      this.bench.notice('Choose the area first; then draw the hole in it.');
       this.bench.book.setTool('hand');
+      this.bench.notice('Choose the area first; then draw the hole in it.');
       return;
     }
     this.show();
