@@ -12,7 +12,7 @@ const FIRST = [
   ],
   [
     'Draw',
-    'Take Area and touch corner after corner round the damage; touch the first corner again to close it. Or keep the pen down and draw in one stroke. Line and Point are as simple.',
+    'Take Area and touch corner after corner round the damage; touch the first corner again to close it. Or take Freehand and draw round it in one stroke. Line and Point are as simple.',
   ],
   [
     'Follow an edge',

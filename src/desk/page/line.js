@@ -54,7 +54,7 @@ class Kept {
       make(
         'span',
         { class: 'wide-only' },
-        [marksWords(), owedWords()]
+        [marksWords(), owedWords(), book.volume.lan ? 'open to the local network' : '']
           .filter(Boolean)
           .map((words) => ` \u00b7 ${words}`)
           .join(''),

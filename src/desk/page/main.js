@@ -129,12 +129,15 @@ function joinWays(slip) {
   };
 }
 
+const LAST = 'desk-photo'; // what lay on the bench, for this window's next reload
+
 /** Another photograph is asked for: the bench is wanted, not the leaf. */
 function joinBench() {
   let shown = null;
   book.addEventListener('photo', () => {
     if (shown !== null && book.photo.id !== shown) closeLeaf();
     shown = book.photo.id;
+    sessionStorage.setItem(LAST, shown);
   });
 }
 
@@ -145,6 +148,20 @@ function joinMarks() {
     if (book.mark !== null && book.mark !== shown) hands.bench.show(book.mark);
     shown = book.mark;
   });
+}
+
+/** What was on the bench before the reload, else the row's first; of an empty folder, what to do. */
+async function layFirst() {
+  const { photos } = book.volume;
+  if (book.photo || photos.length === 0) return;
+  const last = photos.find(({ id }) => id === sessionStorage.getItem(LAST));
+  await book.open((last ?? photos[0]).id);
+}
+
+function showEmpty() {
+  if (book.volume.photos.length > 0) return;
+  slip.turn('todo');
+  fill(find('#caption'), 'No photograph lies in this folder yet. Put some into it, then take them in.');
 }
 
 joinTools();
@@ -164,4 +181,6 @@ await book.begin();
 hands.bench = layBench(find('#large'), find('#small'));
 joinAids(hands.bench);
 joinMarks();
-if (book.volume.photos.length > 0) await book.open(book.volume.photos[0].id);
+book.addEventListener('volume', layFirst);
+await layFirst();
+showEmpty();

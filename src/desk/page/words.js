@@ -198,11 +198,15 @@ export class PhotoWords {
 
   showOwed(photos) {
     const owed = photos.length === 1 ? book.volume.owed.filter((owe) => owe.photo === photos[0].id) : [];
+    const wrong = photos.length === 1 ? (photos[0].complaints ?? []) : [];
     fill(
       this.owes,
-      owed.map((owe) => make('li', {}, owe.says)),
+      owed.map((owe) => make('li', {}, make('b', {}, 'owed: '), owe.says)),
+      wrong.map(({ says, severity }) =>
+        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), says),
+      ),
     );
-    this.owes.hidden = owed.length === 0;
+    this.owes.hidden = owed.length + wrong.length === 0;
   }
 
   show() {
