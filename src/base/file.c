@@ -141,18 +141,31 @@ read_open_file(int fd, const char *path, gsize limit, PwFileState *state, GError
   return g_steal_pointer(&text);
 }
 
+/* Another who saves while we read takes the name away from the file that we hold: the next one is
+ * whole. */
+enum { READ_TRIES = 10 };
+
 char *
 pw_file_read(const char *path, gsize limit, gsize *length, PwFileState *state, GError **error)
 {
-  PwFileState before;
-  const int fd = pw_file_open(path, &before, error);
-  if (fd < 0)
-    return NULL;
-  char *text = read_open_file(fd, path, limit, &before, error);
-  close(fd);
-  if (text && length)
-    *length = (gsize)before.size;
-  if (text && state)
-    *state = before;
+  g_autoptr(GError) cause = NULL;
+  char *text = NULL;
+  for (int i = 0; i < READ_TRIES && !text; i++) {
+    PwFileState before;
+    g_clear_error(&cause);
+    const int fd = pw_file_open(path, &before, &cause);
+    if (fd < 0)
+      break;
+    text = read_open_file(fd, path, limit, &before, &cause);
+    close(fd);
+    if (text && length)
+      *length = (gsize)before.size;
+    if (text && state)
+      *state = before;
+    if (cause && !g_error_matches(cause, PW_ERROR, PW_ERROR_STALE))
+      break;
+  }
+  if (!text)
+    g_propagate_error(error, g_steal_pointer(&cause));
   return text;
 }

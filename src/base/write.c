@@ -209,6 +209,17 @@ name_anew(const PwWriting *writing)
   return is_unknown_here(errno) ? name_if_absent(writing) : -1;
 }
 
+/* Between the last look at the old file and the renaming another could rename his own: writers of
+ * one folder take turns at this moment, each with a lock on the folder that the system lets go of
+ * when its holder dies. Where a file system knows no locks the moment stays open, as it does to
+ * programs that are not ours. */
+static void
+lock_folder(const PwWriting *writing, int operation)
+{
+  while (flock(writing->folder, operation) != 0 && errno == EINTR)
+    continue;
+}
+
 static gboolean
 take_name(PwWriting *writing, const PwWriteGuard *guard, GError **error)
 {
@@ -302,11 +313,14 @@ pw_writing_go_back(PwWriting *writing, gint64 offset, GError **error)
 gboolean
 pw_writing_finish(PwWriting *writing, const PwWriteGuard *guard, GError **error)
 {
-  if (!flush_and_close(writing, error) || !take_name(writing, guard, error))
+  if (!flush_and_close(writing, error))
     return FALSE;
-  if (guard && guard->written)
+  lock_folder(writing, LOCK_EX);
+  const gboolean named = take_name(writing, guard, error);
+  if (named && guard && guard->written)
     *guard->written = state_written(writing);
-  return flush_folder(writing, error);
+  lock_folder(writing, LOCK_UN);
+  return named && flush_folder(writing, error);
 }
 
 gboolean

@@ -1,20 +1,16 @@
-/* Killed at any instant, an edit leaves the old file or the new one.
- *
- * A child edits one file over and over, counting up; the parent kills it without warning at random
- * moments until all edits are done, and looks at what is there after each death. */
+/* Killed at any instant, an edit leaves the old file or the new one. */
+#include "kill.h"
+
 #include <platewright/yaml.h>
 
 #include <glib/gstdio.h>
 #include <setjmp.h>
-#include <signal.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <string.h>
-#include <sys/wait.h>
-#include <unistd.h>
 #include <cmocka.h>
 
-enum { N_EDITS = 500, FIRST_LIFE_US = 20000, FILLER = 300 };
+enum { N_EDITS = 500, FILLER = 300 };
 
 /* The text of edit `n`: long enough to take more than one write, its last line tells its first. */
 static char *
@@ -31,7 +27,7 @@ text_of_edit(guint n)
 
 /* The child: one edit after another until it is killed or done. */
 static int
-edit_until_killed(const char *path)
+edit_until_killed(const char *path, guint n_edits)
 {
   g_autoptr(PwComplaints) complaints = pw_complaints_new();
   g_autoptr(PwYaml) yaml = pw_yaml_open(path, "a.yaml", complaints, NULL);
@@ -39,7 +35,7 @@ edit_until_killed(const char *path)
     return 2;
   gint64 n = 0;
   pw_parse_int(pw_yaml_node_peek_text(pw_yaml_node_get(pw_yaml_peek_root(yaml), "count")), &n);
-  while (n < N_EDITS) {
+  while (n < n_edits) {
     g_autofree char *next = g_strdup_printf("%d", (int)++n);
     if (!pw_yaml_set(yaml, "count", next, PW_YAML_AS_WORD, NULL) ||
         !pw_yaml_set(yaml, "again", next, PW_YAML_AS_WORD, NULL) || !pw_yaml_save(yaml, NULL))
@@ -62,45 +58,6 @@ edits_in(const char *path)
   return n;
 }
 
-/* Removes what deaths have left behind, which must be known by its prefix; how many there were. */
-static guint
-clear_leftovers(const char *folder)
-{
-  guint n = 0;
-  GDir *dir = g_dir_open(folder, 0, NULL);
-  for (const char *name; (name = g_dir_read_name(dir));) {
-    if (g_str_equal(name, "a.yaml"))
-      continue;
-    assert_true(g_str_has_prefix(name, PW_TEMP_PREFIX));
-    g_autofree char *path = g_build_filename(folder, name, NULL);
-    assert_int_equal(g_remove(path), 0);
-    n++;
-  }
-  g_dir_close(dir);
-  return n;
-}
-
-/* Lets a child live for `life_us`, or for as long as it likes when that is 0. TRUE if it was
- * killed; a child that ended by itself must have done all. */
-static gboolean
-run_child(const char *path, guint life_us)
-{
-  const pid_t child = fork();
-  assert_true(child >= 0);
-  if (child == 0)
-    _exit(edit_until_killed(path));
-  if (life_us > 0) {
-    g_usleep(life_us);
-    kill(child, SIGKILL);
-  }
-  int status;
-  assert_int_equal(waitpid(child, &status, 0), child);
-  if (WIFSIGNALED(status))
-    return TRUE;
-  assert_int_equal(WEXITSTATUS(status), 0);
-  return FALSE;
-}
-
 static void
 killed_at_any_moment_the_file_is_old_or_new(void **state)
 {
@@ -109,23 +66,8 @@ killed_at_any_moment_the_file_is_old_or_new(void **state)
   g_autofree char *path = g_build_filename(folder, "a.yaml", NULL);
   g_autofree char *first = text_of_edit(0);
   assert_true(g_file_set_contents(path, first, -1, NULL));
-  GRand *random = g_rand_new_with_seed(20260302);
-  guint n_killed = 0, n_leftovers = 0, done = 0, longest_us = FIRST_LIFE_US;
-  for (gboolean more = TRUE; more;) {
-    more = run_child(path, (guint)g_rand_int_range(random, 500, (gint32)longest_us));
-    n_killed += more ? 1 : 0;
-    const guint now = edits_in(path);
-    assert_true(now >= done);
-    if (now == done && longest_us < G_USEC_PER_SEC) /* slow here: a busy machine, a checking tool */
-      longest_us += FIRST_LIFE_US;
-    done = now;
-    n_leftovers += clear_leftovers(folder);
-  }
-  g_rand_free(random);
-  assert_int_equal(done, N_EDITS);
-  print_message("# %d edits, killed %u times, %u temporary files left\n", N_EDITS, n_killed,
-                n_leftovers);
-  assert_true(n_killed > 0);
+  const KillTest test = {path, N_EDITS, edit_until_killed, edits_in};
+  kill_until_done(&test);
   g_remove(path);
   assert_int_equal(g_rmdir(folder), 0);
 }
