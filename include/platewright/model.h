@@ -189,6 +189,8 @@ typedef struct {
 } PwOwed;
 /* View by view, those that are wanted first, then the others; of each what was taken before, during
  * and after treatment. */
+/* The i-th of all photographs in that order. */
+PwModelPhoto *pw_model_peek_row(const PwModel *model, gsize i);
 gsize pw_model_n_owed(const PwModel *model);
 const PwOwed *pw_model_peek_owed(const PwModel *model, gsize i);
 

@@ -44,8 +44,6 @@ DeskState *desk_shelf_now(DeskShelf *shelf);
 DeskState *desk_shelf_look(DeskShelf *shelf, GError **error);
 /* 16 hex digits of the sha256 of a photograph's path; yours. */
 char *desk_photo_dup_id(const char *file);
-/* The position of a photograph in the state's order. */
-guint desk_state_index(const DeskState *state, const PwModelPhoto *photo);
 const char *desk_state_peek_id(const DeskState *state, const PwModelPhoto *photo);
 const char *desk_state_peek_tag(const DeskState *state, const PwModelPhoto *photo);
 

@@ -1,6 +1,7 @@
 /* The page's own files, compiled into the library, and the type that plates are set in. */
 #include "desk-private.h"
 
+#include <platewright/pdf.h>
 #include <gio/gio.h>
 #include <string.h>
 
@@ -66,8 +67,30 @@ desk_get_key(const DeskCall *call)
   return desk_answer_json(json);
 }
 
+/* The faces that plates are set in: on the page the same. */
 DeskAnswer *
 desk_get_type(const DeskCall *call)
 {
-  return desk_answer_says(501, "the type %s cannot be served yet", call->rest);
+  static const struct {
+    const char *name, *family;
+    gboolean bold, italic;
+  } faces[] = {{"gentium-plus", "Gentium Plus", FALSE, FALSE},
+               {"gentium-plus-bold", "Gentium Plus", TRUE, FALSE},
+               {"gentium-plus-italic", "Gentium Plus", FALSE, TRUE},
+               {"lato", "Lato", FALSE, FALSE},
+               {"lato-bold", "Lato", TRUE, FALSE},
+               {"lato-italic", "Lato", FALSE, TRUE}};
+  for (gsize i = 0; i < G_N_ELEMENTS(faces); i++) {
+    if (strcmp(faces[i].name, call->rest) != 0)
+      continue;
+    g_autoptr(GError) error = NULL;
+    g_autofree char *path =
+        pw_type_dup_file(faces[i].family, faces[i].bold, faces[i].italic, &error);
+    char *data = NULL;
+    gsize length;
+    if (path == NULL || !g_file_get_contents(path, &data, &length, &error))
+      return desk_answer_says(404, "%s", error->message);
+    return desk_answer_new(200, "font/ttf", g_bytes_new_take(data, length));
+  }
+  return desk_answer_says(404, "there is no type of that name");
 }

@@ -1,6 +1,8 @@
 /* Pictures: the first sight of a photograph, its tiles, its plate. */
 #include "desk-private.h"
 
+#include <platewright/plate.h>
+
 enum { SIGHT_WIDTH = 1600, WIDEST_SIGHT = 4096, SIGHT_QUALITY = 85 };
 
 static int
@@ -76,9 +78,28 @@ desk_get_tile(const DeskCall *call)
   return desk_answer_error(error);
 }
 
+/* As it will be printed, by the code that prints it. */
 DeskAnswer *
 desk_get_plate(const DeskCall *call)
 {
-  (void)call;
-  return desk_answer_says(501, "plates cannot be shown yet");
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  gint64 page = 1;
+  if (call->ask->page != NULL &&
+      (!pw_parse_int(call->ask->page, &page) || page < 1 || page > G_MAXINT))
+    return desk_answer_says(400, "which page?");
+  g_autoptr(PwStyle) style = pw_style_read("plate", complaints, &error);
+  if (style == NULL)
+    return error ? desk_answer_error(error)
+                 : desk_answer_complaints(422, "the plates' style cannot be used", complaints);
+  PwPlateOptions options = {.style = style, .audience = PW_FOR_STUDIO};
+  guint n_pages = 0;
+  GBytes *svg = pw_plates_draw_svg(call->state->model, &options, call->photo->file, (guint)page,
+                                   &n_pages, &error);
+  if (svg == NULL)
+    return desk_answer_error(error);
+  g_autofree char *pages = g_strdup_printf("%u", n_pages);
+  DeskAnswer *answer = desk_answer_new(200, "image/svg+xml", svg);
+  desk_answer_header(answer, "Pages", pages);
+  return answer;
 }

@@ -190,25 +190,16 @@ desk_state_unref(DeskState *state)
   g_free(state);
 }
 
-guint
-desk_state_index(const DeskState *state, const PwModelPhoto *photo)
-{
-  guint i = 0;
-  while (i < state->ids->len && pw_model_peek_photo(state->model, i) != photo)
-    i++;
-  return i;
-}
-
 const char *
 desk_state_peek_id(const DeskState *state, const PwModelPhoto *photo)
 {
-  return state->ids->pdata[desk_state_index(state, photo)];
+  return state->ids->pdata[photo->owner - 1];
 }
 
 const char *
 desk_state_peek_tag(const DeskState *state, const PwModelPhoto *photo)
 {
-  return state->tags->pdata[desk_state_index(state, photo)];
+  return state->tags->pdata[photo->owner - 1];
 }
 
 /* ---- The shelf --------------------------------------------------------------------- */

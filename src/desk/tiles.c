@@ -116,12 +116,17 @@ void
 desk_tiler_want(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo)
 {
   static const int steps[MOST_WANTED] = {0, 1, -1};
-  const int at = (int)desk_state_index(state, photo);
+  const int n = (int)pw_model_n_photos(state->model);
+  int at = 0;
+  while (pw_model_peek_row(state->model, (gsize)at) != photo)
+    at++;
   g_mutex_lock(&tiler->lock);
   g_ptr_array_set_size(tiler->wanted, 0);
   for (gsize i = 0; i < G_N_ELEMENTS(steps); i++)
-    if (at + steps[i] >= 0 && at + steps[i] < (int)state->ids->len)
-      g_ptr_array_add(tiler->wanted, g_strdup(state->ids->pdata[at + steps[i]]));
+    if (at + steps[i] >= 0 && at + steps[i] < n)
+      g_ptr_array_add(tiler->wanted,
+                      g_strdup(desk_state_peek_id(
+                          state, pw_model_peek_row(state->model, (gsize)(at + steps[i])))));
   g_cond_signal(&tiler->moved);
   g_mutex_unlock(&tiler->lock);
 }

@@ -132,7 +132,27 @@ put_photos(PwJson *json, const DeskState *state)
   pw_json_begin_array(json);
   for (gsize i = 0; i < pw_model_n_photos(state->model); i++) {
     pw_json_begin_object(json);
-    desk_put_brief(json, state, pw_model_peek_photo(state->model, i));
+    desk_put_brief(json, state, pw_model_peek_row(state->model, i));
+    pw_json_end(json);
+  }
+  pw_json_end(json);
+}
+
+static void
+put_owed(PwJson *json, const DeskState *state)
+{
+  pw_json_key(json, "owed");
+  pw_json_begin_array(json);
+  for (gsize i = 0; i < pw_model_n_owed(state->model); i++) {
+    const PwOwed *owed = pw_model_peek_owed(state->model, i);
+    pw_json_begin_object(json);
+    pw_json_pair_string(json, "view", owed->view);
+    pw_json_pair_string(json, "place", owed->place);
+    pw_json_pair_string(json, "stage", owed->stage ? pw_stage_name(owed->stage) : NULL);
+    pw_json_pair_string(json, "photo", owed->photo ? desk_state_peek_id(state, owed->photo) : NULL);
+    pw_json_pair_string(json, "what", pw_owed_name(owed->what));
+    pw_json_pair_int(json, "n", owed->n);
+    pw_json_pair_string(json, "says", owed->says);
     pw_json_end(json);
   }
   pw_json_end(json);
@@ -168,9 +188,7 @@ desk_get_volume(const DeskCall *call)
   put_cards(json, volume);
   desk_key_texts(json, "stages", stages);
   put_photos(json, state);
-  pw_json_key(json, "owed");
-  pw_json_begin_array(json);
-  pw_json_end(json);
+  put_owed(json, state);
   put_parts(json, state->model);
   desk_key_bool(json, "lan", call->desk->lan);
   pw_json_pair_int(json, "n_apart", (gint64)pw_model_n_apart(state->model));

@@ -39,6 +39,7 @@ struct PwModel {
   GPtrArray *changes;       /* PwModelChange * */
   GPtrArray *plates;        /* PwModelPlate * */
   GArray *owed;             /* PwOwed */
+  GPtrArray *row;           /* PwModelPhoto *, borrowed */
 };
 
 /* Folders within a volume folder; deeper ones are refused, so that no photograph is passed over in
@@ -94,6 +95,7 @@ void pw_model_resolve_totals(PwModel *model);
 void pw_model_resolve_changes(PwModel *model);
 void pw_model_resolve_plates(PwModel *model, PwComplaints *complaints);
 /* `complaints` are those of the steps before. */
+void pw_model_resolve_row(PwModel *model);
 void pw_model_resolve_owed(PwModel *model, const PwComplaints *complaints);
 void pw_model_change_free(PwModelChange *change);
 void pw_model_plate_free(PwModelPlate *plate);

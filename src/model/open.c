@@ -269,6 +269,7 @@ model_new(void)
   model->totals = g_array_new(FALSE, TRUE, sizeof(PwModelTotal));
   model->changes = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_change_free);
   model->plates = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_plate_free);
+  model->row = g_ptr_array_new();
   model->owed = g_array_new(FALSE, FALSE, sizeof(PwOwed));
   g_array_set_clear_func(model->owed, clear_owed);
   return model;
@@ -288,6 +289,7 @@ pw_model_free(PwModel *model)
   g_ptr_array_unref(model->changes);
   g_ptr_array_unref(model->plates);
   g_array_unref(model->owed);
+  g_ptr_array_unref(model->row);
   g_hash_table_unref(model->by_file);
   g_hash_table_unref(model->by_reference);
   for (guint i = 0; model->looks && i < model->photos->len; i++)
@@ -314,6 +316,7 @@ resolve(PwModel *model, const PwModelOptions *options, PwComplaints *complaints)
   pw_model_resolve_totals(model);
   pw_model_resolve_changes(model);
   pw_model_resolve_plates(model, complaints);
+  pw_model_resolve_row(model);
   pw_model_resolve_owed(model, complaints);
 }
 

@@ -197,6 +197,38 @@ compare_owed(gconstpointer a, gconstpointer b, gpointer user)
   return order ? order : compare_numbers(x->what, y->what);
 }
 
+/* A photograph stands where something that is owed of it would. */
+static PwOwed
+place_of(PwModelPhoto *photo)
+{
+  const PwSidecar *sidecar = photo->sidecar;
+  return (PwOwed){.view = sidecar ? sidecar->view : NULL,
+                  .place = sidecar ? sidecar->place : NULL,
+                  .stage = photo->stage,
+                  .photo = photo};
+}
+
+static gint
+compare_in_row(gconstpointer a, gconstpointer b, gpointer user)
+{
+  const PwOwed x = place_of(*(PwModelPhoto *const *)a), y = place_of(*(PwModelPhoto *const *)b);
+  return compare_owed(&x, &y, user);
+}
+
+void
+pw_model_resolve_row(PwModel *model)
+{
+  for (guint i = 0; i < model->photos->len; i++)
+    g_ptr_array_add(model->row, model->photos->pdata[i]);
+  g_ptr_array_sort_with_data(model->row, compare_in_row, model);
+}
+
+PwModelPhoto *
+pw_model_peek_row(const PwModel *model, gsize i)
+{
+  return model->row->pdata[i];
+}
+
 void
 pw_model_resolve_owed(PwModel *model, const PwComplaints *complaints)
 {
