@@ -243,6 +243,39 @@ def jpeg_size(data):
     return int.from_bytes(data[at + 7:at + 9], "big"), int.from_bytes(data[at + 5:at + 7], "big")
 
 
+def test_the_plates_type_is_served():
+    with Volume() as volume, Desk(volume.path) as desk:
+        for name in ("gentium-plus", "gentium-plus-bold", "gentium-plus-italic", "lato", "lato-bold", "lato-italic"):
+            answer = desk.ask("GET", "/type/" + name)
+            equal((answer.status, answer.headers["content-type"]), (200, "font/ttf"), name)
+            check(answer.body[:4] in (b"\0\1\0\0", b"true"), "TrueType")
+        equal(desk.ask("GET", "/type/comic").status, 404)
+
+
+def test_the_plate_is_shown_page_by_page():
+    with Volume() as volume, Desk(volume.path) as desk:
+        answer = desk.ask("GET", volume.front + "/plate")
+        equal((answer.status, answer.headers["content-type"]), (200, "image/svg+xml"), answer)
+        check(int(answer.headers["pages"]) >= 1 and b"<svg" in answer.body[:200], answer)
+        equal(desk.ask("GET", volume.front + "/plate?page=99").status, 400)
+        for odd in ("0", "-1", "x", "99999999999"):
+            equal(desk.ask("GET", volume.front + "/plate?page=" + odd).status, 400, odd)
+
+
+def test_the_row_and_what_is_owed_are_those_of_the_library():
+    with Volume() as volume, Desk(volume.path) as desk:
+        volume.photograph("after/front.png")
+        volume.write("after/front.png.yaml", "format: platewright-photo 1\nstage: after\nview: front board\n")
+        told = desk.get("/volume")
+        equal([photo["file"] for photo in told["photos"]],
+              ["before/front.png", "after/front.png", "before/spine.png"], "view by view")
+        owed = {(one["photo"], one["what"]) for one in told["owed"]}
+        check((id_of("after/front.png"), "not looked through") in owed, owed)
+        check((None, "no photograph") in owed, "the spine after treatment")
+        for one in told["owed"]:
+            check(one["says"] and set(one) == {"view", "place", "stage", "photo", "what", "n", "says"}, one)
+
+
 def test_new_photographs_are_taken_in_and_the_record_is_checked_by_a_button():
     with Volume() as volume, Desk(volume.path) as desk:
         volume.photograph("after/front.png")
@@ -382,6 +415,10 @@ def test_corners_and_ends_find_the_edge_under_them():
             wanted = [(200, 150), (1000, 150), (1000, 700), (200, 700)]
             worst = max(abs(a - b) for p, q in zip(at, wanted) for a, b in zip(p, q))
             check(worst < 0.2, f"{worst} px")  # JPEG's rounding of an edge between two pixels
+            ends = desk.post(volume.front + "/corners", {"from": "197,400", "to": "1004,400"})
+            equal(ends.status, 200, ends)
+            (x, _), (u, _) = [tuple(map(float, point.split(","))) for point in ends.json()["corners"].split()]
+            check(abs(x - 200) < 0.2 and abs(u - 1000) < 0.2, ends)
             equal(desk.post(volume.front + "/corners", {"corners": "20,20 60,20 60,60 20,60"}).status, 422, "no edge")
             for wrong in ({}, {"corners": "1,1 2,2 3,3"}, {"from": "1,1"}, {"corners": "x"},
                           {"corners": "-1e9,0 1e9,0 1e9,1e9 0,1e9"}, {"from": "1,1", "to": "1,1"}):

@@ -43,6 +43,7 @@ async function answerOf(response) {
   const body = await bodyOf(response);
   if (response.ok) return body;
   if (response.status === 403) throw new Gone(LOCKED);
+  if (response.status === 500) throw new Gone(body.says ?? SILENT); // a disk that is full: nothing was refused
   throw new Refusal(response.status, body);
 }
 
