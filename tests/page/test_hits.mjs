@@ -32,8 +32,8 @@ test('a line or point before an area, the smallest area before a larger one', ()
 test('a copy lies aside, in the picture, and is nobody\'s earlier self', () => {
   const words = { term: 'loss', outline: '10,10 30,10 30,30', holes: ['15,12 20,12 20,15'], earlier: 'a.jpg#1', gone: 'yes' };
   assert.deepEqual(copyOf(words, 5, { width: 100, height: 34 }), { term: 'loss',
-    outline: '15.00,5.00 35.00,5.00 35.00,25.00', holes: ['20.00,7.00 25.00,7.00 25.00,10.00'] });
-  assert.deepEqual(copyOf({ point: '3,4', part: 'leaf' }, 2, { width: 9, height: 9 }), { point: '5.00,6.00', part: 'leaf' });
+    outline: '15,5 35,5 35,25', holes: ['20,7 25,7 25,10'] });
+  assert.deepEqual(copyOf({ point: '3,4', part: 'leaf' }, 2, { width: 9, height: 9 }), { point: '5,6', part: 'leaf' });
 });
 
 test('only the newest question is asked and answered', async () => {

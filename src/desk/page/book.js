@@ -203,8 +203,7 @@ class Book extends EventTarget {
     for (const id of ids) await this.edit(edits, { photo: id, says });
   }
 
-  async #step(direction, verb) {
-    const { id } = this.photo;
+  async #step(direction, verb, id = this.photo.id) {
     const step = await (await this.#historyOf(id))[direction]();
     if (!step) return this.say(`Nothing to ${verb}`);
     await this.#send(id, step.edits, step.says, null);
@@ -212,8 +211,9 @@ class Book extends EventTarget {
     return this.tell('history');
   }
 
-  undo() { return this.#step('back', 'undo'); }
-  redo() { return this.#step('forth', 'redo'); }
+  /** The last change of the photograph on the bench, or of another. */
+  undo(id) { return this.#step('back', 'undo', id); }
+  redo(id) { return this.#step('forth', 'redo', id); }
   get canUndo() { return (this.#histories.get(this.photo?.id)?.at ?? 0) > 0; }
   get canRedo() {
     const history = this.#histories.get(this.photo?.id);

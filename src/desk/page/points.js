@@ -11,14 +11,11 @@ export function parsePoints(text) {
   });
 }
 
-function coordinate(value) {
-  return (Math.round(value * 100) / 100 + 0).toFixed(2);
-}
+/** Two decimals at most, and no -0. */
+function coordinate(value) { return String(Math.round(value * 100) / 100 + 0); }
 
-/** As the record is written: two decimals. */
-export function formatPoint({ x, y }) {
-  return `${coordinate(x)},${coordinate(y)}`;
-}
+/** As the record is written. */
+export function formatPoint({ x, y }) { return `${coordinate(x)},${coordinate(y)}`; }
 
 export function formatPoints(path) {
   return path.map(formatPoint).join(' ');

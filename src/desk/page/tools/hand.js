@@ -5,10 +5,11 @@ import { apart, boundsOf, clampInto, findCrossing, formatPoints, middle, nearest
 const KEY_OF = { area: 'outline', line: 'line', point: 'point' };
 const LEAST = { area: 3, line: 2, point: 1 };
 const ROOMY = 44; // an edge this long on the screen offers its middle
-const CROWDED = 13; // handles nearer than this on the screen are shown only near the pen
+const CROWDED = 30; // handles nearer than this on the screen are left out
+const CROWDED_NEAR = 16; // and near the pen, those nearer than this
 const NEAR = 90; // the pen is near a vertex
 
-const DOT = 4;
+const DOT = 4; // from dot to dot
 
 /** Whether a place is at least so far from another, or there is no other. */
 function isFree(s, other, least) { return !other || Math.hypot(s.x - other.x, s.y - other.y) >= least; }
@@ -280,9 +281,11 @@ export class HandTool {
     path.forEach((p, i) => {
       const isTaken = sameVertex(this.vertex, { ring, i });
       const s = brush.toScreen(p);
-      const hasRoom = isFree(s, last, CROWDED) && isFree(s, lead, CROWDED);
+      const isNear = !isFree(s, pen?.screen, NEAR);
+      const room = isNear && pen ? CROWDED_NEAR : CROWDED;
+      const hasRoom = isFree(s, last, room) && isFree(s, lead, room);
       if (hasRoom || i === nearest || isTaken) brush.handle(p, isTaken ? 'taken' : 'vertex', { ink });
-      else if (isFree(s, dots.at(-1), DOT) && !isFree(s, pen?.screen, NEAR)) dots.push(s);
+      else if (isFree(s, dots.at(-1), DOT)) dots.push(s);
       if (hasRoom) last = s;
       else this.isCrowded = true;
     });

@@ -5,6 +5,7 @@ import { Newest } from '../live.js';
 import { clampInto, formatPoint, formatPoints, nearestVertex, parsePoints, signedDouble } from '../points.js';
 import { post } from '../wire.js';
 
+const REACH = 5; // pixels of the screen that a careful hand is off by
 const CORNERS = { rectangle: 4, span: 2, ticks: 2 };
 const PLACES = { rectangle: ['corners'], span: ['from', 'to'], ticks: ['from', 'to'] };
 const ASKED = { rectangle: ['width', 'height'], span: ['length'], ticks: ['pitch'] };
@@ -102,7 +103,8 @@ export class ScaleTool {
     this.why = null;
     if (this.method === 'ticks') return this.#askSize();
     const [from, to] = this.hand.map(formatPoint);
-    const body = this.method === 'rectangle' ? { corners: formatPoints(this.hand) } : { from, to };
+    const reach = REACH / this.bench.large.view.scale;
+    const body = { reach, ...(this.method === 'rectangle' ? { corners: formatPoints(this.hand) } : { from, to }) };
     this.#newest.run(() => post(`/photo/${id}/corners`, body), (answer) => {
       this.edge = parsePoints(answer.corners ?? `${answer.from} ${answer.to}`);
       this.doubt = answer.doubt_px ?? null;

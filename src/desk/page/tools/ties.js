@@ -42,7 +42,7 @@ export class TiesTool {
 
   says() {
     if (!this.pair) return 'Ties need the other photograph beside this one';
-    if (Object.keys(this.open).length > 0) return 'Now the same place on the other photograph';
+    if (this.#isOpen()) return 'Now the same place on the other photograph';
     const owed = LEAST - this.n;
     return owed > 0 ? `Touch a place here, then the same place there; ${owed} more to go` : `${this.n} ties`;
   }
@@ -130,22 +130,28 @@ export class TiesTool {
     this.#put(this.ties.filter((_, k) => k !== i), 'tie deleted');
   }
 
+  /** The end without a fellow, else the last tie: it is written with the after photograph. */
   takeBack() {
-    if (Object.keys(this.open).length === 0) return false;
-    this.open = {};
+    if (this.#isOpen()) this.open = {};
+    else if (this.n >= LEAST) this.bench.book.undo(this.pair.after.id);
+    else if (this.n > 0) this.remove(this.n - 1);
+    else return false;
     this.show();
     return true;
   }
 
+  #isOpen() { return Object.keys(this.open).length > 0; }
+
   key(event) {
-    if (event.key === 'Escape' || event.key === 'Backspace') return this.takeBack();
+    const isBack = event.key === 'Backspace' || (event.key === 'z' && (event.ctrlKey || event.metaKey));
+    if (isBack || (event.key === 'Escape' && this.#isOpen())) return this.takeBack();
     if (event.key !== 'Delete' || this.chosen === null) return false;
     this.remove(this.chosen);
     return true;
   }
 
   actions() {
-    const open = Object.keys(this.open).length > 0
+    const open = this.#isOpen()
       ? [{ name: 'take-back', label: 'Take back', key: 'Backspace', run: () => this.takeBack() }] : [];
     const { chosen } = this;
     return chosen === null ? open
