@@ -20,6 +20,7 @@ export const sheetKeys = [
   { keys: ['b'], does: 'freehand, or corner by corner' },
   { keys: ['+', '-'], does: 'nearer, further; while following an edge: more of it, less of it' },
   { keys: ['0', '1'], does: 'the whole photograph; full size' },
+  { keys: ['Shift'], does: 'held down while dragging: push the photograph about, whatever tool is in hand' },
   { keys: ['Alt'], does: 'held down: no snapping to points that are there' },
 ];
 

@@ -9,7 +9,7 @@ import { Lens } from './lens.js';
 import { askSize, Live } from './live.js';
 import { largeness, lookOf } from './look.js';
 import { Pen } from './pen.js';
-import { formatPoints } from './points.js';
+import { formatPoints, parsePoints } from './points.js';
 import { Sheet } from './sheet.js';
 import { snapTo } from './snap.js';
 import { EdgeTool } from './tools/edge.js';
@@ -94,6 +94,7 @@ class Bench {
     book.addEventListener('other', () => this.#laid());
     book.addEventListener('mark', () => this.#chosen());
     book.addEventListener('tool', () => this.#toolTaken());
+    book.addEventListener('refused', ({ detail }) => this.#giveBack(detail.stroke));
     book.addEventListener('picking', () => this.touch());
     const look = () => {
       for (const ink of this.inks) ink.look = lookOf(book.volume['page-style'], largeness());
@@ -109,7 +110,7 @@ class Bench {
     this.large.show(book.photo);
     this.small.show(book.other);
     this.#name();
-    if (isNew) this.#taken = null;
+    if (isNew) this.#putAway();
     this.#toolTaken();
     this.#chosen();
     this.along.follow();
@@ -126,12 +127,17 @@ class Bench {
 
   #taken = null; // the tool that was told it is in hand
 
+  #putAway() {
+    for (const pen of this.pens) pen.release();
+    this.#taken?.leave?.();
+    this.#taken = null;
+  }
+
   #toolTaken() {
     const tool = this.tool();
     for (const { element } of [this.large, this.small]) element.dataset.tool = book.tool;
     if (this.#taken !== tool) {
-      for (const pen of this.pens) pen.release();
-      this.#taken?.leave?.();
+      this.#putAway();
       this.#taken = tool;
       this.showActions();
       if (book.photo) tool.enter?.();
@@ -196,14 +202,26 @@ class Bench {
     const kept = book.edit(edits, { says: `${kind} drawn` });
     book.select(id);
     await kept;
-    this.#tellSize(photo, kind, geometry, n);
+    this.#tellSize(photo, id, kind, geometry, n);
     return id;
   }
 
-  async #tellSize(photo, kind, geometry, n) {
+  async #tellSize(photo, id, kind, geometry, n) {
     const size = await askSize(photo, kind, geometry).catch(() => ({}));
+    if (book.photo.id === photo && !book.photo.marks.some((mark) => mark.id === id)) return; // undone, or refused
     const done = kind === 'area' ? 'area closed' : `${kind} drawn`;
     this.notice([done, n > 1 && `${n} points`, size.shown].filter(Boolean).join(', '));
+  }
+
+  /** A path that the record would not take lies on the photograph again, to be mended. */
+  #giveBack({ photo, edits }) {
+    const drawn = edits.find(({ key }) => key === 'outline' || key === 'line');
+    const isNew = drawn && edits.some(({ mark, key }) => mark === drawn.mark && key === 'term');
+    const kind = drawn?.key === 'line' ? 'line' : 'area';
+    if (!isNew || photo !== book.photo.id || this.tools[kind].points.length > 0) return;
+    this.tools[kind].points = parsePoints(drawn.value);
+    book.setTool(kind);
+    this.tools[kind].show();
   }
 
   async addHole(mark, path) {

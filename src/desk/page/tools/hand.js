@@ -58,10 +58,14 @@ export class HandTool {
     if (this.isMoving) this.held = { rings: this.shape.rings, start: at, whole: true };
     else this.held = this.#takeVertex(at) ?? this.#takeMiddle(at);
     if (!this.held) return false;
+    this.held.was = this.#text();
     this.vertex = this.held.vertex ?? null;
     this.bench.touchSketch();
     return 'drag';
   }
+
+  /** The chosen mark's places as the record has them. */
+  #text() { return JSON.stringify([this.mark?.words[KEY_OF[this.shape?.kind]], this.mark?.words.holes]); }
 
   #takeVertex(at) {
     let best = null;
@@ -123,6 +127,7 @@ export class HandTool {
     this.#release();
     if (!held?.now) return void this.bench.showActions();
     if (this.isMoving) this.isMoving = false;
+    if (held.was !== this.#text()) return void this.bench.notice('It was changed elsewhere meanwhile; nothing moved.');
     if (held.whole) return void this.#write(held.now, 'moved');
     return void this.#write(held.now, held.isNew ? 'point added' : 'point moved', held.vertex);
   }

@@ -1,6 +1,7 @@
 // Areas, holes and lines: vertex after vertex. A ring is closed by its first vertex, by C or by
 // Enter twice in one place; a line ends the same way. What is begun is kept while another tool or
 // another photograph is in hand.
+import { Begun } from '../begun.js';
 import { apart, clampInto, findCrossing, formatPoints, isInside } from '../points.js';
 
 const LEAST = { area: 3, hole: 3, line: 2 };
@@ -10,19 +11,15 @@ export class PathTool {
   constructor(bench, kind) {
     this.bench = bench;
     this.kind = kind;
-    this.begun = new Map(); // photograph's ID -> its unfinished path
+    this.begun = new Begun(bench.book, kind, () => this.show());
     this.pointer = null; // where the next vertex would stand
     this.snapped = false;
     this.fault = null; // where the path crosses itself
   }
 
   get isRing() { return this.kind !== 'line'; }
-  get points() { return this.begun.get(this.bench.book.photo?.id) ?? []; }
-  set points(path) {
-    const { id } = this.bench.book.photo;
-    if (path.length > 0) this.begun.set(id, path);
-    else this.begun.delete(id);
-  }
+  get points() { return this.begun.get(this.bench.book.photo.id); }
+  set points(path) { this.begun.set(this.bench.book.photo.id, path); }
 
   enter() {
     if (this.kind === 'hole' && !this.host()) {

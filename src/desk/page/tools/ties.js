@@ -1,5 +1,6 @@
 // Ties: a place on one photograph and the same place on the other. They are written with the after
 // photograph, and count from four; fewer are kept by this page until there are enough.
+import { Begun } from '../begun.js';
 import { clampInto, formatPoint, nearestVertex, parsePoints } from '../points.js';
 
 const LEAST = 4;
@@ -8,7 +9,7 @@ const TAP = 4; // pixels of the screen: a touch that chooses moves no further
 export class TiesTool {
   constructor(bench) {
     this.bench = bench;
-    this.few = new Map(); // after photograph's ID -> its ties while there are fewer than four
+    this.few = new Begun(bench.book, 'ties', () => this.show()); // of the after photograph, while fewer than four
     this.open = {}; // photograph's ID -> its end of a tie that has no fellow yet
     this.held = null; // {photo, i} an end that is being moved; i null: the open one
     this.chosen = null; // number of the tie touched last
@@ -27,7 +28,7 @@ export class TiesTool {
     if (!this.pair) return [];
     const { after } = this.pair;
     const saved = (after.ties ?? []).map(({ here, there }) => ({ here: parsePoints(here)[0], there: parsePoints(there)[0] }));
-    return saved.length > 0 ? saved : this.few.get(after.id) ?? [];
+    return saved.length > 0 ? saved : this.few.get(after.id);
   }
 
   get n() { return this.ties.length; }
@@ -113,7 +114,7 @@ export class TiesTool {
     const { after } = this.pair;
     const hasSome = (after.words.ties ?? after.ties ?? []).length > 0;
     if (ties.length >= LEAST || hasSome) {
-      this.few.delete(after.id);
+      this.few.set(after.id, []);
       const value = ties.length >= LEAST ? ties.map(({ here, there }) => `${formatPoint(here)} ${formatPoint(there)}`) : null;
       if (!value) this.few.set(after.id, ties);
       await this.bench.book.edit([{ key: 'ties', value }], { photo: after.id, says });
@@ -133,8 +134,8 @@ export class TiesTool {
   /** The end without a fellow, else the last tie: it is written with the after photograph. */
   takeBack() {
     if (this.#isOpen()) this.open = {};
-    else if (this.n >= LEAST) this.bench.book.undo(this.pair.after.id);
-    else if (this.n > 0) this.remove(this.n - 1);
+    else if (this.n > LEAST) this.bench.book.undo(this.pair.after.id);
+    else if (this.n > 0) this.remove(this.n - 1); // the first three are not in the record's history
     else return false;
     this.show();
     return true;
