@@ -144,7 +144,7 @@ pw_tile_is_sound(GBytes *jpeg)
     if (bytes < 2 || bytes > length - at - 2)
       return FALSE;
     if (marker == SOS)
-      return framed;
+      return framed && bytes == 12 && segment[2] == 3; /* one scan holds all three */
     if (marker == SOF0 && !framed && is_frame_of_tile(segment, bytes))
       framed = TRUE;
     else if (marker != DHT && marker != DQT && (marker != APP0 || bytes != 16))

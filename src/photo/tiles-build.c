@@ -143,7 +143,7 @@ put_into_file(Build *build, const Tile *tile)
   const void *bytes = g_bytes_get_data(tile->jpeg, &length);
   index->offsets[i] = build->at;
   index->lengths[i] = length;
-  index->sums[i] = pw_tile_sum(build->label, tile->level, i, tile->jpeg);
+  index->sums[i] = pw_tile_sum(build->label, tile->level, &index->size, i, tile->jpeg);
   build->at += length;
   return pw_writing_add(build->out, bytes, length, &build->error);
 }
@@ -205,13 +205,16 @@ put_run(Build *build, const Run *run, const guint8 *rgb)
   fill_up(build, tile, (guint)run->n);
 }
 
-/* How far a run goes depends on where it begins along the stored row alone. */
+/* How far a run goes depends on where it begins along the stored row alone. After a failure vips
+ * may call once more. */
 static int
 take_rows(VipsRegion *region, VipsRect *rows, void *user)
 {
   Build *build = user;
   const gssize stride = (gssize)VIPS_REGION_LSKIP(region);
   int right = VIPS_RECT_RIGHT(rows), n = 0;
+  if (build->error != NULL)
+    return -1;
   for (int x = rows->left; x < right; x += n)
     for (int y = rows->top; y < VIPS_RECT_BOTTOM(rows); y++) {
       Run run = find_run(build->facts, x, y, right - x);
@@ -225,6 +228,15 @@ take_rows(VipsRegion *region, VipsRect *rows, void *user)
   return 0;
 }
 
+/* Of the last tile, which comes when all others are there. */
+static gboolean
+is_complete(const Build *build)
+{
+  return build->index[build->n_levels - 1].lengths[0] > 0;
+}
+
+/* vips (8.14) passes over a failure in the last rows: what counts is our own error, and that all
+ * rows have come. */
 static gboolean
 stream(PwPhoto *photo, Build *build)
 {
@@ -236,15 +248,13 @@ stream(PwPhoto *photo, Build *build)
   if (!ok)
     pw_photo_set_error(photo, &build->error);
   ok = ok && pw_photo_is_as_opened(photo, rgb, &build->error);
-  if (ok && vips_sink_disc(rgb, take_rows, build) != 0) {
-    ok = FALSE;
-    if (build->error == NULL)
-      pw_photo_set_error(photo, &build->error);
-  }
+  gboolean ended = ok && vips_sink_disc(rgb, take_rows, build) == 0 && is_complete(build);
+  if (ok && !ended && build->error == NULL)
+    pw_photo_set_error(photo, &build->error);
   VIPS_UNREF(rgb);
   VIPS_UNREF(flat);
   g_object_unref(stored);
-  return ok && pw_photo_is_unchanged(photo, &build->error);
+  return build->error == NULL && pw_photo_is_unchanged(photo, &build->error);
 }
 
 /* ---- The file ---------------------------------------------------------------------- */

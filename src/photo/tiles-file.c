@@ -51,11 +51,12 @@ pw_tiles_index_free(PwTilesIndex *index, guint n)
 
 /* The first eight bytes of a SHA-256, read as hexadecimal digits. */
 guint64
-pw_tile_sum(const char *label, guint level, gsize i, GBytes *jpeg)
+pw_tile_sum(const char *label, guint level, const PwTilesLevel *size, gsize i, GBytes *jpeg)
 {
   gsize length = 0;
   const void *bytes = g_bytes_get_data(jpeg, &length);
-  g_autofree char *place = g_strdup_printf("%s %u %" G_GSIZE_FORMAT, label, level, i);
+  g_autofree char *place =
+      g_strdup_printf("%s %u %dx%d %" G_GSIZE_FORMAT, label, level, size->width, size->height, i);
   g_autoptr(PwSha256) sum = pw_sha256_new();
   pw_sha256_add(sum, place, strlen(place));
   pw_sha256_add(sum, bytes, length);

@@ -33,14 +33,16 @@ gboolean pw_tile_decode(GBytes *jpeg, guint8 *pixels);
 typedef struct {
   PwTilesLevel size;
   guint64 *offsets, *lengths; /* of each tile in the file, by row and column */
-  guint64 *sums;              /* that tell a damaged tile and one of another place */
+  guint64 *sums;              /* that tell a damaged tile, and one of another place or picture */
 } PwTilesIndex;
 
 /* The levels of a picture; how many. */
 guint pw_tiles_plan(int width, int height, PwTilesLevel levels[PW_TILES_LEVELS_MAX]);
 PwTilesIndex *pw_tiles_index_new(const PwTilesLevel *levels, guint n);
 void pw_tiles_index_free(PwTilesIndex *index, guint n);
-guint64 pw_tile_sum(const char *label, guint level, gsize i, GBytes *jpeg);
+/* Of tile `i` of a level, by row and column. */
+guint64 pw_tile_sum(const char *label, guint level, const PwTilesLevel *size, gsize i,
+                    GBytes *jpeg);
 /* The start of the file, to be put there first and again with what `first` then is. */
 gboolean pw_tiles_write_head(PwWriting *out, guint64 first, GError **error);
 /* The directories; `at` is where the file ends so far, and then the place of the first of them. */

@@ -172,7 +172,8 @@ read_tile(const PwTiles *tiles, guint level, int column, int row, GError **error
   guint8 *bytes = g_malloc(length);
   gssize got = pw_photo_read_at(tiles->fd, bytes, length, (gint64)index->offsets[i]);
   g_autoptr(GBytes) jpeg = g_bytes_new_take(bytes, length);
-  if (got == (gssize)length && pw_tile_sum(tiles->label, level, i, jpeg) == index->sums[i] &&
+  if (got == (gssize)length &&
+      pw_tile_sum(tiles->label, level, &index->size, i, jpeg) == index->sums[i] &&
       pw_tile_is_sound(jpeg))
     return g_steal_pointer(&jpeg);
   set_damaged(tiles, error);
