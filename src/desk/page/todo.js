@@ -18,6 +18,11 @@ async function goTo(id, mark = null, isUndecided = false) {
   if (isUndecided) book.select(book.photo.marks.find((one) => one.words.term === 'undecided')?.id ?? null);
 }
 
+/** The mark that a line of a sidecar begins, where it begins one. */
+function markIn(excerpt) {
+  return /^\s*- (?:\{\s*)?id: *["']?([^\s"',}]+)/.exec(excerpt ?? '')?.[1] ?? null;
+}
+
 export class ToDo {
   constructor() {
     this.owed = make('ul', { class: 'todo' });
@@ -81,8 +86,9 @@ export class ToDo {
     );
   }
 
-  line({ file, line, severity, says, mark }) {
+  line({ file, line, severity, says, excerpt }) {
     const photo = photoOf(file);
+    const mark = markIn(excerpt);
     const where = photo
       ? `${viewName(photo)}, ${stageName(photo.stage)}`
       : `${file}${line ? `, line ${line}` : ''}`;
@@ -93,9 +99,7 @@ export class ToDo {
     return make(
       'li',
       {},
-      photo
-        ? button({ onclick: () => goTo(photo.id, mark ?? null) }, words)
-        : make('div', { class: 'plain' }, words),
+      photo ? button({ onclick: () => goTo(photo.id, mark) }, words) : make('div', { class: 'plain' }, words),
     );
   }
 
