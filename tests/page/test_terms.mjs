@@ -75,8 +75,8 @@ test('the row: a column for each view wanted, the others after them, what was do
       photo('d', 'detail', 'before', { place: 'f. 2' }),
     ],
     owed: [
-      { view: 'head', stage: 'before', photo: null, says: 'no photograph' },
-      { view: 'spine', stage: 'after', photo: 'a', says: 'no scale' },
+      { view: 'head', stage: 'before', photo: null, what: 'no photograph' },
+      { view: 'spine', stage: 'after', photo: 'a', what: 'no scale' },
     ],
   });
   assert.deepEqual(

@@ -9,6 +9,12 @@ import { capital, dayOf, many, nameOfPhoto, viewName } from './tell.js';
 
 const OWED_SHOWN = 2; // lines under a column; the rest stands on the slip
 
+/** What is owed, as short as the row wants it; the slip has it in full. */
+function owedWords({ what, n, stage }, tellsStage) {
+  const words = what === 'undecided' ? `${n} undecided` : what === 'fault' ? 'a fault in the record' : what;
+  return tellsStage && stage ? `${stage}: ${words}` : words;
+}
+
 /** Columns in the row's order: [{name, photos, places: owed photographs, owed}] */
 export function columnsOf({ photos, owed, views }) {
   const columns = new Map();
@@ -25,10 +31,10 @@ export function columnsOf({ photos, owed, views }) {
   const column = new Map([...columns.values()].flatMap((one) => one.photos.map((photo) => [photo.id, one])));
   for (const owe of owed) {
     const at = column.get(owe.photo) ?? columnOf(owe);
-    if (owe.photo) at.owed.push(`${at.photos.length > 1 && owe.stage ? `${owe.stage}: ` : ''}${owe.says}`);
+    if (owe.photo) at.owed.push(owedWords(owe, at.photos.length > 1));
     else {
       at.places.push(owe);
-      at.owed.push(`${owe.stage}: ${owe.says}`);
+      at.owed.push(owedWords(owe, true));
     }
   }
   return [...columns.values()].sort((a, b) => a.isStep - b.isStep);
