@@ -40,12 +40,13 @@ export class Combo {
   listen() {
     const { input } = this;
     input.addEventListener('focus', () => input.select());
-    input.addEventListener('pointerup', () => this.open(''));
+    // Not sooner than the click: a list that opens under a finger would be touched by it.
+    input.addEventListener('click', () => this.open(''));
     input.addEventListener('input', () => this.open(input.value));
     input.addEventListener('keydown', (event) => this.key(event));
     input.addEventListener('blur', () => this.leave());
     // The list must not take the focus from the field, or leaving it would close the list first.
-    this.list.addEventListener('pointerdown', (event) => event.preventDefault());
+    this.list.addEventListener('mousedown', (event) => event.preventDefault());
     this.list.addEventListener('click', (event) => {
       const item = event.target.closest('[role="option"]');
       if (item) this.pick(Number(item.dataset.at));

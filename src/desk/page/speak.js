@@ -21,6 +21,10 @@ function markWords() {
   return `mark ${mark.number ?? mark.id}, ${nameOfMark(mark)}, ${mark.shown ?? mark.why ?? ''}`;
 }
 
+function toolName() {
+  return find(`#tools [data-tool="${book.tool}"] span`)?.textContent ?? book.tool;
+}
+
 /** Words that come often: only the last is said, after a rest. */
 function resting(say) {
   let timer = 0;
@@ -37,7 +41,7 @@ export function joinVoice() {
   book.addEventListener('say', ({ detail }) => put(find(detail.urgent ? '#urgent' : '#polite'), detail.text));
   book.addEventListener('saved', () => rest('saved'));
   book.addEventListener('draft', () => rest(book.draft?.shown ?? book.draft?.why ?? ''));
-  book.addEventListener('tool', () => polite(`${book.tool} in hand`));
+  book.addEventListener('tool', () => polite(`${toolName()} in hand`));
   book.addEventListener('mark', () => {
     const now = `${book.photo?.id}#${book.mark}`;
     if (now !== chosen && book.mark !== null) polite(markWords());
