@@ -3,6 +3,7 @@
 import { book } from './book.js';
 import { Along } from './along.js';
 import { copyOf } from './copy.js';
+import { Earlier, fellowOf } from './earlier.js';
 import { marksAt } from './hits.js';
 import { Ink, shapeOf } from './ink.js';
 import { Lens } from './lens.js';
@@ -30,6 +31,7 @@ class Bench {
   constructor(largeElement, smallElement) {
     this.book = book;
     this.isFreehand = false;
+    this.earlier = new Earlier();
     this.lens = new Lens();
     this.live = new Live(book);
     this.large = new Sheet(largeElement, 'large');
@@ -155,20 +157,14 @@ class Bench {
 
   #marksOn(sheet) {
     const { marks } = sheet.photo;
-    const id = sheet === this.large ? book.mark : this.#linkedOn(sheet.photo);
+    const id = sheet === this.large ? book.mark : fellowOf(book.peekMark(), book.photo, sheet.photo);
     const dragged = sheet === this.large ? this.tools.hand.dragged() : null;
-    return { marks, chosen: dragged ?? marks.find((mark) => mark.id === id) ?? null };
+    return { marks: [...this.#earlierOn(sheet), ...marks], chosen: dragged ?? marks.find((mark) => mark.id === id) ?? null };
   }
 
-  /** On the photograph beside: the mark that the chosen one is, was or became. */
-  #linkedOn(other) {
-    const mark = book.peekMark();
-    if (!mark) return null;
-    const links = ({ words }) => [words.earlier, words['same-as']];
-    const forth = links(mark).find((link) => link?.startsWith(`${other.file}#`));
-    if (forth) return forth.slice(other.file.length + 1);
-    const here = `${book.photo.file}#${mark.id}`;
-    return other.marks.find((one) => links(one).includes(here))?.id ?? null;
+  #earlierOn({ name, photo }) {
+    const { pair } = this.ties;
+    return pair?.after.id === photo.id ? this.earlier.on(name, photo, pair.before, this.ties.fromTo(pair.before)) : [];
   }
 
   shapeOf(mark) { return shapeOf(mark); }

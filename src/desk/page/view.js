@@ -2,6 +2,8 @@
 // photograph (origin at the outer corner of the top-left pixel) is seen at p * scale - (left, top),
 // in CSS pixels from the sheet's corner. Both ways are exact but for the arithmetic of doubles.
 
+import { homographyThrough } from './homography.js';
+
 /** @typedef {{scale: number, left: number, top: number}} View */
 /** @typedef {{width: number, height: number}} Size */
 
@@ -70,11 +72,12 @@ export function affineThrough(from, to) {
 /** Where one photograph has what lies at p of another: by ties where there are enough, else in
  * proportion. `ties`: [{from, to}]. */
 export function follower(fromSize, toSize, ties = []) {
-  const map = affineThrough(ties.map(({ from }) => from), ties.map(({ to }) => to))
+  const [from, to] = [ties.map((tie) => tie.from), ties.map((tie) => tie.to)];
+  const map = homographyThrough(from, to);
+  const [a, b, c, d, e, f] = affineThrough(from, to)
     ?? [toSize.width / fromSize.width, 0, 0, 0, toSize.height / fromSize.height, 0];
-  const [a, b, c, d, e, f] = map;
   return {
-    map: (p) => ({ x: a * p.x + b * p.y + c, y: d * p.x + e * p.y + f }),
+    map: map ?? ((p) => ({ x: a * p.x + b * p.y + c, y: d * p.x + e * p.y + f })),
     stretch: Math.sqrt(Math.abs(a * e - b * d)),
   };
 }
