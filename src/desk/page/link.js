@@ -31,6 +31,9 @@ export class LinkWords {
       set: (value, id) => book.edit([{ mark: id, key: 'gone', value }], { says: 'made good' }),
     });
     this.node = make('div', {}, this.rows['same-as'], this.rows.earlier, this.gone.node, this.picker);
+    this.node.addEventListener('keydown', (event) => {
+      if (event.key === 'Escape' && book.picking) book.pick(null);
+    });
     book.addEventListener('picking', () => this.showPicker());
     book.addEventListener('other', () => this.showPicker());
   }
@@ -79,9 +82,12 @@ export class LinkWords {
     const key = book.picking;
     this.picker.hidden = !key;
     if (!key) return;
-    this.which.offer(this.fitting(key).map((photo) => [photo.id, nameOfPhoto(photo)]));
-    this.which.show(book.other?.id ?? null, null);
-    const marks = book.other?.marks ?? [];
+    const fitting = this.fitting(key);
+    const laid = fitting.find((photo) => photo.id === book.other?.id) ?? null;
+    const none = laid ? [] : [[null, 'choose a photograph']];
+    this.which.offer([...none, ...fitting.map((photo) => [photo.id, nameOfPhoto(photo)])]);
+    this.which.show(laid?.id ?? null, null);
+    const marks = laid ? book.other.marks : [];
     fill(
       this.picker,
       make(
@@ -105,7 +111,7 @@ export class LinkWords {
           ),
         ),
       ),
-      marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
+      laid && marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
       button({ class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'),
     );
   }

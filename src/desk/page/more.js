@@ -32,7 +32,7 @@ export class MoreWords {
     );
     this.level.show(words['plane-offset'], id);
     this.picture.show(words['plane-offset']);
-    this.picture.node.hidden = !words['plane-offset'];
+    this.picture.node.toggleAttribute('hidden', !words['plane-offset']);
     const cards = [book.photo.words['scale/tags'] ?? []].flat();
     this.card.node.hidden = cards.length < 2;
     this.card.offer([[null, 'the nearest'], ...cards.map((name) => [name, name])]);

@@ -218,6 +218,8 @@ export class PhotoWords {
     const owner = ids.join(' ');
     const value = (key) => common(photos, key);
     this.showHead(photos);
+    for (const { input } of [this.step, this.view, this.place, this.caption, this.source])
+      input.placeholder = photos.length > 1 ? 'as it is' : '';
     this.showOwed(photos);
     this.stage.show(value('stage'), owner);
     this.step.node.hidden = value('stage') !== 'during';
