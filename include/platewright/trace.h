@@ -13,7 +13,7 @@
 
 PW_BEGIN_DECLS
 
-/* Larger planes are refused (PW_ERROR_LIMIT): following one of n px takes about 13 n bytes. */
+/* Larger planes are refused (PW_ERROR_LIMIT): one of n px takes some 10 n bytes and 32 MB. */
 #define PW_LIMIT_TRACE_PX (32 * 1000 * 1000)
 #define PW_TRACE_TOLERANCE_MIN 1.5
 #define PW_TRACE_TOLERANCE_MAX 60.0

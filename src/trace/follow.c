@@ -75,14 +75,13 @@ judge(const PwPatch *patch, GError **error)
   return TRUE;
 }
 
-/* From the touch to the patch, specks closed. */
+/* From the touch to the patch. */
 static gboolean
 find_patch(const PwPlane *rgb, PwPx at, const PwTraceOptions *options, PwTouch *touch,
            PwPatch *patch, GError **error)
 {
   *patch = (PwPatch){0};
-  if (!pw_touch_look(rgb, at, options->tolerance, touch, error))
-    return FALSE;
+  pw_touch_look(rgb, at, options->tolerance, touch);
   gsize n = (gsize)rgb->width * (gsize)rgb->height;
   guint8 *smooth = pw_smooth(rgb, touch->steps);
   guint16 *difference = g_new(guint16, n);
@@ -94,13 +93,12 @@ find_patch(const PwPlane *rgb, PwPx at, const PwTraceOptions *options, PwTouch *
       pw_patch_grow(difference, rgb->width, rgb->height, touch, options->tolerance, patch);
   g_free(difference);
   if (!found)
-    return refuse(PW_ERROR_NUMERIC,
-                  "the place touched is itself an edge or a thin line; touch further inside",
-                  error);
-  if (!judge(patch, error))
-    return FALSE;
-  pw_patch_close(patch, options->speck_px2);
-  return TRUE;
+    return refuse(
+        PW_ERROR_NUMERIC,
+        "the place touched is an edge, a thin line, or of too many colours for this tolerance; "
+        "touch further inside, or raise the tolerance",
+        error);
+  return judge(patch, error);
 }
 
 static gboolean
@@ -131,8 +129,8 @@ choose(const GArray *rings, double speck)
     }
   }
   for (guint i = 0; i < rings->len && outer != NULL; i++) {
-    gboolean hole = pw_px_signed_area(all[i].points, all[i].n) < -speck &&
-                    strokes->len < HOLES_MAX && lies_in(outer, all[i].points[0]);
+    gboolean hole =
+        pw_px_signed_area(all[i].points, all[i].n) < -speck && lies_in(outer, all[i].points[0]);
     PwStroke stroke = {.points = all[i].points, .n = all[i].n, .closed = TRUE};
     if (&all[i] == outer)
       g_array_prepend_val(strokes, stroke);
@@ -165,7 +163,7 @@ thin(GArray *strokes, PwTrace *trace, GError **error)
 {
   PwStroke *all = (PwStroke *)(void *)strokes->data;
   PwPxPath *paths = g_new0(PwPxPath, strokes->len);
-  gboolean done = strokes->len > 0 &&
+  gboolean done = strokes->len > 0 && strokes->len <= HOLES_MAX &&
                   pw_strokes_thin(all, strokes->len, 0.6 * trace->simplify_px) &&
                   pw_strokes_balance(all, strokes->len, 0.4 * trace->simplify_px, paths);
   if (done)

@@ -35,9 +35,7 @@ typedef struct {
   int steps;     /* of smoothing, that the texture asks for */
   guint8 rgb[3]; /* the middle colour there */
 } PwTouch;
-/* FALSE, with words, where the place is an edge or noise. */
-gboolean pw_touch_look(const PwPlane *rgb, PwPx at, double tolerance, PwTouch *touch,
-                       GError **error);
+void pw_touch_look(const PwPlane *rgb, PwPx at, double tolerance, PwTouch *touch);
 
 /* ---- The patch (patch.c) ----------------------------------------------------------- */
 
@@ -54,8 +52,6 @@ void pw_patch_clear(PwPatch *patch);
 /* The patch round the touch. `difference`: of every px; it is spent. FALSE when there is none. */
 gboolean pw_patch_grow(guint16 *difference, int width, int height, const PwTouch *touch,
                        double tolerance, PwPatch *patch);
-/* Closes over what it encloses and is no larger than `speck` px. */
-void pw_patch_close(PwPatch *patch, double speck);
 
 /* ---- Its edge (edge.c) ------------------------------------------------------------- */
 

@@ -1,20 +1,15 @@
-/* The place touched: its colour, how much smoothing its texture asks for, and whether a patch can
- * be told from there at all. */
+/* The place touched: its colour, and how much smoothing its texture asks for. */
 #include "patch.h"
 
-#include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* The colour is the middle one of this disc, in px of radius. */
 enum { DISC = 4 };
 /* So far about the place its texture is looked at; smoothing reaches further. */
 enum { AROUND = 24, REACH = AROUND + 14 };
-/* This part of the disc at least has to be of the colour. */
-static const double DISC_ALIKE = 0.7;
 /* Where more than this part of neighbouring px are of different kinds, the one within the tolerance
  * and the other not, it is texture; one edge through the place makes 0.04. */
-static const double TEXTURE = 0.06, NOISE = 0.12;
+static const double TEXTURE = 0.06;
 
 typedef struct {
   int x, y; /* the place touched in the window */
@@ -66,26 +61,6 @@ find_middle(Window *window)
     window->middle[c] = middle_of(counts[c], n);
 }
 
-/* The part of the disc that is alike, and how far its middle lies from the disc's. */
-static double
-alike_in_disc(const Window *window, guint16 most, double *off)
-{
-  double n = 0, alike = 0, sx = 0, sy = 0, ax = 0, ay = 0;
-  for (int y = MAX(window->y - DISC, 0); y <= MIN(window->y + DISC, window->height - 1); y++)
-    for (int x = MAX(window->x - DISC, 0); x <= MIN(window->x + DISC, window->width - 1); x++)
-      if (within(x - window->x, y - window->y, DISC)) {
-        gboolean like = window->difference[y * window->width + x] <= most;
-        n++;
-        sx += x;
-        sy += y;
-        alike += like;
-        ax += like * x;
-        ay += like * y;
-      }
-  *off = alike > 0 ? hypot(ax / alike - sx / n, ay / alike - sy / n) : 0;
-  return alike / n;
-}
-
 /* The part of neighbours about the place of which one is alike and the other not. */
 static double
 unquiet(const Window *window, guint16 most)
@@ -102,29 +77,8 @@ unquiet(const Window *window, guint16 most)
   return n > 0 ? (double)changes / n : 0;
 }
 
-static gboolean
-refuse(const char *says, GError **error)
-{
-  g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC, says);
-  return FALSE;
-}
-
-static gboolean
-judge(const Window *window, guint16 most, double changes, GError **error)
-{
-  double off, alike = alike_in_disc(window, most, &off);
-  if (changes > NOISE)
-    return refuse("the colours at this place differ too much among themselves for an edge to be "
-                  "followed; raise the tolerance, or draw the outline by hand",
-                  error);
-  if (alike < DISC_ALIKE)
-    return refuse("the place touched is itself an edge or a thin line; touch further inside",
-                  error);
-  return TRUE;
-}
-
-gboolean
-pw_touch_look(const PwPlane *rgb, PwPx at, double tolerance, PwTouch *touch, GError **error)
+void
+pw_touch_look(const PwPlane *rgb, PwPx at, double tolerance, PwTouch *touch)
 {
   touch->x = MIN((int)at.x, rgb->width - 1);
   touch->y = MIN((int)at.y, rgb->height - 1);
@@ -135,19 +89,15 @@ pw_touch_look(const PwPlane *rgb, PwPx at, double tolerance, PwTouch *touch, GEr
   guint16 most = (guint16)(tolerance * PW_LIKENESS_PARTS);
   gsize n = (gsize)part.width * (gsize)part.height;
   window.difference = g_new(guint16, n);
-  double changes = 1;
   for (touch->steps = 1;; touch->steps++) {
     window.rgb = pw_smooth(&part, touch->steps);
     find_middle(&window);
     g_autoptr(PwLikeness) likeness = pw_likeness_new(window.middle);
     pw_likeness_of(likeness, window.rgb, n, window.difference);
     g_free(window.rgb);
-    changes = unquiet(&window, most);
-    if (changes <= TEXTURE || touch->steps == PW_SMOOTH_STEPS)
+    if (touch->steps == PW_SMOOTH_STEPS || unquiet(&window, most) <= TEXTURE)
       break;
   }
   memcpy(touch->rgb, window.middle, 3);
-  gboolean fit = judge(&window, most, changes, error);
   g_free(window.difference);
-  return fit;
 }
