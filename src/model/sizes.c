@@ -97,16 +97,21 @@ pw_model_mark_clear(PwModelMark *mark)
   g_clear_pointer(&mark->why, g_free);
 }
 
+static void
+measure_photo(void *user, guint i)
+{
+  const PwModel *model = user;
+  PwModelPhoto *photo = model->photos->pdata[i];
+  if (photo->sidecar)
+    measure_surface(photo);
+  for (gsize j = 0; j < photo->n_marks; j++)
+    pw_model_measure_mark(model, &photo->marks[j]);
+}
+
 void
 pw_model_resolve_sizes(PwModel *model)
 {
-  for (guint i = 0; i < model->photos->len; i++) {
-    PwModelPhoto *photo = model->photos->pdata[i];
-    if (photo->sidecar)
-      measure_surface(photo);
-    for (gsize j = 0; j < photo->n_marks; j++)
-      pw_model_measure_mark(model, &photo->marks[j]);
-  }
+  pw_each(model->photos->len, 0, measure_photo, model);
 }
 
 const PwSize *

@@ -59,7 +59,7 @@ take_pool(PwPooled *pooled, PwModelTotal *total, gboolean *has, PwSize *size)
 }
 
 static PwModelTotal
-total_of(PwModel *model, const Group *group)
+total_of(const PwModel *model, const Group *group)
 {
   PwModelTotal total = {.stage = group->stage, .term = group->term, .part = group->part};
   PwPooled pooled;
@@ -78,6 +78,21 @@ total_of(PwModel *model, const Group *group)
   return total;
 }
 
+typedef struct {
+  const PwModel *model;
+  const GArray *groups;
+  GArray *totals;
+} AddUp;
+
+/* A mark belongs to one group, so that each may be added up by itself. */
+static void
+add_up(void *user, guint i)
+{
+  const AddUp *all = user;
+  g_array_index(all->totals, PwModelTotal, i) =
+      total_of(all->model, &g_array_index(all->groups, Group, i));
+}
+
 void
 pw_model_resolve_totals(PwModel *model)
 {
@@ -90,8 +105,7 @@ pw_model_resolve_totals(PwModel *model)
                       &photo->marks[j]);
   }
   g_array_sort(groups, compare_groups);
-  for (guint i = 0; i < groups->len; i++) {
-    PwModelTotal total = total_of(model, &g_array_index(groups, Group, i));
-    g_array_append_val(model->totals, total);
-  }
+  g_array_set_size(model->totals, groups->len);
+  AddUp all = {model, groups, model->totals};
+  pw_each(groups->len, 0, add_up, &all);
 }
