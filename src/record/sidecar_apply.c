@@ -481,6 +481,17 @@ add_mark(const Plan *plan, guint i, GError **error)
 
 /* ---- Taking away ------------------------------------------------------------------- */
 
+/* Whether the key stands in the text, with a value or without. */
+static gboolean
+is_written(const PwYamlNode *mapping, const char *key)
+{
+  const char *last = strrchr(key, '/');
+  g_autofree char *above = last ? g_strndup(key, (gsize)(last - key)) : NULL;
+  const PwYamlNode *holder = above ? node_below(mapping, above) : mapping;
+  return holder && pw_yaml_node_kind(holder) == PW_YAML_MAPPING &&
+         pw_yaml_node_get(holder, last ? last + 1 : key) != NULL;
+}
+
 /* Cuts the last step off a path of keys. */
 static void
 cut_last_step(char *path)
@@ -488,30 +499,25 @@ cut_last_step(char *path)
   *strrchr(path, '/') = '\0';
 }
 
-/* A key goes, with the mappings that hold nothing else; not with its mark. */
+/* A key goes, and then the mappings that hold nothing more, not its mark; one by one, so that
+ * comments inside stay. */
 static gboolean
 remove_key(const Plan *plan, const Planned *planned, const char *mark_path, GError **error)
 {
-  const PwYamlNode *mapping = mapping_of(plan, mark_path);
   g_autofree char *key = g_strdup(planned->edit->key);
   g_autofree char *path = join_path(mark_path, planned->path);
-  g_auto(GStrv) steps = g_strsplit(key, "/", -1);
-  gsize n = g_strv_length(steps);
-  for (gsize i = 0; mapping && i + 1 < n; i++)
-    mapping = stated(mapping, steps[i]);
-  if (mapping == NULL || pw_yaml_node_kind(mapping) != PW_YAML_MAPPING ||
-      pw_yaml_node_get(mapping, steps[n - 1]) == NULL)
+  if (!is_written(mapping_of(plan, mark_path), key))
     return TRUE;
-  for (; n > 1; n--) {
-    g_autofree char *above = g_strdup(key);
-    cut_last_step(above);
-    const PwYamlNode *holder = node_below(mapping_of(plan, mark_path), above);
-    if (holder == NULL || pw_yaml_node_n(holder) > 1)
-      break;
+  if (!pw_yaml_remove(plan->yaml, path, error))
+    return FALSE;
+  while (strchr(key, '/') != NULL) {
     cut_last_step(key);
     cut_last_step(path);
+    const PwYamlNode *holder = node_below(mapping_of(plan, mark_path), key);
+    if (holder == NULL || pw_yaml_node_n(holder) > 0 || !pw_yaml_remove(plan->yaml, path, NULL))
+      break;
   }
-  return pw_yaml_remove(plan->yaml, path, error);
+  return TRUE;
 }
 
 static gboolean
