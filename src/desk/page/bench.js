@@ -66,7 +66,9 @@ class Bench {
     return ink;
   }
 
+  /** What takes the pen: while a fellow is being picked, the hand. */
   tool() {
+    if (book.picking) return this.tools.hand;
     const isPath = book.tool === 'area' || book.tool === 'line';
     return this.isFreehand && isPath ? this.tools.freehand : this.tools[book.tool] ?? this.tools.hand;
   }
@@ -97,7 +99,7 @@ class Bench {
     book.addEventListener('mark', () => this.#chosen());
     book.addEventListener('tool', () => this.#toolTaken());
     book.addEventListener('refused', ({ detail }) => this.#giveBack(detail.stroke));
-    book.addEventListener('picking', () => this.touch());
+    book.addEventListener('picking', () => this.#toolTaken());
     const look = () => {
       for (const ink of this.inks) ink.look = lookOf(book.volume['page-style'], largeness());
       this.touch();

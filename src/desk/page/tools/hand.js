@@ -221,7 +221,8 @@ export class HandTool {
   }
 
   #escape() {
-    if (this.isMoving) this.toggleMoving();
+    if (this.bench.book.picking) this.bench.book.pick(null);
+    else if (this.isMoving) this.toggleMoving();
     else if (this.vertex) this.vertex = null;
     else if (this.bench.book.mark !== null) this.bench.book.select(null);
     else return false;
@@ -231,8 +232,8 @@ export class HandTool {
   }
 
   actions() {
-    if (!this.shape) return [];
     const { book } = this.bench;
+    if (!this.shape || book.picking) return [];
     const isPath = this.shape.kind !== 'point';
     return [
       ...(this.vertex && isPath ? [{ name: 'delete-point', label: 'Delete point', key: 'Delete', run: () => this.deletePoint() }] : []),
@@ -241,7 +242,10 @@ export class HandTool {
     ];
   }
 
-  says() { return this.isMoving ? 'Drag the mark' : null; }
+  says() {
+    if (this.bench.book.picking) return 'Touch the mark that it is, here or on the other photograph';
+    return this.isMoving ? 'Drag the mark' : null;
+  }
 
   // ---- What is seen ----
 
