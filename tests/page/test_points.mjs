@@ -1,7 +1,7 @@
 // Points, paths and snapping. Values that are not obvious are worked out by hand beside them.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { clampInto, findCrossing, formatPoints, isInside, nearestEdge, nearestVertex, parsePoints, withoutCrowd,
+import { between, clampInto, findCrossing, formatPoints, isInside, nearestEdge, nearestVertex, parsePoints, withoutCrowd,
   withoutLoops } from '../../src/desk/page/points.js';
 import { snapTo } from '../../src/desk/page/snap.js';
 
@@ -75,8 +75,22 @@ function shape(text) {
 test('the pen is drawn to the nearest vertex, which is copied exactly', () => {
   const shapes = [shape('100.25,100.75 200,100 200,200'), shape('104,100 300,300 50,300')];
   const at = { x: 101, y: 101, reach: 10, alone: false };
-  assert.deepEqual(snapTo(at, shapes), { x: 100.25, y: 100.75 });
-  assert.deepEqual(snapTo(at, shapes, (one, ring, i) => one === shapes[0] && ring === 0 && i === 0), { x: 104, y: 100 });
+  assert.deepEqual(snapTo(at, shapes), { x: 100.25, y: 100.75, shape: shapes[0], ring: 0, i: 0 });
+  assert.deepEqual(snapTo(at, shapes, (one, ring, i) => one === shapes[0] && ring === 0 && i === 0),
+    { x: 104, y: 100, shape: shapes[1], ring: 0, i: 0 });
   assert.equal(snapTo({ ...at, alone: true }, shapes), null, 'Alt holds it off');
   assert.equal(snapTo({ ...at, x: 150, y: 150 }, shapes), null, 'nothing within reach');
+});
+
+test('a shared edge follows the shorter way round', () => {
+  const ring = parsePoints('0,0 10,0 20,0 20,10 20,20 0,15');
+  const xs = (i, j, closed = true) => formatPoints(between(ring, closed, i, j));
+  assert.equal(xs(0, 2), '10,0');
+  assert.equal(xs(2, 0), '10,0');
+  assert.equal(xs(1, 4), '20,0 20,10');
+  assert.equal(xs(4, 1), '20,10 20,0');
+  assert.equal(xs(0, 4), '0,15', 'round by the last vertex');
+  assert.equal(xs(4, 0), '0,15');
+  assert.equal(xs(0, 4, false), '10,0 20,0 20,10', 'a line has one way');
+  assert.equal(xs(3, 3), '');
 });

@@ -172,10 +172,11 @@ class Bench {
   shapeOf(mark) { return shapeOf(mark); }
   ringsOf(mark) { return shapeOf(mark).rings; }
 
-  /** A vertex near the pen to be shared, or null. */
+  /** A vertex near the pen to be shared, {x, y, mark, shape, ring, i}, or null. */
   snap(at, skip) {
-    const shapes = at.sheet.photo.marks.map(shapeOf).filter(Boolean);
-    return snapTo(at, shapes, skip);
+    const drawn = at.sheet.photo.marks.filter(shapeOf);
+    const hit = snapTo(at, drawn.map(shapeOf), skip);
+    return hit && { ...hit, mark: drawn.find((mark) => shapeOf(mark) === hit.shape).id };
   }
 
   chooseAt(at) {

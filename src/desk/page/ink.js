@@ -250,7 +250,9 @@ export class Ink {
   /** A ring round what the pen would snap to, or round a fault. */
   ring(p, kind = 'snap') {
     const { x, y } = this.toScreen(p);
-    make('circle', { cx: round(x), cy: round(y), class: `ring ring-${kind}` }, this.sketchLayer);
+    const place = { cx: round(x), cy: round(y) };
+    make('circle', { ...place, class: `ring ring-${kind} ring-casing` }, this.sketchLayer);
+    make('circle', { ...place, class: `ring ring-${kind}` }, this.sketchLayer);
   }
 
   /** Cross hairs with a free middle, so that what is aimed at is seen. */

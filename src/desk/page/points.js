@@ -90,6 +90,16 @@ export function nearestEdge(path, closed, p, reach) {
   return best;
 }
 
+/** The vertices strictly between two of a path, by the shorter way round where it is a ring. */
+export function between(path, closed, i, j) {
+  const [low, high] = [Math.min(i, j), Math.max(i, j)];
+  const forth = path.slice(low, high + 1);
+  const back = closed ? [...path.slice(high), ...path.slice(0, low + 1)].reverse() : null;
+  const way = back && lengthOf(back) < lengthOf(forth) ? back : forth;
+  const inner = way.slice(1, -1);
+  return i <= j ? inner : inner.reverse();
+}
+
 function side(a, b, p) {
   return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
 }
@@ -129,7 +139,7 @@ export function findCrossing(path, closed, edges = null) {
   return null;
 }
 
-function lengthOf(path) {
+export function lengthOf(path) {
   let length = 0;
   for (let i = 1; i < path.length; i += 1) length += apart(path[i - 1], path[i]);
   return length;

@@ -2,7 +2,7 @@
 import { apart } from './points.js';
 
 /**
- * The nearest vertex of `shapes` within the pen's reach, as an exact copy, or null.
+ * The nearest vertex of `shapes` within the pen's reach, as an exact copy {x, y, shape, ring, i}, or null.
  * `skip(shape, ring, i)`: true for a vertex that is the pen's own.
  */
 export function snapTo(at, shapes, skip = () => false) {
@@ -15,7 +15,7 @@ export function snapTo(at, shapes, skip = () => false) {
     shape.rings.forEach((ring, r) => ring.forEach((vertex, i) => {
       const distance = apart(vertex, at);
       if (distance > least || skip(shape, r, i)) return;
-      [best, least] = [{ x: vertex.x, y: vertex.y }, distance];
+      [best, least] = [{ x: vertex.x, y: vertex.y, shape, ring: r, i }, distance];
     }));
   }
   return best;

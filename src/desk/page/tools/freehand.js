@@ -1,14 +1,10 @@
 // Freehand: the pen's own trail, for an area or a line. It is saved as it was drawn, at once; then the
 // server thins it to what the eye sees at this zoom, says to what tolerance, and that is saved too.
-import { apart, clampInto, findCrossing, formatPoints, parsePoints, withoutCrowd, withoutLoops } from '../points.js';
+import { clampInto, findCrossing, formatPoints, lengthOf, parsePoints, withoutCrowd, withoutLoops } from '../points.js';
 import { post } from '../wire.js';
 
 const SEEN = 0.75; // pixels of the screen: no eye sees less
 const SHORTEST = 12; // pixels of the screen: less is a slip of the pen
-
-function lengthOf(path) {
-  return path.reduce((sum, p, i) => (i === 0 ? 0 : sum + apart(p, path[i - 1])), 0);
-}
 
 export class FreehandTool {
   constructor(bench) {

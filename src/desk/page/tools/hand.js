@@ -118,8 +118,8 @@ export class HandTool {
     const { rings, vertex } = this.held;
     const snap = this.bench.snap(at, (shape, ring, i) => shape === this.shape && sameVertex(vertex, { ring, i }));
     this.snapped = snap;
-    const p = snap ?? clampInto(at, this.bench.book.photo);
-    return rings.map((path, ring) => (ring === vertex.ring ? path.map((q, i) => (i === vertex.i ? p : q)) : path));
+    const { x, y } = snap ?? clampInto(at, this.bench.book.photo);
+    return rings.map((path, ring) => (ring === vertex.ring ? path.map((q, i) => (i === vertex.i ? { x, y } : q)) : path));
   }
 
   up() {

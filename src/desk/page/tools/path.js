@@ -1,8 +1,8 @@
 // Areas, holes and lines: vertex after vertex. A ring is closed by its first vertex, by C or by
-// Enter twice in one place; a line ends the same way. What is begun is kept while another tool or
-// another photograph is in hand.
+// Enter twice in one place; a line ends the same way. Two vertices of a neighbour touched one after
+// the other: the path follows the neighbour's edge from the one to the other, and the edge is shared.
 import { Begun } from '../begun.js';
-import { apart, clampInto, findCrossing, formatPoints, isInside } from '../points.js';
+import { apart, between, clampInto, findCrossing, formatPoints, isInside } from '../points.js';
 
 const LEAST = { area: 3, hole: 3, line: 2 };
 const TWICE = 4; // a second touch this near on the screen ends the path
@@ -13,8 +13,16 @@ export class PathTool {
     this.kind = kind;
     this.begun = new Begun(bench.book, kind, () => this.show());
     this.pointer = null; // where the next vertex would stand
-    this.snapped = false;
+    this.snap = null; // the neighbour's vertex it would share
     this.fault = null; // where the path crosses itself
+  }
+
+  #firstSnap = null; // what the first and the last vertex share with a neighbour
+  #lastSnap = null;
+
+  #forgetSnaps() {
+    this.#firstSnap = null;
+    this.#lastSnap = null;
   }
 
   get isRing() { return this.kind !== 'line'; }
@@ -30,7 +38,10 @@ export class PathTool {
     this.show();
   }
 
-  leave() { this.pointer = null; }
+  leave() {
+    this.pointer = null;
+    this.#forgetSnaps();
+  }
 
   /** The area that a hole is drawn in. */
   host() {
@@ -44,9 +55,18 @@ export class PathTool {
   // ---- Strokes ----
 
   #aim(at) {
-    const snap = this.#isAtStart(at) ? this.points[0] : this.bench.snap(at, (shape) => shape === this.#hostShape());
-    this.snapped = snap !== null;
-    this.pointer = snap ?? clampInto(at, this.bench.book.photo);
+    this.atStart = this.#isAtStart(at);
+    this.snap = this.atStart ? this.#firstSnap : this.bench.snap(at, (shape) => shape === this.#hostShape());
+    const { x, y } = this.atStart ? this.points[0] : this.snap ?? clampInto(at, this.bench.book.photo);
+    this.pointer = { x, y };
+  }
+
+  /** The vertices of a neighbour's edge between two that are shared with it; none that is there already. */
+  #sharedWay(from, to) {
+    if (!from || !to || from.mark !== to.mark || from.ring !== to.ring) return [];
+    const way = between(to.shape.rings[to.ring], to.shape.kind === 'area', from.i, to.i);
+    const isThere = (p) => this.points.some((q) => q.x === p.x && q.y === p.y);
+    return way.some(isThere) ? [] : way.map((p) => ({ ...p, isBetween: true }));
   }
 
   #isAtStart(at) {
@@ -75,8 +95,8 @@ export class PathTool {
     this.#aim(at);
     const last = this.points.at(-1);
     const twice = last && apart(last, this.pointer) * this.bench.large.view.scale <= TWICE;
-    if (this.#isAtStart(at) || (twice && this.points.length >= LEAST[this.kind])) return void this.finish();
-    if (!twice) this.#add(this.pointer);
+    if (this.atStart || (twice && this.points.length >= LEAST[this.kind])) return void this.finish();
+    if (!twice) this.#add(this.pointer, this.snap);
     return undefined;
   }
 
@@ -87,8 +107,10 @@ export class PathTool {
 
   aim() { return this.pointer; }
 
-  #add(p) {
-    this.points = [...this.points, { x: p.x, y: p.y }];
+  #add(p, snap) {
+    if (this.points.length === 0) this.#firstSnap = snap;
+    this.points = [...this.points, ...this.#sharedWay(this.#lastSnap, snap), p];
+    this.#lastSnap = snap;
     this.bench.book.say(`point ${this.points.length}`);
     this.show();
   }
@@ -108,7 +130,8 @@ export class PathTool {
   /** TRUE when there was something to take back. */
   takeBack() {
     if (this.points.length === 0) return false;
-    this.points = this.points.slice(0, -1);
+    this.points = this.points.slice(0, this.points.slice(0, -1).findLastIndex((p) => !p.isBetween) + 1);
+    this.#lastSnap = null;
     this.fault = null;
     this.bench.book.say(`${this.points.length} points left`);
     this.show();
@@ -153,10 +176,11 @@ export class PathTool {
   }
 
   async finish() {
-    const path = this.points;
+    const path = this.isRing ? [...this.points, ...this.#sharedWay(this.#lastSnap, this.#firstSnap)] : this.points;
     if (path.length < LEAST[this.kind] || !this.#isSound(path)) return;
     this.points = [];
     this.pointer = null;
+    this.#forgetSnaps();
     this.bench.live.clear();
     if (this.kind === 'hole') await this.bench.addHole(this.host(), path);
     else await this.bench.addMark(this.kind, { [this.isRing ? 'outline' : 'line']: formatPoints(path) }, path.length);
@@ -176,9 +200,10 @@ export class PathTool {
 
   /** The path with the vertex that is being placed. */
   #now() {
-    const { pointer, points } = this;
-    const isNew = pointer && points.length > 0 && pointer !== points[0];
-    return isNew ? [...points, pointer] : points;
+    const { pointer, points, atStart } = this;
+    if (!pointer || points.length === 0) return points;
+    const way = this.#sharedWay(this.#lastSnap, atStart ? this.#firstSnap : this.snap);
+    return atStart ? [...points, ...way] : [...points, ...way, pointer];
   }
 
   show() {
@@ -198,8 +223,8 @@ export class PathTool {
     if (sheet !== this.bench.large) return;
     const now = this.#now();
     brush.path(now, { closed: this.isRing && now.length > 2 });
-    this.points.forEach((p, i) => brush.handle(p, i === 0 && this.isRing ? 'taken' : 'vertex'));
-    if (this.pointer && this.snapped) brush.ring(this.pointer);
+    this.points.forEach((p, i) => { if (!p.isBetween) brush.handle(p, i === 0 && this.isRing ? 'taken' : 'vertex'); });
+    if (this.pointer && (this.snap || this.atStart)) brush.ring(this.pointer);
     if (this.fault) brush.ring(this.fault, 'fault');
   }
 }
