@@ -34,13 +34,18 @@ function waitsForChoice() {
 
 class Kept {
   constructor() {
-    this.n = 0;
     this.slow = 0;
+    this.isSlow = false;
     this.gone = null; // why nothing is saved
   }
 
+  /** Changes that are not on disk. */
+  get n() {
+    return book.queue?.n ?? 0;
+  }
+
   stateWords() {
-    if (this.n > 0 && this.gone) return ['not saved', ''];
+    if (this.n > 0 && (this.gone || waitsForChoice())) return ['not saved', ''];
     if (this.n > 0) return ['saving', `${many(this.n, 'change')}`];
     return book.savedAt ? ['saved', clockOf(book.savedAt)] : ['saved', ''];
   }
@@ -82,9 +87,8 @@ class Kept {
     else fill(find('#alarm'));
   }
 
-  wait(n) {
-    this.n = n;
-    if (n > 0 && !this.slow)
+  wait() {
+    if (this.n > 0 && !this.slow)
       this.slow = setTimeout(() => {
         this.isSlow = true;
         this.show();
@@ -94,7 +98,7 @@ class Kept {
 
   save() {
     clearTimeout(this.slow);
-    Object.assign(this, { n: 0, slow: 0, isSlow: false, gone: null });
+    Object.assign(this, { slow: 0, isSlow: false, gone: null });
     this.show();
   }
 }
@@ -121,11 +125,11 @@ export function joinLine() {
   };
   book.addEventListener('volume', show);
   book.addEventListener('photo', show);
-  book.addEventListener('unsaved', ({ detail }) => kept.wait(detail.n));
+  book.addEventListener('unsaved', () => kept.wait());
+  book.addEventListener('conflict', () => kept.show());
   book.addEventListener('saved', () => kept.save());
   book.addEventListener('gone', ({ detail }) => {
     kept.gone = detail.says;
-    kept.n = detail.n;
     kept.show();
   });
   book.addEventListener('back', () => {
@@ -133,8 +137,7 @@ export function joinLine() {
     kept.show();
   });
   book.addEventListener('refused', ({ detail }) => {
-    kept.wait(detail.n ?? 0);
-    if (!detail.n) kept.save();
+    if (kept.n === 0) kept.save();
     showRefused(detail);
   });
   addEventListener('beforeunload', (event) => {

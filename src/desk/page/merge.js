@@ -7,7 +7,7 @@ import { choices, editsOf } from './choices.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
 import { button, fill, find, freshId, make } from './make.js';
 import { outlinePicture } from './outline.js';
-import { nameOfMark, nameOfPhoto } from './tell.js';
+import { BASES, SEVERITIES, nameOfMark, nameOfPhoto } from './tell.js';
 
 const NAMES = {
   basis: 'known by',
@@ -43,6 +43,12 @@ function scaleWords(values) {
   return words.join('; ');
 }
 
+/** A value in the words that the slip has for it. */
+function spoken(key, value) {
+  const words = { severity: SEVERITIES, basis: BASES }[key] ?? [];
+  return words.find(([known]) => known === value)?.[1] ?? value;
+}
+
 function valueNode(photo, { what }, values) {
   if (what === 'mark') {
     if (values === null) return make('span', {}, 'deleted');
@@ -54,7 +60,13 @@ function valueNode(photo, { what }, values) {
     );
   }
   if (what === 'place') return placeNode(values, photo);
-  const text = what === 'scale' ? scaleWords(values) : [Object.values(values)].flat(2).join(', ');
+  const text =
+    what === 'scale'
+      ? scaleWords(values)
+      : Object.values(values)
+          .flat()
+          .map((value) => spoken(what, value))
+          .join(', ');
   return text ? make('span', {}, text) : make('span', { class: 'soft' }, 'nothing');
 }
 

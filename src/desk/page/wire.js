@@ -18,7 +18,7 @@ export class Gone extends Error {}
 
 const LOCKED = 'The record is served under a new address. Open the one that the command has printed '
   + 'in this browser; what you drew is kept and will be saved then.';
-const SILENT = 'The record is out of reach. Start `platewright mark` again; what you drew is kept '
+const SILENT = 'The record is out of reach. Start \u201cplatewright mark\u201d again; what you drew is kept '
   + 'here and will be saved then.';
 
 let key = document.querySelector('meta[name="desk-key"]')?.content ?? '';
