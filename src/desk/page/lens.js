@@ -1,9 +1,9 @@
-// What lies under a finger or a pen, twice as large, beside it and never under it. It draws what the
+// What lies under a finger or a pen, larger, beside it and never under it. It draws what the
 // sheet shows: the first sight, then the tiles that are there.
 
 const SIZE = 132;
 const GAP = 34; // from the finger to the lens
-const LARGER = 2.5;
+const LARGER = 3;
 
 export class Lens {
   constructor() {
@@ -43,7 +43,7 @@ export class Lens {
     this.canvas.width = SIZE * dots;
     this.canvas.height = SIZE * dots;
     const pen = this.canvas.getContext('2d');
-    const scale = Math.max(1, sheet.view.scale * LARGER);
+    const scale = sheet.view.scale * LARGER;
     pen.fillStyle = getComputedStyle(sheet.element).backgroundColor;
     pen.fillRect(0, 0, this.canvas.width, this.canvas.height);
     pen.setTransform(scale * dots, 0, 0, scale * dots, (SIZE / 2 - p.x * scale) * dots, (SIZE / 2 - p.y * scale) * dots);

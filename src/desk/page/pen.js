@@ -4,6 +4,7 @@
 // cross hairs are the pen: Enter takes, and lets go again where the tool drags.
 
 import { largeness } from './look.js';
+import { settings } from './settings.js';
 
 const TAP = 6; // a hand that moves no further has not moved, in pixels
 const REACH = { mouse: 10, keys: 12, pen: 18, touch: 22 }; // 44 px for a finger
@@ -182,6 +183,7 @@ export class Pen {
   /** A tool's own key while the focus is on its tab, its button or nowhere. */
   keyFromBeside(event) {
     const isBeside = event.target === document.body || event.target.closest?.('#tools, #stand');
+    if (event.key.length === 1 && settings.letters === 'off') return;
     if (!isBeside || event.target === this.sheet.element || !this.sheet.photo || !TOOL_KEYS.has(event.key)) return;
     if (this.tool().key?.(event, null)) swallow(event);
   }
