@@ -1,6 +1,6 @@
-/* What is asked for: one row a route. A pattern's blanks are {id}, a photograph's ID; {n}, a whole
- * number; {name} at the end, a name of ours, never a path of the folder. A path with anything else
- * in it, an escape, a point before a name, matches nothing.
+/* What is asked for: one row a route. A pattern's blanks are {id}, looked up among the photographs'
+ * IDs; {n}, a whole number; {name} at the end, a name of ours, never a path of the folder. A path
+ * with anything else in it, an escape, a point before a name, matches nothing.
  */
 #include "desk-private.h"
 
@@ -60,15 +60,6 @@ is_name(const char *text)
 }
 
 static gboolean
-fill_id(Blanks *blanks, const char *word)
-{
-  if (strlen(word) != 16 || strspn(word, "0123456789abcdef") != 16)
-    return FALSE;
-  blanks->id = g_strdup(word);
-  return TRUE;
-}
-
-static gboolean
 fill_number(Blanks *blanks, const char *word)
 {
   gint64 value;
@@ -91,9 +82,11 @@ matches(const char *pattern, const char *path, Blanks *blanks)
       return is_name(blanks->name = at);
     const char *end = strchrnul(at, '/');
     g_autofree char *word = g_strndup(at, (gsize)(end - at));
-    gboolean fits = strcmp(*part, "{id}") == 0  ? fill_id(blanks, word)
-                    : strcmp(*part, "{n}") == 0 ? fill_number(blanks, word)
-                                                : strcmp(*part, word) == 0;
+    gboolean is_id = strcmp(*part, "{id}") == 0;
+    if (is_id)
+      blanks->id = g_strdup(word);
+    gboolean fits =
+        is_id || (strcmp(*part, "{n}") == 0 ? fill_number(blanks, word) : strcmp(*part, word) == 0);
     if (!fits || (part[1] == NULL) != (*end == '\0'))
       return FALSE;
     at = end + 1;
