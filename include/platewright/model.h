@@ -251,7 +251,7 @@ GBytes *pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo,
  * this process; another that does the same does no harm. PW_ERROR_RECORD when the photograph is not
  * the one that was taken in. The cache may go at any time: tiles that are open stay readable. */
 PwTiles *pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean build,
-                             GError **error);
+                             const gint *stop, GError **error);
 
 /* ---- Proposed from the pixels ------------------------------------------------------ */
 

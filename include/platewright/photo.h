@@ -89,8 +89,10 @@ enum {
 /* Writes the whole photograph, upright and with the very colours of pw_photo_render, as a pyramid
  * of JPEG tiles in a TIFF (BigTIFF; any program that reads tiled TIFF opens it). Whole or not at
  * all; streams, so that memory grows with the picture's width and not with its size, and uses all
- * cores. `label` says what it was made of and is found again in the info: printable ASCII. */
-gboolean pw_photo_write_tiles(PwPhoto *photo, const char *path, const char *label, GError **error);
+ * cores. `label` says what it was made of and is found again in the info: printable ASCII.
+ * Given up, an error, once `*stop` (atomic; or NULL) is not 0. */
+gboolean pw_photo_write_tiles(PwPhoto *photo, const char *path, const char *label, const gint *stop,
+                              GError **error);
 
 /* Level 0 is the photograph at full resolution; each further level has half the sides of the one
  * before, rounded up. A pixel of level k is the mean of the 2^k x 2^k px under it, so that level

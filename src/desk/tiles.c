@@ -22,7 +22,7 @@ struct DeskTiler {
   GPtrArray *wanted;   /* char *: IDs, the first to be built first */
   GHashTable *checked; /* key, of tiles that were built or looked through since the start */
   GHashTable *failed;  /* key -> why */
-  gboolean stopping;
+  gint stopping;       /* atomic: a build that runs looks at it */
   GThread *thread;
 };
 
@@ -106,7 +106,7 @@ desk_tiler_open(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *ph
   g_mutex_unlock(&tiler->lock);
   if (tiles != NULL)
     return tiles;
-  PwTiles *opened = pw_model_open_tiles(state->model, photo, FALSE, NULL);
+  PwTiles *opened = pw_model_open_tiles(state->model, photo, FALSE, NULL, NULL);
   return opened ? keep_open(tiler, key, opened) : NULL;
 }
 
@@ -178,7 +178,7 @@ build(DeskTiler *tiler, const char *id)
   g_autofree char *key = dup_key(state, photo);
   if (is_done(tiler, key))
     return;
-  PwTiles *tiles = pw_model_open_tiles(state->model, photo, TRUE, &error);
+  PwTiles *tiles = pw_model_open_tiles(state->model, photo, TRUE, &tiler->stopping, &error);
   if (tiles != NULL)
     desk_tiles_unref(keep_open(tiler, key, tiles));
   g_mutex_lock(&tiler->lock);
@@ -194,7 +194,7 @@ build_what_is_wanted(gpointer user)
 {
   DeskTiler *tiler = user;
   g_mutex_lock(&tiler->lock);
-  while (!tiler->stopping) {
+  while (!g_atomic_int_get(&tiler->stopping)) {
     if (tiler->wanted->len == 0) {
       g_cond_wait(&tiler->moved, &tiler->lock);
       continue;
@@ -231,7 +231,7 @@ desk_tiler_free(DeskTiler *tiler)
   if (tiler == NULL)
     return;
   g_mutex_lock(&tiler->lock);
-  tiler->stopping = TRUE;
+  g_atomic_int_set(&tiler->stopping, TRUE);
   g_cond_signal(&tiler->moved);
   g_mutex_unlock(&tiler->lock);
   g_thread_join(tiler->thread);

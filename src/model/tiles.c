@@ -23,7 +23,7 @@ open_known(const char *path, const char *label, const PwPhotoFacts *facts)
 /* One at a time: each build takes all cores and its share of memory, and whoever has waited finds
  * the tiles made. */
 static PwTiles *
-open_or_build(PwPhoto *file, const char *path, const char *label, GError **error)
+open_or_build(PwPhoto *file, const char *path, const char *label, const gint *stop, GError **error)
 {
   static GMutex building;
   g_mutex_lock(&building);
@@ -32,14 +32,15 @@ open_or_build(PwPhoto *file, const char *path, const char *label, GError **error
     g_clear_pointer(&tiles, pw_tiles_free);
   if (tiles == NULL && !pw_cache_make_room(path))
     g_set_error(error, PW_ERROR, PW_ERROR_FILE, "cannot write %s: its folder cannot be made", path);
-  else if (tiles == NULL && pw_photo_write_tiles(file, path, label, error))
+  else if (tiles == NULL && pw_photo_write_tiles(file, path, label, stop, error))
     tiles = pw_tiles_open(path, error);
   g_mutex_unlock(&building);
   return tiles;
 }
 
 PwTiles *
-pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean build, GError **error)
+pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean build,
+                    const gint *stop, GError **error)
 {
   g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
   if (file == NULL)
@@ -55,6 +56,6 @@ pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean bu
     return NULL;
   }
   if (build)
-    return open_or_build(file, path, label, error);
+    return open_or_build(file, path, label, stop, error);
   return open_known(path, label, pw_photo_peek_facts(file));
 }

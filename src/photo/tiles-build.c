@@ -24,6 +24,7 @@ struct Tile {
 typedef struct {
   const PwPhotoFacts *facts;
   const char *label;
+  const gint *stop; /* or NULL */
   PwWriting *out;
   guint64 at; /* where the file ends so far */
   guint n_levels;
@@ -213,6 +214,10 @@ take_rows(VipsRegion *region, VipsRect *rows, void *user)
   Build *build = user;
   const gssize stride = (gssize)VIPS_REGION_LSKIP(region);
   int right = VIPS_RECT_RIGHT(rows), n = 0;
+  if (build->stop != NULL && g_atomic_int_get(build->stop) != 0) {
+    g_set_error(&build->error, PW_ERROR, PW_ERROR_USE, "making tiles was given up");
+    return -1;
+  }
   if (build->error != NULL)
     return -1;
   for (int x = rows->left; x < right; x += n)
@@ -297,9 +302,10 @@ check_wish(const PwPhoto *photo, const char *label, GError **error)
 }
 
 gboolean
-pw_photo_write_tiles(PwPhoto *photo, const char *path, const char *label, GError **error)
+pw_photo_write_tiles(PwPhoto *photo, const char *path, const char *label, const gint *stop,
+                     GError **error)
 {
-  Build build = {.facts = &photo->facts, .label = label};
+  Build build = {.facts = &photo->facts, .label = label, .stop = stop};
   if (!check_wish(photo, label, error))
     return FALSE;
   g_autoptr(PwWriting) out = pw_writing_new(path, NULL, error);

@@ -50,7 +50,7 @@ static gboolean
 build(const char *path, const char *to)
 {
   g_autoptr(PwPhoto) photo = pw_photo_open(path, NULL);
-  return photo != NULL && pw_photo_write_tiles(photo, to, "benchmark", NULL);
+  return photo != NULL && pw_photo_write_tiles(photo, to, "benchmark", NULL, NULL);
 }
 
 typedef struct {

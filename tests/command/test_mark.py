@@ -929,6 +929,18 @@ def test_an_interrupt_ends_it_at_once_with_status_0():
                 check(time.monotonic() - began < 3, f"{time.monotonic() - began:.1f} s")
 
 
+def test_tiles_that_are_being_made_are_given_up():
+    with Volume() as volume:
+        paint(volume, "before/front.png", 6000, 4000, [(1000, 1000, 5000, 3000)])
+        tiles = os.path.join(volume.path, ".platewright", "tiles")
+        with Desk(volume.path) as desk:
+            equal(desk.get(volume.front + "/tiles")["ready"], False)
+            while not os.path.isdir(tiles) or not os.listdir(tiles):
+                time.sleep(0.01)
+            equal(desk.stop(), 0)
+        equal(os.listdir(tiles), [], "neither half of them nor all")
+
+
 def test_an_edit_on_its_way_in_when_it_is_interrupted_is_whole():
     with Volume() as volume, Desk(volume.path) as desk:
         body = json.dumps(note("on its way in")).encode()

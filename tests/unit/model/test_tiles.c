@@ -44,8 +44,8 @@ static PwTiles *
 tiles_of(const Bench *bench, const char *file, gboolean build)
 {
   g_autoptr(GError) error = NULL;
-  PwTiles *tiles =
-      pw_model_open_tiles(bench->model, pw_model_find_photo(bench->model, file), build, &error);
+  PwTiles *tiles = pw_model_open_tiles(bench->model, pw_model_find_photo(bench->model, file), build,
+                                       NULL, &error);
   if (error != NULL)
     fail_msg("%s", error->message);
   return tiles;
@@ -161,8 +161,8 @@ no_link_is_followed(void **state)
   g_autofree char *link = g_build_filename(cache, "tiles", NULL);
   g_mkdir(cache, 0777);
   assert_int_equal(symlink(outside, link), 0);
-  assert_null(
-      pw_model_open_tiles(bench->model, pw_model_find_photo(bench->model, "a.png"), TRUE, &error));
+  assert_null(pw_model_open_tiles(bench->model, pw_model_find_photo(bench->model, "a.png"), TRUE,
+                                  NULL, &error));
   assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_FILE));
   assert_int_equal(g_rmdir(outside), 0); /* it is empty */
 }
@@ -179,8 +179,8 @@ another_file_in_its_place_is_refused(void **state)
               "stage: before\nview: spine\n");
   pw_model_free(bench->model);
   bench_open_pictures(bench, 0);
-  assert_null(
-      pw_model_open_tiles(bench->model, pw_model_find_photo(bench->model, "a.png"), TRUE, &error));
+  assert_null(pw_model_open_tiles(bench->model, pw_model_find_photo(bench->model, "a.png"), TRUE,
+                                  NULL, &error));
   assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_RECORD));
 }
 

@@ -12,7 +12,7 @@ tiles_of(const char *path)
   g_autofree char *file = picture_path(MOSAIC_NAME);
   g_autoptr(PwPhoto) photo = pw_photo_open(path, &error);
   PwTiles *tiles = NULL;
-  if (photo != NULL && pw_photo_write_tiles(photo, file, MOSAIC_LABEL, &error))
+  if (photo != NULL && pw_photo_write_tiles(photo, file, MOSAIC_LABEL, NULL, &error))
     tiles = pw_tiles_open(file, &error);
   if (tiles == NULL)
     fail_msg("%s: %s", path, error->message);

@@ -270,7 +270,7 @@ assert_nothing_is_written(PwPhoto *photo, PwErrorCode code)
   g_autoptr(GError) error = NULL;
   assert_true(g_file_set_contents(file, "old", -1, NULL));
   guint before = n_files();
-  assert_false(pw_photo_write_tiles(photo, file, MOSAIC_LABEL, &error));
+  assert_false(pw_photo_write_tiles(photo, file, MOSAIC_LABEL, NULL, &error));
   assert_int_equal(error->code, code);
   assert_int_equal(n_files(), before);
   assert_true(g_file_get_contents(file, &after, NULL, NULL));
@@ -363,7 +363,7 @@ n_writes(PwPhoto *photo)
   g_autofree char *file = picture_path("once");
   pw_file_calls.write = write_until_full;
   writes_left = G_MAXINT;
-  assert_true(pw_photo_write_tiles(photo, file, MOSAIC_LABEL, NULL));
+  assert_true(pw_photo_write_tiles(photo, file, MOSAIC_LABEL, NULL, NULL));
   return G_MAXINT - writes_left;
 }
 
