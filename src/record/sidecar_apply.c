@@ -126,11 +126,21 @@ dup_path(char **steps, gsize n)
 }
 
 static gboolean
+is_utf8(const char *text)
+{
+  return text == NULL || g_utf8_validate(text, -1, NULL);
+}
+
+static gboolean
 plan_one(Planned *planned, GError **error)
 {
   const PwSidecarEdit *edit = planned->edit;
-  if (edit->mark == NULL && edit->key == NULL)
-    return refuse(planned, error, "the edit names neither a mark nor a key");
+  if (!is_utf8(edit->mark) || !is_utf8(edit->key)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "an edit names what is not UTF-8");
+    return FALSE;
+  }
+  if (edit->key == NULL && (edit->mark == NULL || edit->values != NULL))
+    return refuse(planned, error, "the edit names no key");
   if (edit->mark != NULL && pw_id_fault(edit->mark) != NULL)
     return refuse(planned, error, pw_id_fault(edit->mark));
   if (edit->key == NULL)
