@@ -30,15 +30,6 @@ add_photo(GString *text, const char *taken, const char *sha256, int width, int h
   add_quoted(text, "source", source);
 }
 
-/* A card's name as a word of a flow list. */
-static void
-add_name(GString *text, const char *name)
-{
-  static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_";
-  g_autofree char *quoted = pw_yaml_dup_quoted(name);
-  g_string_append(text, name[strspn(name, plain)] == '\0' && *name != '-' ? name : quoted);
-}
-
 static void
 add_scale(GString *text, const char *const *cards)
 {
@@ -64,7 +55,8 @@ add_scale(GString *text, const char *const *cards)
   g_string_append(text, several ? "[" : "");
   for (gsize i = 0; cards[i] != NULL; i++) {
     g_string_append(text, i > 0 ? ", " : "");
-    add_name(text, cards[i]);
+    g_autofree char *name = pw_yaml_dup_flow(cards[i], PW_YAML_AS_WORD);
+    g_string_append(text, name);
   }
   g_string_append_printf(text, "%s\n  # plane-offset: 0\n", several ? "]" : "");
 }

@@ -16,16 +16,8 @@ typedef struct {
 static char *
 path_below(const char *path, const char *key, guint i)
 {
-  g_autofree char *item = g_strdup_printf("[%u]", i);
-  GString *below = g_string_new(path);
-  if (*path)
-    g_string_append_c(below, '/');
-  for (const char *at = key ? key : item; *at; at++) {
-    if (key && strchr("\\/[", *at))
-      g_string_append_c(below, '\\');
-    g_string_append_c(below, *at);
-  }
-  return g_string_free(below, FALSE);
+  g_autofree char *step = key ? pw_yaml_dup_step(key) : g_strdup_printf("[%u]", i);
+  return g_strconcat(path, *path ? "/" : "", step, NULL);
 }
 
 static void

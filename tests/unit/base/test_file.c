@@ -48,6 +48,8 @@ tear_down(void **state)
   return 0;
 }
 
+static gint replacing; /* atomic */
+
 static void
 assert_holds(const char *path, const char *expected)
 {
@@ -423,6 +425,39 @@ a_folder_that_cannot_be_flushed_is_told(void **state)
   assert_true(pw_file_write_whole(place->path, "newer", 5, NULL, NULL));
 }
 
+/* Another who replaces the file as fast as can be. */
+static gpointer
+replace_until_told(gpointer data)
+{
+  const Place *place = data;
+  g_autofree char *other = g_build_filename(place->folder, "other", NULL);
+  while (g_atomic_int_get(&replacing)) {
+    const int fd = open(other, O_WRONLY | O_CREAT | O_TRUNC, 0644);
+    if (fd < 0 || write(fd, "new", 3) != 3 || close(fd) != 0 || g_rename(other, place->path) != 0)
+      return GINT_TO_POINTER(1);
+    g_usleep(20);
+  }
+  return NULL;
+}
+
+/* The reader holds a whole file the name of which was taken away: it reads the next. */
+static void
+a_file_replaced_while_it_is_read_is_read_again(void **state)
+{
+  enum { READS = 20000 };
+  Place *place = *state;
+  g_atomic_int_set(&replacing, 1);
+  GThread *other = g_thread_new("replace", replace_until_told, place);
+  guint n_read = 0;
+  for (int i = 0; i < READS; i++) {
+    g_autofree char *text = pw_file_read(place->path, 100, NULL, NULL, NULL);
+    n_read += text != NULL ? 1 : 0;
+  }
+  g_atomic_int_set(&replacing, 0);
+  assert_null(g_thread_join(other));
+  assert_int_equal(n_read, READS);
+}
+
 #define test(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 int
@@ -431,6 +466,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       test(reads_a_whole_file_with_its_state),
       test(reads_nothing_but_regular_files),
+      test(a_file_replaced_while_it_is_read_is_read_again),
       test(reading_leaves_the_access_time_alone),
       test(a_replaced_file_keeps_its_permissions),
       test(a_file_changed_underneath_is_refused),

@@ -166,6 +166,11 @@ one_scale_takes_the_place_of_another(void **state)
   assert_gives(*state, HEAD, HEAD "scale:\n  tags: [bench, second]\n  plane-offset: 0\n",
                EDITS({NULL, "scale/tags", TEXTS("bench", "second")},
                      {NULL, "scale/plane-offset", TEXTS("0")}));
+  assert_gives(*state, HEAD "scale:\n  tags: bench\nview: spine\n",
+               HEAD "scale:\n  span: {from: \"1,1\", to: \"9,1\", length: 100}\nview: spine\n",
+               EDITS({NULL, "scale/tags", NULL}, {NULL, "scale/span/from", TEXTS("1,1")},
+                     {NULL, "scale/span/to", TEXTS("9,1")},
+                     {NULL, "scale/span/length", TEXTS("100")}));
 }
 
 static void
@@ -179,6 +184,16 @@ lists_change_item_by_item(void **state)
       "ties:\n  - {here: \"1,1\", there: \"2,2\"} # a\n  - {here: \"3,3\", there: "
       "\"4,5\"} # b\n  - {here: \"7,7\", there: \"8,8\"}\n  - {here: \"9,9\", there: \"9,1\"}\n",
       EDITS({NULL, "ties", TEXTS("1,1 2,2", "3,3 4,5", "7,7 8,8", "9,9 9,1")}));
+  assert_gives(
+      *state,
+      HEAD "scale:\n  tags: [a, b] # two\nties:\n  - {here: \"1,1\", there: \"2,2\"} # a\n"
+           "  - {here: \"3,3\", there: \"4,4\"} # b\n  - {here: \"5,5\", there: \"6,6\"} # c\n"
+           "  - {here: \"7,7\", there: \"8,8\"} # d\n  - {here: \"9,9\", there: \"9,8\"}\n",
+      HEAD "scale:\n  tags: [b] # two\nties:\n"
+           "  - {here: \"3,3\", there: \"4,4\"} # b\n  - {here: \"5,5\", there: \"6,6\"} # c\n"
+           "  - {here: \"7,7\", there: \"8,8\"} # d\n  - {here: \"9,9\", there: \"9,8\"}\n",
+      EDITS({NULL, "ties", TEXTS("3,3 4,4", "5,5 6,6", "7,7 8,8", "9,9 9,8")},
+            {NULL, "scale/tags", TEXTS("b")}));
 }
 
 static void
