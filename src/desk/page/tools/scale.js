@@ -127,8 +127,11 @@ export class ScaleTool {
 
   setMethod(method) {
     if (method === this.method) return;
+    const hand = CORNERS[method] === this.n ? this.hand : []; // two ends are two ends
     this.reset(method);
-    this.show();
+    this.hand = hand;
+    if (this.isPlaced) this.#improve();
+    else this.show();
   }
 
   /** A number as it is typed; '' takes it away. */
