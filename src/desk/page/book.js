@@ -2,7 +2,7 @@
 // which tool is in hand, and every change on its way to the disk. Everybody listens to its events
 // and nobody keeps a copy.
 //
-// Events: volume, photo, other, mark, tool, draft, scale-draft, picking; saved {at}, unsaved {n, why},
+// Events: volume, photo, other, mark, tool, draft, scale-draft, picking; saved {at, says}, unsaved {n, why},
 // history, gone {says, n}, back, conflict {id, base, mine, theirs}, refused {says, complaints, stroke},
 // say {text, urgent}.
 
@@ -229,11 +229,11 @@ class Book extends EventTarget {
 
   // ---- What comes back ----
 
-  #takeSaved({ photo, n, at }) {
+  #takeSaved({ photo, n, at, says }) {
     this.#saved.set(photo.id, photo);
     this.savedAt = at;
     this.#show(this.queue.shown(photo));
-    if (n === 0) this.tell('saved', { at });
+    if (n === 0) this.tell('saved', { at, says });
     this.#refreshVolume();
   }
 

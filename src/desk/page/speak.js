@@ -39,7 +39,7 @@ export function joinVoice() {
   const rest = resting(polite);
   let chosen = null;
   book.addEventListener('say', ({ detail }) => put(find(detail.urgent ? '#urgent' : '#polite'), detail.text));
-  book.addEventListener('saved', () => rest('saved'));
+  book.addEventListener('saved', ({ detail }) => rest(`saved: ${detail.says.at(-1) ?? 'all'}`));
   book.addEventListener('draft', () => rest(book.draft?.shown ?? book.draft?.why ?? ''));
   book.addEventListener('tool', () => polite(`${toolName()} in hand`));
   book.addEventListener('mark', () => {
