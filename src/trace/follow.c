@@ -159,13 +159,13 @@ take_paths(PwPxPath *paths, gsize n, PwTrace *trace, GError **error)
 /* Few points for many. A part of what the outline may lie off goes into leaving points out, the
  * rest into moving those kept. */
 static gboolean
-thin(GArray *strokes, PwTrace *trace, GError **error)
+thin(GArray *strokes, const PwPlane *rgb, PwTrace *trace, GError **error)
 {
   PwStroke *all = (PwStroke *)(void *)strokes->data;
   PwPxPath *paths = g_new0(PwPxPath, strokes->len);
   gboolean done = strokes->len > 0 && strokes->len <= HOLES_MAX &&
                   pw_strokes_thin(all, strokes->len, 0.6 * trace->simplify_px) &&
-                  pw_strokes_balance(all, strokes->len, 0.4 * trace->simplify_px, paths);
+                  pw_strokes_balance(all, strokes->len, 0.4 * trace->simplify_px, rgb, paths);
   if (done)
     done = take_paths(paths, strokes->len, trace, error);
   else
@@ -186,7 +186,7 @@ draw(const PwPlane *rgb, PwPatch *patch, int steps, double speck, PwTrace *trace
   pw_shares_clear(&shares);
   if (done) {
     g_autoptr(GArray) strokes = choose(rings, speck);
-    done = thin(strokes, trace, error);
+    done = thin(strokes, rgb, trace, error);
   } else
     refuse(PW_ERROR_NUMERIC, "the edge is too ragged to follow; draw the outline by hand", error);
   for (guint i = 0; i < rings->len; i++)

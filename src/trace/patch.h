@@ -71,7 +71,7 @@ void pw_edge_find(const PwPlane *rgb, PwPatch *patch, int steps, PwShares *share
 
 /* The lines on which the share is one half, as closed rings of PwPxPath in px of the plane,
  * clockwise as seen round what is in the patch and the other way round what is not. None touches or
- * crosses itself or another, even so with coordinates rounded to hundredths, as they are. FALSE
+ * crosses itself or another, even when coordinates are rounded to hundredths. FALSE
  * when they have more than `n_max` points together. */
 gboolean pw_rings_find(const PwShares *shares, gsize n_max, GArray *rings);
 

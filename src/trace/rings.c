@@ -31,20 +31,14 @@ is_in(const PwShares *shares, int x, int y)
   return share_at(shares, x, y) > HALF;
 }
 
-static double
-hundredths(double value)
-{
-  return round(value * 100) / 100;
-}
-
 static PwPx
 place_of(const PwShares *shares, Crossing at)
 {
   double in = share_at(shares, at.x, at.y);
   double out = share_at(shares, at.x + STEP[at.out][0], at.y + STEP[at.out][1]);
   double t = fmin(fmax((in - HALF) / (in - out), NEAREST), 1 - NEAREST);
-  return (PwPx){hundredths(shares->left + at.x + 0.5 + t * STEP[at.out][0]),
-                hundredths(shares->top + at.y + 0.5 + t * STEP[at.out][1])};
+  return (PwPx){shares->left + at.x + 0.5 + t * STEP[at.out][0],
+                shares->top + at.y + 0.5 + t * STEP[at.out][1]};
 }
 
 /* The next crossing clockwise as seen round what is in. */

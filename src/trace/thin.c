@@ -274,10 +274,10 @@ pw_strokes_thin(PwStroke *strokes, gsize n, double tolerance)
 
 /* ---- Areas given back -------------------------------------------------------------- */
 
-static double
-hundredths(double value)
+static PwPx
+hundredths(PwPx p)
 {
-  return round(value * 100) / 100 + 0.0;
+  return (PwPx){round(p.x * 100) / 100 + 0.0, round(p.y * 100) / 100 + 0.0};
 }
 
 /* Twice the area between a run of points and its chord, positive where the run bulges to the left
@@ -297,7 +297,8 @@ bulge(const PwStroke *stroke, Run run)
 /* Where the end that two lines share goes: the area of the ring changes by half the product of the
  * move and the way from the point before to the point after. */
 static PwPx
-balanced(const PwStroke *stroke, const Line *before, const Line *after, double most)
+balanced(const PwStroke *stroke, const Line *before, const Line *after, double most,
+         const PwPlane *plane)
 {
   PwPx here = after->a;
   double gx = (after->b.y - before->a.y) / 2, gy = (before->a.x - after->b.x) / 2;
@@ -305,8 +306,10 @@ balanced(const PwStroke *stroke, const Line *before, const Line *after, double m
   double g = hypot(gx, gy), move = g > 0 ? wanted / g : 0;
   if (!(fabs(move) <= most))
     move = g > most ? copysign(most, move) : 0;
-  return g > 0 ? (PwPx){hundredths(here.x + move * gx / g), hundredths(here.y + move * gy / g)}
-               : here;
+  if (!(g > 0))
+    return hundredths(here);
+  return hundredths((PwPx){fmin(fmax(here.x + move * gx / g, 0), plane->width),
+                           fmin(fmax(here.y + move * gy / g, 0), plane->height)});
 }
 
 typedef struct {
@@ -362,7 +365,8 @@ settle(gsize n, const PwPxPath *paths, const PwPxPath *still, const gsize *first
 }
 
 gboolean
-pw_strokes_balance(const PwStroke *strokes, gsize n, double most, PwPxPath *paths)
+pw_strokes_balance(const PwStroke *strokes, gsize n, double most, const PwPlane *plane,
+                   PwPxPath *paths)
 {
   g_autoptr(GArray) lines = lines_of(strokes, n);
   const Line *all = (const Line *)(const void *)lines->data;
@@ -378,8 +382,8 @@ pw_strokes_balance(const PwStroke *strokes, gsize n, double most, PwPxPath *path
     paths[s] = (PwPxPath){g_new(PwPx, count), count};
     for (gsize i = 0; i < count; i++) {
       const Line *after = &all[first[s] + i], *before = &all[first[s] + (i + count - 1) % count];
-      still[s].points[i] = after->a;
-      paths[s].points[i] = balanced(&strokes[s], before, after, most);
+      still[s].points[i] = hundredths(after->a);
+      paths[s].points[i] = balanced(&strokes[s], before, after, most, plane);
     }
   }
   g_autofree gboolean *fixed = g_new0(gboolean, lines->len);

@@ -68,8 +68,8 @@ static void
 check_within(const PwPlane *plane, const PwPxPath *ring)
 {
   for (gsize i = 0; i < ring->n; i++)
-    g_assert(ring->points[i].x >= -1 && ring->points[i].x <= plane->width + 1 &&
-             ring->points[i].y >= -1 && ring->points[i].y <= plane->height + 1);
+    g_assert(ring->points[i].x >= 0 && ring->points[i].x <= plane->width &&
+             ring->points[i].y >= 0 && ring->points[i].y <= plane->height);
 }
 
 static void

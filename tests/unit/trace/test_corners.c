@@ -121,6 +121,24 @@ no_edge_is_refused(void **state)
     }
 }
 
+/* The light rises steadily about the upper side, so that every line along it is as steep as the
+ * next. */
+static void
+a_slope_of_light_is_no_edge(void **state)
+{
+  (void)state;
+  for (int noise = 0; noise < 3; noise++) {
+    Ground ground = ground_new(WIDTH, HEIGHT, PAPER);
+    for (int i = 0; i < WIDTH * HEIGHT * 3; i++)
+      ground.light[i] *= fmin(fmax((i / 3 / WIDTH - 30) / 140.0, 0.1), 1);
+    PwPlane plane = ground_photograph(&ground, 1, noise, 1);
+    expect_refused(&plane, SQUARE, 20, PW_ERROR_NUMERIC, "no straight edge lies under the upper");
+    expect_refused(&plane, SQUARE, 4, PW_ERROR_NUMERIC, "no straight edge lies under the upper");
+    pw_plane_clear(&plane);
+    ground_clear(&ground);
+  }
+}
+
 /* One side has no edge: a sheet that goes on to the right. */
 static void
 the_side_without_an_edge_is_named(void **state)
@@ -275,6 +293,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(corners_come_to_the_edges),
       cmocka_unit_test(no_edge_is_refused),
+      cmocka_unit_test(a_slope_of_light_is_no_edge),
       cmocka_unit_test(the_side_without_an_edge_is_named),
       cmocka_unit_test(two_edges_are_refused),
       cmocka_unit_test(corners_out_of_reach_are_refused),

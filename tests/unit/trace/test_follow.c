@@ -235,8 +235,13 @@ a_patch_at_the_edge_says_so(void **state)
   double left = 200;
   for (gsize i = 0; i < trace.outline.n; i++)
     left = fmin(left, trace.outline.points[i].x);
-  assert_true(fabs(left) < 0.02);
+  assert_true(left >= 0 && left < 0.02);
   assert_true(fabs(area_of(&trace) / (G_PI * 60 * 60 / 2) - 1) < AREA_PART);
+  pw_trace_clear(&trace);
+  const PwTraceOptions coarse = {.tolerance = 12, .simplify_px = 12}; /* nor beyond it then */
+  assert_true(pw_trace_follow(&plane, (PwPx){20, 100}, &coarse, &trace, NULL));
+  for (gsize i = 0; i < trace.outline.n; i++)
+    assert_true(trace.outline.points[i].x >= 0 && trace.outline.points[i].x <= 200);
   pw_trace_clear(&trace);
   pw_plane_clear(&plane);
   pw_px_path_clear(&ring);
