@@ -66,6 +66,8 @@ typedef struct {
                             resolution before anything is scaled */
   gsize n_masks;
   gboolean grey;     /* no colour, by L* */
+  gboolean quick;    /* a first look: a JPEG's decoder scales it, coarsely; it may come out smaller
+                        than asked for, but not below four fifths */
 } PwRender;
 /* sRGB pixels, 3 channels. `plane` is yours to clear. */
 gboolean pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error);

@@ -23,7 +23,7 @@ desk_get_sight(const DeskCall *call)
     return desk_answer_says(422, "%s cannot be read", call->photo->file);
   int width = MIN(sight_width(call->ask), facts->width);
   int height = (int)(((gint64)facts->height * width + facts->width / 2) / facts->width);
-  PwRender render = {.width = width, .height = MAX(height, 1)};
+  PwRender render = {.width = width, .height = MAX(height, 1), .quick = TRUE};
   GBytes *jpeg = pw_model_render_jpeg(call->state->model, call->photo, &render, SIGHT_QUALITY,
                                       &width, &height, &error);
   return jpeg ? desk_answer_new(200, "image/jpeg", jpeg) : desk_answer_error(error);

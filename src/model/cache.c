@@ -114,6 +114,8 @@ picture_key(const char *sha256, const PwRender *render, int quality)
   GString *key = g_string_new(sha256);
   g_string_append_printf(key, " %s %dx%d q%d grey%d", PW_VERSION, render->width, render->height,
                          quality, render->grey);
+  if (render->quick)
+    g_string_append(key, " quick");
   for (gsize i = 0; i < G_N_ELEMENTS(crop); i++) {
     g_autofree char *number = pw_format_double(crop[i]);
     g_string_append_printf(key, " %s", number);

@@ -11,6 +11,8 @@
 #include <string.h>
 
 enum { SKIP_ROWS = 64 /* rows read at once on the way down to a crop */ };
+/* How much of the size asked for a quick picture has at least. */
+#define QUICK_LEAST 0.8
 
 /* In stored px and stored orientation. */
 typedef struct {
@@ -70,6 +72,20 @@ plan_shrink(const PwPhoto *photo, const PwRender *render, Plan *plan)
   plan->shrink = 1;
   if (photo->kind == PW_PHOTO_JPEG && render->n_masks == 0)
     plan->shrink = by >= 16 ? 8 : by >= 8 ? 4 : by >= 4 ? 2 : 1;
+}
+
+/* The decoder does as much of it as it can, and all of it where its own sizes, of which vips leaves
+ * out a last part of a pixel, are near enough. */
+static void
+plan_quick_shrink(const PwPhoto *photo, const PwRender *render, Plan *plan)
+{
+  double by = MAX((double)plan->crop.width / plan->width, (double)plan->crop.height / plan->height);
+  if (photo->kind != PW_PHOTO_JPEG || render->n_masks > 0)
+    return;
+  int n = by >= 8 * QUICK_LEAST ? 8 : by >= 4 * QUICK_LEAST ? 4 : by >= 2 * QUICK_LEAST ? 2 : 1;
+  plan->shrink = n;
+  plan->width = MIN(plan->width, MAX(plan->crop.width / n, 1));
+  plan->height = MIN(plan->height, MAX(plan->crop.height / n, 1));
 }
 
 /* ---- The pipeline's steps ---------------------------------------------------------- */
@@ -194,6 +210,8 @@ render_plane(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **er
     return FALSE;
   plan_size(photo, render, &plan);
   plan_shrink(photo, render, &plan);
+  if (render->quick)
+    plan_quick_shrink(photo, render, &plan);
   VipsImage *stored = pw_photo_load(photo, plan.shrink, error);
   if (stored == NULL)
     return FALSE;

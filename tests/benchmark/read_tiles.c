@@ -38,7 +38,7 @@ static gboolean
 sight(const char *path)
 {
   int width, height;
-  const PwRender render = {.width = SIGHT_PX};
+  const PwRender render = {.width = SIGHT_PX, .quick = TRUE};
   g_autoptr(PwPhoto) photo = pw_photo_open(path, NULL);
   g_autoptr(GBytes) jpeg =
       photo != NULL ? pw_photo_render_jpeg(photo, &render, SIGHT_QUALITY, &width, &height, NULL)

@@ -79,6 +79,61 @@ test_sizes_are_those_asked_for(void **state G_GNUC_UNUSED)
   pw_plane_clear(&plane);
 }
 
+/* ITU-T T.81, A.3.3: the first coefficient is the mean of eight by eight samples. Chroma is at full
+ * resolution here; what is left is rounding, and samples that were clipped. */
+#define BLOCK_MEAN 3.0
+
+static void
+test_quick_is_near_the_size_and_in_place(void **state G_GNUC_UNUSED)
+{
+  g_autofree char *path = save_picture(noise_picture(1237, 823), "quick.jpg", NULL);
+  PwRender whole = {0}, eighth = {.width = 175, .quick = TRUE};
+  for (int width = 40; width <= 1237; width += 19) {
+    PwRender render = {.width = width, .height = (int)lround(823.0 * width / 1237), .quick = TRUE};
+    PwPlane plane = render_path(path, &render);
+    assert_true(plane.width <= width && plane.width >= floor(0.8 * width));
+    assert_true(plane.height <= render.height && plane.height >= floor(0.8 * render.height));
+    pw_plane_clear(&plane);
+  }
+  PwPlane quick = render_path(path, &eighth), full = render_path(path, &whole);
+  double worst = 0;
+  assert_int_equal(quick.width, 154);
+  assert_int_equal(quick.height, 102);
+  for (int y = 0; y < quick.height; y++)
+    for (int x = 0; x < quick.width; x++) {
+      double mean = 0;
+      for (int i = 0; i < 64; i++)
+        mean +=
+            full.pixels[(gsize)(8 * y + i / 8) * full.stride + 3 * (gsize)(8 * x + i % 8)] / 64.0;
+      worst = fmax(worst, fabs(mean - quick.pixels[(gsize)y * quick.stride + 3 * (gsize)x]));
+    }
+  print_message("# off by at most %.2f\n", worst);
+  assert_true(worst <= BLOCK_MEAN);
+  pw_plane_clear(&quick);
+  pw_plane_clear(&full);
+}
+
+/* Nothing but a JPEG has a decoder that scales, and masks need every pixel. */
+static void
+test_quick_is_for_jpegs_without_masks(void **state G_GNUC_UNUSED)
+{
+  PwPx corners[] = {{10, 10}, {60, 10}, {60, 60}};
+  PwPxPath outline = {corners, 3};
+  PwRender slow = {.width = 100}, quick = {.width = 100, .quick = TRUE};
+  g_autofree char *png = save_picture(noise_picture(700, 500), "quick.png", NULL);
+  g_autofree char *jpg = save_picture(noise_picture(700, 500), "masked.jpg", NULL);
+  for (int i = 0; i < 2; i++) {
+    PwPlane a = render_path(i == 0 ? png : jpg, &slow), b = render_path(i == 0 ? png : jpg, &quick);
+    assert_int_equal(a.width, b.width);
+    assert_int_equal(a.height, b.height);
+    assert_memory_equal(a.pixels, b.pixels, a.stride * (gsize)a.height);
+    pw_plane_clear(&a);
+    pw_plane_clear(&b);
+    slow.masks = quick.masks = &outline;
+    slow.n_masks = quick.n_masks = 1;
+  }
+}
+
 static void
 test_never_enlarged(void **state G_GNUC_UNUSED)
 {
@@ -521,6 +576,8 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_sizes_are_those_asked_for),
+      cmocka_unit_test(test_quick_is_near_the_size_and_in_place),
+      cmocka_unit_test(test_quick_is_for_jpegs_without_masks),
       cmocka_unit_test(test_never_enlarged),
       cmocka_unit_test(test_places_stay),
       cmocka_unit_test(test_places_stay_in_crops),
