@@ -122,15 +122,15 @@ two_bytes(const guint8 *at)
 }
 
 static gboolean
-is_frame_of_tile(const guint8 *segment, gsize length)
+is_frame_of(const guint8 *segment, gsize length, guint width, guint height)
 {
-  return length == 17 && segment[2] == 8 && two_bytes(segment + 3) == PW_TILE_PX &&
-         two_bytes(segment + 5) == PW_TILE_PX && segment[7] == 3;
+  return length == 17 && segment[2] == 8 && two_bytes(segment + 3) == height &&
+         two_bytes(segment + 5) == width && segment[7] == 3;
 }
 
 /* The markers that pw_tile_encode writes, up to the scan. */
 gboolean
-pw_tile_is_sound(GBytes *jpeg)
+pw_tile_is_sound(GBytes *jpeg, int width, int height)
 {
   gsize length = 0;
   const guint8 *data = g_bytes_get_data(jpeg, &length);
@@ -145,7 +145,7 @@ pw_tile_is_sound(GBytes *jpeg)
       return FALSE;
     if (marker == SOS)
       return framed && bytes == 12 && segment[2] == 3; /* one scan holds all three */
-    if (marker == SOF0 && !framed && is_frame_of_tile(segment, bytes))
+    if (marker == SOF0 && !framed && is_frame_of(segment, bytes, (guint)width, (guint)height))
       framed = TRUE;
     else if (marker != DHT && marker != DQT && (marker != APP0 || bytes != 16))
       return FALSE;

@@ -18,7 +18,7 @@ struct Tile {
   guint waiting;     /* for so many pixels, or above level 0 for so many tiles below it */
   Tile *above;
   guint8 *pixels;
-  GBytes *jpeg;
+  GBytes *jpeg, *cut; /* `cut` NULL for a whole tile */
 };
 
 typedef struct {
@@ -62,8 +62,8 @@ tile_at(Build *build, guint level, int column, int row)
   tile->level = level;
   tile->column = column;
   tile->row = row;
-  tile->width = MIN(PW_TILE_PX, size->width - column * PW_TILE_PX);
-  tile->height = MIN(PW_TILE_PX, size->height - row * PW_TILE_PX);
+  tile->width = pw_tile_width(size, column);
+  tile->height = pw_tile_height(size, row);
   tile->waiting =
       level == 0 ? (guint)(tile->width * tile->height) : n_below(build, level, column, row);
   tile->pixels = g_malloc(PW_TILE_PIXELS_BYTES);
@@ -77,6 +77,7 @@ tile_free(Build *build, Tile *tile)
     return;
   build->begun[tile->level][place_of(&build->levels[tile->level], tile->column, tile->row)] = NULL;
   g_clear_pointer(&tile->jpeg, g_bytes_unref);
+  g_clear_pointer(&tile->cut, g_bytes_unref);
   g_free(tile->pixels);
   g_free(tile);
 }
@@ -121,6 +122,12 @@ shrink_into(const Tile *tile, Tile *above)
   }
 }
 
+static gboolean
+is_cut(const Tile *tile)
+{
+  return tile->width < PW_TILE_PX || tile->height < PW_TILE_PX;
+}
+
 /* On any thread: each tile writes to a quarter of its own. */
 static void
 finish_one(void *user, guint i)
@@ -128,25 +135,36 @@ finish_one(void *user, guint i)
   Tile *tile = g_ptr_array_index((GPtrArray *)user, i);
   pad(tile);
   tile->jpeg = pw_tile_encode(tile->pixels);
+  if (tile->jpeg != NULL && is_cut(tile))
+    tile->cut = pw_tile_cut(tile->jpeg, tile->width, tile->height);
   if (tile->above != NULL)
     shrink_into(tile, tile->above);
+}
+
+static gboolean
+append(Build *build, GBytes *jpeg)
+{
+  gsize length = 0;
+  const void *bytes = g_bytes_get_data(jpeg, &length);
+  build->at += length;
+  return pw_writing_add(build->out, bytes, length, &build->error);
 }
 
 static gboolean
 put_into_file(Build *build, const Tile *tile)
 {
   PwTilesIndex *index = &build->index[tile->level];
-  gsize i = place_of(&index->size, tile->column, tile->row), length = 0;
-  if (tile->jpeg == NULL) {
+  gsize i = place_of(&index->size, tile->column, tile->row);
+  if (tile->jpeg == NULL || (is_cut(tile) && tile->cut == NULL)) {
     g_set_error(&build->error, PW_ERROR, PW_ERROR_LIMIT, "a tile could not be made: no memory");
     return FALSE;
   }
-  const void *bytes = g_bytes_get_data(tile->jpeg, &length);
+  GBytes *shown = tile->cut != NULL ? tile->cut : tile->jpeg;
   index->offsets[i] = build->at;
-  index->lengths[i] = length;
-  index->sums[i] = pw_tile_sum(build->label, tile->level, &index->size, i, tile->jpeg);
-  build->at += length;
-  return pw_writing_add(build->out, bytes, length, &build->error);
+  index->lengths[i] = g_bytes_get_size(tile->jpeg);
+  index->cuts[i] = tile->cut != NULL ? g_bytes_get_size(tile->cut) : 0;
+  index->sums[i] = pw_tile_sum(build->label, tile->level, &index->size, i, shown);
+  return append(build, tile->jpeg) && (tile->cut == NULL || append(build, tile->cut));
 }
 
 /* The full tiles of one level leave; those that they fill up on the next one are then the full. */

@@ -26,6 +26,18 @@ pw_tiles_plan(int width, int height, PwTilesLevel levels[PW_TILES_LEVELS_MAX])
   return 0;
 }
 
+int
+pw_tile_width(const PwTilesLevel *size, int column)
+{
+  return MIN(PW_TILE_PX, size->width - column * PW_TILE_PX);
+}
+
+int
+pw_tile_height(const PwTilesLevel *size, int row)
+{
+  return MIN(PW_TILE_PX, size->height - row * PW_TILE_PX);
+}
+
 PwTilesIndex *
 pw_tiles_index_new(const PwTilesLevel *levels, guint n)
 {
@@ -33,7 +45,7 @@ pw_tiles_index_new(const PwTilesLevel *levels, guint n)
   for (guint i = 0; i < n; i++) {
     gsize n_tiles = (gsize)levels[i].columns * (gsize)levels[i].rows;
     index[i] = (PwTilesIndex){levels[i], g_new0(guint64, n_tiles), g_new0(guint64, n_tiles),
-                              g_new0(guint64, n_tiles)};
+                              g_new0(guint64, n_tiles), g_new0(guint64, n_tiles)};
   }
   return index;
 }
@@ -44,6 +56,7 @@ pw_tiles_index_free(PwTilesIndex *index, guint n)
   for (guint i = 0; index != NULL && i < n; i++) {
     g_free(index[i].offsets);
     g_free(index[i].lengths);
+    g_free(index[i].cuts);
     g_free(index[i].sums);
   }
   g_free(index);
@@ -162,6 +175,7 @@ put_fields(Writer *w, const PwTilesIndex *index, gboolean is_first, const char *
   put_one(w, 531, SHORT, CENTRED);
   put_numbers(w, 532, RATIONAL, range, 12);
   put_numbers(w, PW_TILES_TAG_SUMS, LONG8, index->sums, n);
+  put_numbers(w, PW_TILES_TAG_CUTS, LONG8, index->cuts, n);
 }
 
 gboolean

@@ -46,32 +46,48 @@ is_level(TIFF *tiff, const PwTilesLevel *level)
          has_short(tiff, TIFFTAG_PLANARCONFIG, PLANARCONFIG_CONTIG);
 }
 
-/* The list under our own tag, which libtiff knows only as so many numbers of eight bytes. */
+/* A list under a tag of our own, which libtiff knows only as so many numbers of eight bytes. */
 static gboolean
-read_sums(TIFF *tiff, guint64 *sums, gsize n)
+read_list(TIFF *tiff, guint32 tag, guint64 *list, gsize n)
 {
-  const TIFFField *field = TIFFFindField(tiff, PW_TILES_TAG_SUMS, TIFF_LONG8);
+  const TIFFField *field = TIFFFindField(tiff, tag, TIFF_LONG8);
   guint32 count = 0;
   const guint64 *values = NULL;
   if (field == NULL || !TIFFFieldPassCount(field) || TIFFFieldReadCount(field) != TIFF_VARIABLE2 ||
-      TIFFGetField(tiff, PW_TILES_TAG_SUMS, &count, &values) != 1 || count != n || values == NULL)
+      TIFFGetField(tiff, tag, &count, &values) != 1 || count != n || values == NULL)
     return FALSE;
-  memcpy(sums, values, n * sizeof *sums);
+  memcpy(list, values, n * sizeof *list);
   return TRUE;
 }
 
 static gboolean
-read_places(TIFF *tiff, PwTilesIndex *index, gsize n, gint64 file_size)
+is_within(guint64 offset, guint64 length, guint64 end)
+{
+  return length > 0 && length <= PW_TILE_JPEG_BYTES_MAX && length <= end && offset <= end - length;
+}
+
+/* A tile that is less than whole has a cut one behind it, no other has. */
+static gboolean
+is_place(const PwTilesIndex *index, gsize i, guint64 file_size)
+{
+  int column = (int)(i % (gsize)index->size.columns), row = (int)(i / (gsize)index->size.columns);
+  gboolean whole = pw_tile_width(&index->size, column) == PW_TILE_PX &&
+                   pw_tile_height(&index->size, row) == PW_TILE_PX;
+  guint64 offset = index->offsets[i], length = index->lengths[i], cut = index->cuts[i];
+  return is_within(offset, length, file_size) &&
+         (whole ? cut == 0 : is_within(offset + length, cut, file_size));
+}
+
+static gboolean
+read_places(TIFF *tiff, PwTilesIndex *index, gsize n, guint64 file_size)
 {
   for (gsize i = 0; i < n; i++) {
     int missing = 0;
-    guint64 offset = TIFFGetStrileOffsetWithErr(tiff, (guint32)i, &missing);
-    guint64 length = missing ? 0 : TIFFGetStrileByteCountWithErr(tiff, (guint32)i, &missing);
-    if (missing || length == 0 || length > PW_TILE_JPEG_BYTES_MAX || length > (guint64)file_size ||
-        offset > (guint64)file_size - length)
+    index->offsets[i] = TIFFGetStrileOffsetWithErr(tiff, (guint32)i, &missing);
+    if (!missing)
+      index->lengths[i] = TIFFGetStrileByteCountWithErr(tiff, (guint32)i, &missing);
+    if (missing || !is_place(index, i, file_size))
       return FALSE;
-    index->offsets[i] = offset;
-    index->lengths[i] = length;
   }
   return TRUE;
 }
@@ -81,7 +97,9 @@ read_level(TIFF *tiff, PwTilesIndex *index, gint64 file_size)
 {
   gsize n = (gsize)index->size.columns * (gsize)index->size.rows;
   return is_level(tiff, &index->size) && TIFFNumberOfTiles(tiff) == n &&
-         read_places(tiff, index, n, file_size) && read_sums(tiff, index->sums, n);
+         read_list(tiff, PW_TILES_TAG_SUMS, index->sums, n) &&
+         read_list(tiff, PW_TILES_TAG_CUTS, index->cuts, n) &&
+         read_places(tiff, index, n, (guint64)file_size);
 }
 
 /* The size of the whole, from which all else follows. */
@@ -168,13 +186,15 @@ read_tile(const PwTiles *tiles, guint level, int column, int row, GError **error
 {
   const PwTilesIndex *index = &tiles->index[level];
   gsize i = (gsize)row * (gsize)index->size.columns + (gsize)column;
-  gsize length = (gsize)index->lengths[i];
+  guint64 offset = index->offsets[i] + (index->cuts[i] > 0 ? index->lengths[i] : 0);
+  gsize length = (gsize)(index->cuts[i] > 0 ? index->cuts[i] : index->lengths[i]);
   guint8 *bytes = g_malloc(length);
-  gssize got = pw_photo_read_at(tiles->fd, bytes, length, (gint64)index->offsets[i]);
+  gssize got = pw_photo_read_at(tiles->fd, bytes, length, (gint64)offset);
   g_autoptr(GBytes) jpeg = g_bytes_new_take(bytes, length);
   if (got == (gssize)length &&
       pw_tile_sum(tiles->label, level, &index->size, i, jpeg) == index->sums[i] &&
-      pw_tile_is_sound(jpeg))
+      pw_tile_is_sound(jpeg, pw_tile_width(&index->size, column),
+                       pw_tile_height(&index->size, row)))
     return g_steal_pointer(&jpeg);
   set_damaged(tiles, error);
   return NULL;
@@ -184,21 +204,11 @@ GBytes *
 pw_tiles_dup_jpeg(const PwTiles *tiles, guint level, int column, int row, GError **error)
 {
   const PwTilesLevel *size = &tiles->info.levels[MIN(level, PW_TILES_LEVELS_MAX - 1)];
-  if (level >= tiles->info.n_levels || column < 0 || row < 0 || column >= size->columns ||
-      row >= size->rows) {
-    g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s has no such tile", tiles->path);
-    return NULL;
-  }
-  GBytes *jpeg = read_tile(tiles, level, column, row, error);
-  int width = MIN(PW_TILE_PX, size->width - column * PW_TILE_PX);
-  int height = MIN(PW_TILE_PX, size->height - row * PW_TILE_PX);
-  if (jpeg == NULL || (width == PW_TILE_PX && height == PW_TILE_PX))
-    return jpeg;
-  GBytes *cut = pw_tile_cut(jpeg, width, height);
-  g_bytes_unref(jpeg);
-  if (cut == NULL)
-    set_damaged(tiles, error);
-  return cut;
+  if (level < tiles->info.n_levels && column >= 0 && row >= 0 && column < size->columns &&
+      row < size->rows)
+    return read_tile(tiles, level, column, row, error);
+  g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s has no such tile", tiles->path);
+  return NULL;
 }
 
 gboolean

@@ -64,7 +64,7 @@ static void
 read_tile(const uint8_t *data, size_t size)
 {
   g_autoptr(GBytes) jpeg = g_bytes_new(data, size);
-  if (!pw_tile_is_sound(jpeg))
+  if (!pw_tile_is_sound(jpeg, PW_TILE_PX, PW_TILE_PX))
     return;
   g_autofree guint8 *pixels = g_malloc(PW_TILE_PIXELS_BYTES);
   pw_tile_decode(jpeg, pixels);

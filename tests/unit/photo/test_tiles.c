@@ -203,7 +203,6 @@ decoded(GBytes *jpeg)
   return plane;
 }
 
-/* Whole tiles come as they are; cut ones are the same pixels but for the chroma beside the cut. */
 static void
 tiles_are_cut_to_the_picture(void **state G_GNUC_UNUSED)
 {
@@ -219,10 +218,7 @@ tiles_are_cut_to_the_picture(void **state G_GNUC_UNUSED)
       assert_int_equal(tile.width, width);
       assert_int_equal(tile.height, height);
       assert_true(pw_tiles_read(tiles, 0, column * 512, row * 512, width, height, &part, NULL));
-      for (int y = 0; y < height - (row ? CUT_EDGE_PX : 0); y++)
-        assert_memory_equal(tile.pixels + (gsize)y * tile.stride,
-                            part.pixels + (gsize)y * part.stride,
-                            (gsize)(width - (column == 2 ? CUT_EDGE_PX : 0)) * 3);
+      assert_memory_equal(tile.pixels, part.pixels, tile.stride * (gsize)height);
       pw_plane_clear(&tile);
       pw_plane_clear(&part);
     }
@@ -250,7 +246,8 @@ a_tile_carries_no_metadata(void **state G_GNUC_UNUSED)
   }
 }
 
-/* libvips reads the file by libtiff, from the directories that we wrote by hand. */
+/* libvips reads the file by libtiff, from the directories that we wrote by hand; not the cut tiles
+ * but those filled up. */
 static void
 other_programs_read_the_file(void **state G_GNUC_UNUSED)
 {
@@ -267,7 +264,10 @@ other_programs_read_the_file(void **state G_GNUC_UNUSED)
     assert_int_equal(image->Ysize, mosaic.height);
     g_autofree guint8 *pixels = vips_image_write_to_memory(image, &length);
     assert_int_equal(length, (gsize)mosaic.height * mosaic.stride);
-    assert_memory_equal(pixels, mosaic.pixels, length);
+    for (int y = 0; y < mosaic.height - CUT_EDGE_PX; y++)
+      assert_memory_equal(pixels + (gsize)y * mosaic.stride,
+                          mosaic.pixels + (gsize)y * mosaic.stride,
+                          (gsize)(mosaic.width - CUT_EDGE_PX) * 3);
     g_object_unref(image);
     pw_plane_clear(&mosaic);
   }

@@ -145,6 +145,9 @@ sizes_and_places_are_checked(void **state G_GNUC_UNUSED)
                {324, G_MAXUINT64 - 10},
                {324, 1 << 20},
                {325, G_MAXUINT64},
+               {PW_TILES_TAG_CUTS, 0},
+               {PW_TILES_TAG_CUTS, G_MAXUINT64},
+               {PW_TILES_TAG_CUTS, 1 << 20},
                {325, 0},
                {325, 1 << 30}};
   Bytes bytes = bytes_of_tiles(30, 20);
