@@ -232,10 +232,8 @@ take_rows(VipsRegion *region, VipsRect *rows, void *user)
   Build *build = user;
   const gssize stride = (gssize)VIPS_REGION_LSKIP(region);
   int right = VIPS_RECT_RIGHT(rows), n = 0;
-  if (build->stop != NULL && g_atomic_int_get(build->stop) != 0) {
+  if (build->error == NULL && build->stop != NULL && g_atomic_int_get(build->stop) != 0)
     g_set_error(&build->error, PW_ERROR, PW_ERROR_USE, "making tiles was given up");
-    return -1;
-  }
   if (build->error != NULL)
     return -1;
   for (int x = rows->left; x < right; x += n)
