@@ -6,6 +6,7 @@ import concurrent.futures
 import hashlib
 import json
 import os
+import pty
 import random
 import re
 import select
@@ -16,7 +17,7 @@ import subprocess
 import threading
 import time
 
-from bench import COMMAND, SOURCE, Folder, check, equal, measure_json, platewright, png, run
+from bench import COMMAND, SOURCE, Folder, Skip, check, equal, measure_json, platewright, png, run, tool
 
 ALWAYS = {  # desk.md's list, on every answer of ours
     "cross-origin-resource-policy": "same-origin",
@@ -1036,6 +1037,35 @@ def test_this_machine_alone_is_served_unless_asked():
         found = re.findall(r"http://([0-9.]+):(\d+)/\?token=([0-9a-f]+)", said)
         check(all(port == str(desk.port) and token == desk.token for _, port, token in found), said)
         check(found or "no network" in said, said)
+
+
+def test_the_code_on_the_terminal_is_the_address():
+    zbarimg = tool("zbarimg")
+    terminal, behind = pty.openpty()
+    with Volume() as volume:
+        process = subprocess.Popen([COMMAND, "mark", volume.path, "--lan"], stdout=subprocess.PIPE,
+                                   stderr=behind, stdin=subprocess.DEVNULL)
+        os.close(behind)
+        said = b""
+        while b"serving until" not in said:
+            said += os.read(terminal, 65536)
+        process.send_signal(signal.SIGINT)
+        equal(process.wait(30), 0)
+        process.stdout.close()
+        os.close(terminal)
+        said = said.decode()
+        address = re.search(r"http://[0-9.]+:\d+/\?token=\w+", said)
+        if not address:
+            raise Skip("this machine is in no network")
+        rows = []
+        for line in re.findall(r"48;5;231m(.*?)\x1b\[0m", said):
+            rows += [[255 * (c not in above) for c in line] for above in ("\u2580\u2588", "\u2584\u2588")]
+        picture = b"".join(bytes(v for v in row for _ in range(6)) * 6 for row in rows)
+        path = os.path.join(volume.path, "code.pgm")
+        with open(path, "wb") as file:
+            file.write(b"P5 %d %d 255\n" % (6 * len(rows[0]), 6 * len(rows)) + picture)
+        read = subprocess.run([zbarimg, "-q", "--raw", path], capture_output=True, check=False)
+        equal(read.stdout.decode().strip(), address[0])
 
 
 def listening_on(port):
