@@ -51,10 +51,9 @@ void pw_trace_clear(PwTrace *trace);
  *
  * Refused, PW_ERROR_NUMERIC: the place touched is an edge itself; it is noise; nothing stops the
  * patch before the plane's edges; there is no edge, only a slow change, so that a little more
- * tolerance would make the patch larger in the same measure; the patch is too small to have an
- * edge. PW_ERROR_USE: touched outside the plane, a tolerance or distance out of bounds.
- * PW_ERROR_LIMIT: a plane too large or not of 3 channels, or an edge of more than
- * PW_LIMIT_POINTS. */
+ * tolerance would make the patch larger in the same measure; the edge is too ragged (more than
+ * PW_LIMIT_POINTS, or a thousand holes). PW_ERROR_USE: touched outside the plane, a tolerance or
+ * distance out of bounds. PW_ERROR_LIMIT: a plane too large or not of 3 channels. */
 gboolean pw_trace_follow(const PwPlane *rgb, PwPx at, const PwTraceOptions *options,
                          PwTrace *trace, GError **error);
 

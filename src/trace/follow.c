@@ -8,8 +8,6 @@
 /* A patch of slowly changing colour grows in the measure of its tolerance (a band of even width: 1;
  * a round one: 2); one that an edge stops hardly grows. */
 static const double GROWTH_MAX = 0.6;
-/* Smaller patches have no edge to speak of, in px. */
-enum { PATCH_MIN = 20 };
 /* Of the plane's edge, from where on the patch is said to run away. */
 static const double EDGE_PART = 0.5;
 enum { RING_POINTS_MAX = 1000 * 1000, HOLES_MAX = 1000 };
@@ -57,7 +55,7 @@ static gboolean
 judge(const PwPatch *patch, GError **error)
 {
   gsize around = 2 * ((gsize)patch->width + (gsize)patch->height);
-  if (patch->n_sides == 4 || (double)patch->n_edge > EDGE_PART * (double)around)
+  if ((double)patch->n_edge > EDGE_PART * (double)around)
     return refuse(PW_ERROR_NUMERIC,
                   "nothing stops the outline before the edge of the picture; lower the tolerance, "
                   "or draw the outline by hand",
@@ -66,11 +64,6 @@ judge(const PwPatch *patch, GError **error)
     return refuse(PW_ERROR_NUMERIC,
                   "there is no edge at this tolerance, the colour changes little by little; try a "
                   "higher or lower one, or draw the outline by hand",
-                  error);
-  if (patch->n < PATCH_MIN)
-    return refuse(PW_ERROR_NUMERIC,
-                  "too little is of this colour here; raise the tolerance, or draw the outline by "
-                  "hand",
                   error);
   return TRUE;
 }

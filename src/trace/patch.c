@@ -198,25 +198,13 @@ fill_in(const guint8 *label, PwPatch *patch)
 }
 
 static void
-count(PwPatch *patch)
+count_edge(PwPatch *patch)
 {
-  gsize w = (gsize)patch->width, sides[4] = {0};
-  patch->n = 0;
-  for (int y = patch->top; y < patch->bottom; y++)
-    for (int x = patch->left; x < patch->right; x++)
-      patch->n += patch->in[(gsize)y * w + (gsize)x];
-  for (gsize x = 0; x < w; x++) {
-    sides[0] += patch->in[x];
-    sides[1] += patch->in[(gsize)(patch->height - 1) * w + x];
-  }
-  for (gsize y = 0; y < (gsize)patch->height; y++) {
-    sides[2] += patch->in[y * w];
-    sides[3] += patch->in[y * w + w - 1];
-  }
-  for (int i = 0; i < 4; i++) {
-    patch->n_edge += sides[i];
-    patch->n_sides += sides[i] > 0;
-  }
+  gsize w = (gsize)patch->width, h = (gsize)patch->height;
+  for (gsize x = 0; x < w; x++)
+    patch->n_edge += (gsize)patch->in[x] + patch->in[(h - 1) * w + x];
+  for (gsize y = 0; y < h; y++)
+    patch->n_edge += (gsize)patch->in[y * w] + patch->in[y * w + w - 1];
 }
 
 gboolean
@@ -231,7 +219,7 @@ pw_patch_grow(guint16 *difference, int width, int height, const PwTouch *touch, 
   if (found) {
     patch->in = g_malloc0(n);
     fill_in(growth.label, patch);
-    count(patch);
+    count_edge(patch);
     /* The smaller of the two ways, for a leak at a little more is none at this. */
     double less =
         counts[0] > 0 ? log((double)counts[1] / (double)counts[0]) / -log(PARTS[0]) : HUGE_VAL;

@@ -43,10 +43,8 @@ typedef struct {
   int width, height;
   guint8 *in;                   /* 1 in the patch, 0 outside */
   int left, top, right, bottom; /* its bounds; right and bottom are past the last px */
-  gsize n;                      /* px in it */
   double growth;                /* d ln n / d ln tolerance: how fast it grows with the tolerance */
   gsize n_edge;                 /* px of it on the plane's edge */
-  int n_sides;                  /* of the plane that it meets */
 } PwPatch;
 void pw_patch_clear(PwPatch *patch);
 /* The patch round the touch. `difference`: of every px; it is spent. FALSE when there is none. */

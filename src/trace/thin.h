@@ -17,8 +17,8 @@ void pw_stroke_clear(PwStroke *stroke);
  * and these do not come nearer than 0.015 px to each other unless the strokes themselves do. FALSE
  * when they are so tangled that this is not found out in reasonable time. */
 gboolean pw_strokes_thin(PwStroke *strokes, gsize n, double tolerance);
-/* The points kept. Of a closed stroke each is moved, by `most` px at the most, so that the area that
- * the points left out had added or taken is given back, where that makes no crossing and leaves it
+/* The points kept. Of a closed stroke each is moved, by `most` px at the most, so that the area
+ * that the points left out had added or taken is given back, where that makes no crossing and
  * within the plane. Yours; coordinates are whole hundredths of a px. */
 gboolean pw_strokes_balance(const PwStroke *strokes, gsize n, double most, const PwPlane *plane,
                             PwPxPath *paths);

@@ -157,6 +157,19 @@ a_flat_ring_stays_one(void **state)
   pw_px_path_clear(&out);
 }
 
+/* Back along a bow to a place on its chord: without the bow's own point both lines would lie on
+ * each other. */
+static void
+a_stroke_does_not_run_back_along_itself(void **state)
+{
+  (void)state;
+  PwPx points[] = {{0, 0}, {50, -3}, {100, 0}, {20, 0}};
+  PwPxPath path = {points, 4}, out;
+  simplify(&path, FALSE, 5, &out);
+  assert_int_equal(out.n, 4);
+  pw_px_path_clear(&out);
+}
+
 static void
 a_stroke_that_crosses_itself_is_let_be(void **state)
 {
@@ -220,6 +233,7 @@ main(void)
       cmocka_unit_test(an_arc_keeps_as_few_points_as_it_needs),
       cmocka_unit_test(a_straight_stroke_keeps_its_ends),
       cmocka_unit_test(a_flat_ring_stays_one),
+      cmocka_unit_test(a_stroke_does_not_run_back_along_itself),
       cmocka_unit_test(a_stroke_that_crosses_itself_is_let_be),
       cmocka_unit_test(what_is_no_stroke_is_refused),
       cmocka_unit_test(a_tangle_ends),
