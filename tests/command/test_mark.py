@@ -73,7 +73,11 @@ class Desk:
         self.cookie = self.key = None
 
     def __enter__(self):
-        self.enter()
+        try:
+            self.enter()
+        except Exception:  # no test leaves a server behind
+            self.process.kill()
+            raise
         return self
 
     def __exit__(self, *_):
