@@ -134,7 +134,7 @@ test('an outline goes with its holes, a scale with its numbers', () => {
     choices(BASE, mine, theirs).map(({ what, chosen }) => [what, chosen]),
     [
       ['scale', null],
-      ['place', null],
+      ['drawn', null],
     ],
   );
   const chosen = merged(mine, theirs, () => 'mine');
@@ -162,4 +162,9 @@ test('all of one side gives that side back', () => {
   ]);
   assert.deepEqual(strip(merged(mine, theirs, () => 'mine')), strip(mine));
   assert.deepEqual(strip(merged(mine, theirs, () => 'theirs')), strip(theirs));
+});
+
+test('the place of a photograph is a word, not an outline', () => {
+  const [asked] = choices(BASE, apply(BASE, [{ key: 'place', value: 'f. 12r' }]), BASE);
+  assert.deepEqual([asked.what, asked.mine, asked.chosen], ['place', { place: 'f. 12r' }, 'mine']);
 });

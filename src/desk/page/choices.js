@@ -1,14 +1,14 @@
 // What two versions of a record differ in, and the edits that a choice comes to. Pure: no page, no store.
 //
 // A choice is {name, mark, what, keys, mine, theirs, chosen, canBoth}. `mark` undefined: the
-// photograph's own words. `what`: a key of the sidecar; or 'place' and 'scale', keys that only make
+// photograph's own words. `what`: a key of the sidecar; or 'drawn' and 'scale', keys that only make
 // sense together; or 'mark', the whole of it. `mine` and `theirs` hold the values by key, null for a
 // mark that is not there. `chosen` is the side that alone touched it, null where both did.
 
 import { freeId, sameValue } from './edits.js';
 
 const TOGETHER = [
-  ['place', /^(outline|line|point|holes)$/],
+  ['drawn', /^(outline|line|point|holes)$/],
   ['scale', /^scale\/(tags$|rectangle\/|span\/|ticks\/)/],
 ];
 

@@ -18,6 +18,7 @@ const NAMES = {
   'scale/camera-distance': 'distance',
   'photo/source': 'taken by',
   mark: 'the mark',
+  drawn: 'where it is',
 };
 const SIDES = { mine: 'here', theirs: 'elsewhere', both: 'keep both, as two marks' };
 const DRAWN = ['outline', 'line', 'point'];
@@ -59,7 +60,7 @@ function valueNode(photo, { what }, values) {
       placeNode(values, photo),
     );
   }
-  if (what === 'place') return placeNode(values, photo);
+  if (what === 'drawn') return placeNode(values, photo);
   const text =
     what === 'scale'
       ? scaleWords(values)
