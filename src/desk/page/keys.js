@@ -40,7 +40,7 @@ function walk(by) {
 }
 
 /** Filled in by main.js: ways to the slip's faces. */
-export const ways = { mark: () => {}, photo: () => {}, todo: () => {} };
+export const ways = { mark: () => {}, photo: () => {}, owed: () => {} };
 
 export const KEYS = [
   {
@@ -74,7 +74,7 @@ export const KEYS = [
     rows: [
       { keys: ['w'], does: 'words of the chosen mark', run: () => ways.mark() },
       { keys: ['g'], does: 'words of the photograph', run: () => ways.photo() },
-      { keys: ['d'], does: 'what is still to do', run: () => ways.todo() },
+      { keys: ['d'], does: 'what is still to do', run: () => ways.owed() },
       { keys: ['c'], does: 'copy the chosen mark', run: withMark(() => hands.bench.copyMark()) },
       { keys: ['Delete'], does: 'delete the chosen mark', run: withMark(deleteMark) },
     ],

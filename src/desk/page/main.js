@@ -123,9 +123,9 @@ function joinWays(slip) {
     open('photo');
     slip.photo.stage.focus();
   };
-  ways.todo = () => {
-    open('todo');
-    slip.faces.todo.tab.focus();
+  ways.owed = () => {
+    open('owed');
+    slip.faces.owed.tab.focus();
   };
 }
 
@@ -160,7 +160,7 @@ async function layFirst() {
 
 function showEmpty() {
   if (book.volume.photos.length > 0) return;
-  slip.turn('todo');
+  slip.turn('owed');
   fill(find('#caption'), 'No photograph lies in this folder yet. Put some into it, then take them in.');
 }
 

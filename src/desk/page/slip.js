@@ -7,7 +7,7 @@ import { MarkWords, sizeWords } from './mark.js';
 import { PhotoWords } from './words.js';
 import { swatch } from './swatch.js';
 import { many, nameOfMark } from './tell.js';
-import { ToDo } from './todo.js';
+import { OwedList } from './owed.js';
 
 /** All marks of the photograph, for those who look by list or by ear. */
 class MarkList {
@@ -54,12 +54,12 @@ class Slip {
     this.words = new MarkWords();
     this.list = new MarkList();
     this.photo = new PhotoWords();
-    this.todo = new ToDo();
+    this.owed = new OwedList();
     this.draft = make('div', { class: 'drafted', hidden: true });
     this.faces = {
       marks: { title: 'Marks', node: make('div', {}, this.draft, this.words.node, this.list.node) },
       photo: { title: 'Photograph', node: this.photo.node },
-      todo: { title: 'To do', node: this.todo.node },
+      owed: { title: 'To do', node: this.owed.node },
     };
     this.build();
   }
@@ -222,7 +222,7 @@ export function joinSlip() {
   const show = () => slip.show();
   for (const name of ['photo', 'volume', 'other']) book.addEventListener(name, show);
   book.addEventListener('draft', () => slip.follow());
-  book.addEventListener('volume', () => slip.todo.show());
+  book.addEventListener('volume', () => slip.owed.show());
   let chosen = null;
   book.addEventListener('mark', () => {
     if (book.mark !== null && book.mark !== chosen) slip.turn('marks');

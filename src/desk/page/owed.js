@@ -23,11 +23,11 @@ function markIn(excerpt) {
   return /^\s*- (?:\{\s*)?id: *["']?([^\s"',}]+)/.exec(excerpt ?? '')?.[1] ?? null;
 }
 
-export class ToDo {
+export class OwedList {
   constructor() {
-    this.owed = make('ul', { class: 'todo' });
+    this.owed = make('ul', { class: 'owed-list' });
     this.said = make('div', { role: 'status' });
-    this.found = make('ul', { class: 'todo' });
+    this.found = make('ul', { class: 'owed-list' });
     this.intake = button(
       { onclick: () => this.run(this.intake, () => this.takeIn()) },
       'Take in new photographs',
