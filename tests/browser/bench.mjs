@@ -4,7 +4,7 @@
 // A test file calls test(title, body) for each test and run() at its end; a check that fails ends
 // its test. Nothing waits for a time: until(what, condition) asks again until it holds.
 
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
@@ -12,7 +12,7 @@ import { fileURLToPath } from 'node:url';
 
 export const BUILD = process.env.PW_BUILD;
 export const SOURCE = process.env.PW_SOURCE ?? join(dirname(fileURLToPath(import.meta.url)), '..', '..');
-export const COMMAND = join(BUILD, 'src', 'cli', 'platewright');
+export const COMMAND = process.env.PW_COMMAND ?? join(BUILD, 'src', 'cli', 'platewright');
 export const PICTURES = join(BUILD, 'browser', 'pictures'); // what the tests saw
 
 const PATIENCE_MS = 30_000; // a condition that does not hold by then never will
@@ -59,6 +59,24 @@ export function platewright(...words) {
 
 export function measure(folder) { return JSON.parse(platewright('measure', folder, '--json').out); }
 
+export const CLOSE = 0.06; // px of the photograph: as near as what is saved must be to what was drawn
+
+/** Two paths, point for point. */
+export function near(got, wanted, what, least = CLOSE) {
+  equal(got.length, wanted.length, `${what}: points`);
+  const off = got.map(([x, y], i) => Math.hypot(x - wanted[i][0], y - wanted[i][1]));
+  const worst = Math.max(...off);
+  note(`${what}: at most ${worst.toFixed(4)} px off`);
+  check(worst <= least, `${what}: ${worst} px off\n got ${JSON.stringify(got)}\n wanted ${JSON.stringify(wanted)}`);
+}
+
+/** "412 ± 14 mm²" as DESIGN section 5 has it: U to two significant figures, the value to the same digit. */
+export function sizeWords({ value, U }, unit) {
+  const decimals = Math.max(0, 1 - Math.floor(Math.log10(Number(U.toPrecision(2)))));
+  const coarse = (v) => (U >= 100 ? Math.round(v / 10 ** (Math.floor(Math.log10(U)) - 1)) * 10 ** (Math.floor(Math.log10(U)) - 1) : v);
+  return `${coarse(value).toFixed(decimals)} ± ${coarse(U).toFixed(decimals)} ${unit}`;
+}
+
 // ---- Volumes ----
 
 /** The demo volume, painted by the bench of the command tests, which knows whether it has been. */
@@ -69,8 +87,23 @@ function paintDemo() {
   return join(BUILD, 'demo');
 }
 
-/** The demo with its cards found, so that no test pays for that again. */
-function preparedDemo() {
+/** Asks the server until every photograph's tiles are there. */
+async function buildTiles(folder) {
+  const server = spawn(COMMAND, ['mark', folder], { stdio: ['ignore', 'pipe', 'inherit'] });
+  let said = '';
+  server.stdout.on('data', (text) => { said += text; });
+  const address = await until('an address', () => /http:\S+/.exec(said)?.[0]);
+  const entry = await fetch(address, { redirect: 'manual' });
+  const headers = { Cookie: entry.headers.get('set-cookie').split(';')[0] };
+  const ask = async (path) => (await fetch(new URL(path, address), { headers })).json();
+  for (const { id } of (await ask('/volume')).photos)
+    await until('tiles', async () => (await ask(`/photo/${id}/tiles`)).ready);
+  server.kill('SIGINT');
+  await new Promise((resolve) => { server.once('exit', resolve); });
+}
+
+/** The demo with its cards found and its tiles cut, so that no test pays for that again. */
+async function preparedDemo() {
   const demo = paintDemo();
   const ready = join(BUILD, 'browser', 'demo');
   const painted = readFileSync(join(demo, 'volume.yaml'), 'utf8');
@@ -79,6 +112,7 @@ function preparedDemo() {
   rmSync(ready, { recursive: true, force: true });
   cpSync(demo, ready, { recursive: true });
   measure(ready);
+  await buildTiles(ready);
   mkdirSync(dirname(mark), { recursive: true });
   writeFileSync(mark, painted);
   return ready;
@@ -90,10 +124,13 @@ export const HEAD = 'before/LF12_0032.jpg';
 
 /** A copy of the demo in a folder of its own. */
 export class Volume {
-  constructor() {
-    this.top = mkdtempSync(join(tmpdir(), 'platewright-browser-'));
-    this.path = join(this.top, 'volume');
-    cpSync(preparedDemo(), this.path, { recursive: true });
+  static async copy() {
+    const ready = await preparedDemo();
+    const volume = new Volume();
+    volume.top = mkdtempSync(join(tmpdir(), 'platewright-browser-'));
+    volume.path = join(volume.top, 'volume');
+    cpSync(ready, volume.path, { recursive: true });
+    return volume;
   }
 
   read(name) { return readFileSync(join(this.path, name), 'utf8'); }

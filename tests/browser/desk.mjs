@@ -1,28 +1,25 @@
 // The server under test: `platewright mark` on a volume, started, stopped, killed and started again.
 
 import { spawn } from 'node:child_process';
-import { COMMAND, check, until } from './bench.mjs';
+import { COMMAND, Volume, check, until } from './bench.mjs';
+import { Window } from './window.mjs';
 
 export class Desk {
   constructor(volume) {
     this.volume = volume;
-    this.port = 0; // any that is free, and afterwards the same again
+    this.port = null; // the volume's own, and afterwards the same again
     this.said = '';
   }
 
   async start() {
     this.said = '';
-    this.child = spawn(COMMAND, ['mark', this.volume.path, '--port', String(this.port)],
-      { stdio: ['ignore', 'pipe', 'pipe'] });
+    const port = this.port === null ? [] : ['--port', String(this.port)];
+    this.child = spawn(COMMAND, ['mark', this.volume.path, ...port], { stdio: ['ignore', 'pipe', 'pipe'] });
     this.ended = new Promise((resolve) => { this.child.once('exit', (status, signal) => resolve({ status, signal })); });
-    for (const stream of [this.child.stdout, this.child.stderr])
-      stream.on('data', (text) => { this.said += text; });
-    let isOver = false;
-    this.ended.then(() => { isOver = true; });
-    this.address = await until('an address', () => {
-      check(!isOver || this.peekAddress(), `platewright mark ended: ${this.said}`);
-      return this.peekAddress();
-    });
+    for (const stream of [this.child.stdout, this.child.stderr]) stream.on('data', (text) => { this.said += text; });
+    const over = this.ended.then(() => { throw new Error(`platewright mark ended: ${this.said}`); });
+    over.catch(() => {}); // later it may end
+    this.address = await Promise.race([over, until('an address', () => this.peekAddress())]);
     this.port = Number(new URL(this.address).port);
     return this;
   }
@@ -39,5 +36,32 @@ export class Desk {
   async stop() {
     if (this.child.exitCode === null && this.child.signalCode === null) this.child.kill('SIGINT');
     return this.ended;
+  }
+}
+
+/**
+ * A copy of the demo, its server and a window on it, for one test: body({volume, desk, window, another}).
+ * `prepare(volume)` comes before the server; `another(options)` opens one more window. At the end every
+ * window must have been quiet, and the server must stop when it is told to.
+ */
+export async function atDesk(body, { prepare = () => {}, ...options } = {}) {
+  const volume = await Volume.copy();
+  const windows = [];
+  let desk = null;
+  try {
+    prepare(volume);
+    desk = await new Desk(volume).start();
+    const another = async (more) => {
+      windows.push(await Window.open(desk, more));
+      return windows.at(-1);
+    };
+    await body({ volume, desk, window: await another(options), another });
+    for (const window of windows.splice(0).reverse()) await window.close();
+    const { status } = await desk.stop();
+    check(status === 0, `the server ended with ${status}: ${desk.said}`);
+  } finally {
+    for (const window of windows) await window.context.close().catch(() => {});
+    await desk?.stop();
+    volume.remove();
   }
 }

@@ -112,9 +112,14 @@ class Sheet {
 
   async #photo(pictures) {
     const [, id] = /\/photo\/([0-9a-f]+)\//.exec(pictures[0].path);
+    // asked once: a server that was killed cannot be asked again
+    this.known ??= new Map();
+    const known = this.known.get(id);
+    if (known?.tiles.ready) return known;
     const photo = await this.window.ask(`/photo/${id}`);
     const tiles = await this.window.ask(`/photo/${id}/tiles`);
-    return { id, photo, tiles };
+    this.known.set(id, { id, photo, tiles });
+    return this.known.get(id);
   }
 
   /** Waits until the picture lies still, and tells where; by tiles when `sharp`. */
@@ -168,6 +173,99 @@ export class Window {
   }
 
   expect(...patterns) { this.guard.expected.push(...patterns); }
+
+  // ---- The page, as those who listen find it ----
+
+  button(name, options = {}) { return this.page.getByRole('button', { name, exact: true, ...options }); }
+
+  /** The photograph that the row calls so, on the bench and lying still. */
+  async open(name) {
+    await this.page.getByRole('navigation').getByRole('button', { name: new RegExp(`^${name}`) }).first().click();
+    await until(`${name} on the bench`, async () => (await this.page.title()).startsWith(name));
+    await this.large.lay();
+  }
+
+  async tool(name) { await this.page.getByRole('toolbar').getByRole('button', { name, exact: true }).click(); }
+
+  /** Waits until the line on top says that all is saved. */
+  async saved() { // a change is on its way from the moment it is made
+    await until('all to be saved', async () => /^saved/.test(await this.keptWords()));
+  }
+
+  async keptWords() { return this.page.getByRole('banner').getByText(/^(saved|saving)$/).innerText(); }
+
+  /** Brings a place of the photograph near, by the wheel, until a pixel of it is `scale` on the screen. */
+  async zoom([x, y], scale) {
+    const box = await this.large.section.boundingBox();
+    for (let i = 0; i < 60; i += 1) {
+      const lay = await this.large.lay();
+      const at = [lay.left + x * lay.scale.x, lay.top + y * lay.scale.y];
+      const ratio = scale / lay.scale.x;
+      if (Math.abs(Math.log(ratio)) < 0.12) return lay;
+      const inside = ([v, least, size]) => Math.round(Math.min(least + size - 80, Math.max(least + 80, v)));
+      await this.page.mouse.move(inside([at[0], box.x, box.width]), inside([at[1], box.y, box.height]));
+      await this.page.mouse.wheel(0, ratio > 1 ? -100 : 100);
+    }
+    throw new Error(`the wheel does not lead to ${scale}`);
+  }
+
+  /** Touches place after place of the photograph; gives the places that were touched. */
+  async touchAll(path, { by = (at) => this.click(at) } = {}) {
+    const aims = await this.large.aim(path);
+    for (const { screen } of aims) await by(screen);
+    return aims.map(({ photo }) => photo);
+  }
+
+  /** A ring with the tool named (null: with the one in hand): every corner, then the first again. */
+  async ring(tool, path) {
+    if (tool) await this.tool(tool);
+    const aims = await this.large.aim(path);
+    for (const { screen } of [...aims, aims[0]]) await this.click(screen);
+    return aims.map(({ photo }) => photo);
+  }
+
+  /** A line: every corner, the last one twice. */
+  async polyline(path) {
+    await this.tool('Line');
+    const aims = await this.large.aim(path);
+    for (const { screen } of [...aims, aims.at(-1)]) await this.click(screen);
+    return aims.map(({ photo }) => photo);
+  }
+
+  // ---- The slip ----
+
+  get slip() { return this.page.getByRole('region', { name: 'Words', exact: true }); }
+
+  async face(name) { await this.slip.getByRole('tab', { name, exact: true }).click(); }
+
+  /** Gives the chosen mark its term, by a few letters. */
+  async name(letters, term) {
+    const field = this.slip.getByRole('combobox', { name: 'term', exact: true });
+    await field.click();
+    await field.fill(letters);
+    await this.slip.getByRole('option', { name: new RegExp(`^${term}`) }).first().click();
+  }
+
+  async part(words) {
+    const field = this.slip.getByRole('combobox', { name: 'part', exact: true });
+    await field.click();
+    await field.fill(words);
+    await field.press('Enter');
+  }
+
+  /** Chooses a mark of the photograph from the slip's list. */
+  async choose(name) {
+    await this.face('Marks');
+    const all = this.slip.getByRole('button', { name: 'All marks' });
+    if (await all.isVisible()) await all.click();
+    await this.slip.getByRole('listitem').getByRole('button', { name }).first().click();
+  }
+
+  /** What the slip's head says of the chosen mark or of the one being drawn: name and size. */
+  async headWords() {
+    return until('a head on the slip', async () =>
+      (await this.slip.getByRole('heading', { level: 3 }).first().locator('xpath=..').innerText()).replaceAll('\n', ' '));
+  }
 
   // ---- Hands ----
 

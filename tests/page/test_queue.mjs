@@ -122,3 +122,13 @@ test('the way back outlives a reload and is cut by a new act', async () => {
   assert.deepEqual([(await third.back()).says, (await third.back()).says, (await third.back()).says, await third.back()],
     ['d', 'b', 'a', null]);
 });
+
+test('undo pressed again before the browser has kept the first takes back two acts, and so does redo', async () => {
+  const history = await new History(new FakeKeep(), 'v/w/p').load();
+  for (const says of ['a', 'b', 'c'])
+    await history.add({ edits: [note(says)], inverse: [note(`not ${says}`)], says });
+  const back = await Promise.all([history.back(), history.back()]);
+  assert.deepEqual(back.map(({ edits: [edit] }) => edit.value), ['not c', 'not b']);
+  const forth = await Promise.all([history.forth(), history.forth()]);
+  assert.deepEqual(forth.map(({ edits: [edit] }) => edit.value), ['b', 'c']);
+});

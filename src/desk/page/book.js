@@ -193,8 +193,7 @@ class Book extends EventTarget {
     const act = { edits, inverse: diff(after, before), says };
     if (act.inverse.length === 0) return;
     const history = await this.#historyOf(photo);
-    await this.#send(photo, edits, says, act);
-    await history.add(act);
+    await Promise.all([history.add(act), this.#send(photo, edits, says, act)]);
     this.tell('history');
   }
 

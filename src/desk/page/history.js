@@ -36,19 +36,22 @@ export class History {
     await this.writeHead();
   }
 
-  /** The edits that take the last act back, or null. */
+  /** The edits that take the last act back, or null. Which act that is, is settled before anything
+   * is waited for: the key may be pressed again meanwhile. */
   async back() {
     if (this.at === 0) return null;
     this.at -= 1;
+    const { inverse, says } = this.acts[this.at];
     await this.writeHead();
-    return { edits: this.acts[this.at].inverse, says: this.acts[this.at].says };
+    return { edits: inverse, says };
   }
 
   async forth() {
     if (this.at === this.acts.length) return null;
+    const { edits, says } = this.acts[this.at];
     this.at += 1;
     await this.writeHead();
-    return { edits: this.acts[this.at - 1].edits, says: this.acts[this.at - 1].says };
+    return { edits, says };
   }
 
   /** An act that the server would not take is none. */

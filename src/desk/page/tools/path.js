@@ -119,11 +119,17 @@ export class PathTool {
 
   key(event) {
     const isBack = event.key === 'Backspace' || (event.key === 'z' && (event.ctrlKey || event.metaKey));
-    if (this.points.length === 0) return this.kind !== 'hole' && this.bench.freehandKey(event);
+    if (this.points.length === 0) return this.kind !== 'hole' && this.#firstKey(event);
     if (isBack) this.takeBack();
     else if (event.key === 'Escape') this.giveUp();
     else if (event.key.toLowerCase() === 'c' && !event.ctrlKey && !event.metaKey) this.finish();
     else return false;
+    return true;
+  }
+
+  #firstKey(event) {
+    if (event.key !== 'o' || this.#holeIn().length === 0) return this.bench.freehandKey(event);
+    this.bench.book.setTool('hole');
     return true;
   }
 
@@ -147,12 +153,18 @@ export class PathTool {
 
   actions() {
     const n = this.points.length;
-    if (n === 0) return this.kind === 'hole' ? [] : [this.bench.freehandSwitch()];
+    if (n === 0) return this.kind === 'hole' ? [] : [this.bench.freehandSwitch(), ...this.#holeIn()];
     return [
       ...(n >= LEAST[this.kind] ? [{ name: 'finish', label: this.isRing ? 'Close' : 'End the line', key: 'C', run: () => this.finish() }] : []),
       { name: 'take-back', label: 'Take back', key: 'Backspace', run: () => this.takeBack() },
       { name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.giveUp() },
     ];
+  }
+
+  /** An area that was just closed may want a hole: no other tool need be taken up before. */
+  #holeIn() {
+    if (this.kind !== 'area' || !this.host()) return [];
+    return [{ name: 'hole', label: 'Hole', key: 'O', run: () => this.bench.book.setTool('hole') }];
   }
 
   says() {

@@ -1,0 +1,119 @@
+// What is drawn by mouse is what is saved, at several zooms, read back by a reader that shares no
+// code with the project; and the size that is shown is the one that `measure` prints.
+
+import { FRONT, check, equal, measure, near, note, run, sizeWords, test, until } from './bench.mjs';
+import { atDesk } from './desk.mjs';
+import { points, readSidecar } from './sidecar.mjs';
+import { stopBrowser } from './window.mjs';
+
+const NAME = 'front board, before treatment';
+
+/** Places of the front board where nothing is marked, on its cloth: one for each zoom. */
+const FREE = [[null, [1700, 3800]], [0.5, [1500, 3600]], [1, [1900, 3600]], [4, [2000, 3950]], [16, [1400, 4000]]];
+const PLACE = [1900, 3600];
+
+const HEXAGON = [[0, -90], [85, -50], [95, 40], [10, 92], [-88, 55], [-80, -48]]; // on the screen
+const INNER = [[-20, -25], [25, -10], [5, 30]];
+const BENT = [[-90, -110], [-50, -130], [30, -120], [80, -140]];
+const SPOT = [[110, 0]];
+const SMALL = 0.42; // of that where the whole is in sight, for neighbours' corners draw the pen to them
+
+const offset = ([x, y], path, scale) => path.map(([dx, dy]) => [x + dx / scale, y + dy / scale]);
+
+function marksOf(volume) { return readSidecar(volume.sidecar(FRONT)).marks ?? []; }
+
+/** An area with a hole, a line and a point round a place; what was touched. */
+async function drawAll(window, place, scale) {
+  const outline = await window.ring('Area', offset(place, HEXAGON, scale));
+  await window.button('Hole').click();
+  const hole = await window.ring(null, offset(place, INNER, scale));
+  const line = await window.polyline(offset(place, BENT, scale));
+  await window.tool('Point');
+  const point = await window.touchAll(offset(place, SPOT, scale));
+  return { outline, hole, line, point };
+}
+
+function compare(marks, drawn, what) {
+  const [area, line, point] = marks.slice(-3);
+  near(points(area.outline), drawn.outline, `${what}, area`);
+  equal(area.holes.length, 1, 'holes');
+  near(points(area.holes[0]), drawn.hole, `${what}, hole`);
+  near(points(line.line), drawn.line, `${what}, line`);
+  near(points(point.point), drawn.point, `${what}, point`);
+}
+
+for (const [zoom, place] of FREE)
+  test(`area, hole, line and point are saved where they were drawn, ${zoom ? `${zoom} : 1` : 'the whole in sight'}`, async () => {
+    await atDesk(async ({ volume, window }) => {
+      const before = marksOf(volume);
+      await window.open(NAME);
+      if (zoom) await window.zoom(place, zoom);
+      const { scale } = await window.large.lay();
+      const drawn = await drawAll(window, place, zoom ? scale.x : scale.x / SMALL);
+      await window.saved();
+      const after = marksOf(volume);
+      equal(after.length, before.length + 3, 'marks');
+      equal(after.slice(0, before.length), before, 'the other marks');
+      compare(after, drawn, `${scale.x.toFixed(3)} : 1`);
+    });
+  });
+
+const measured = (volume, id) => measure(volume.path).photos.find(({ file }) => file === FRONT).marks.find((mark) => mark.id === id);
+
+test('a name is kept, and a reload shows mark, name and size as they were', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.open(NAME);
+    await window.ring('Area', offset(PLACE, HEXAGON, 0.5));
+    await window.name('ab', 'abrasion');
+    await window.part('cloth side');
+    await window.saved();
+    const { id, term, part } = marksOf(volume).at(-1);
+    equal([term, part], ['abrasion', 'cloth side'], 'the sidecar');
+    const head = await window.headWords();
+    check(head.includes(sizeWords(measured(volume, id).area_mm2, 'mm²')), `${head}, but ${JSON.stringify(measured(volume, id).area_mm2)}`);
+    await window.page.reload();
+    await window.open(NAME);
+    await window.choose(new RegExp(`^${id}\\b.*abrasion`));
+    equal(await window.headWords(), head, 'the head after a reload');
+  });
+});
+
+test('the size that runs along while drawing is the one measured afterwards', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.open(NAME);
+    await window.zoom(PLACE, 1);
+    await window.tool('Area');
+    const aims = await window.large.aim(offset(PLACE, HEXAGON, 1));
+    for (const { screen } of aims) await window.click(screen);
+    await window.mouse([aims[0].screen]); // on the first corner the ring is whole
+    const live = await until('a live size', async () => /\S+ ± \S+ mm²/.exec(await window.headWords())?.[0]);
+    await window.click(aims[0].screen);
+    await window.saved();
+    const { id } = marksOf(volume).at(-1);
+    equal(live, sizeWords(measured(volume, id).area_mm2, 'mm²'), 'the live size');
+    const [photo] = (await window.ask('/volume')).photos.filter(({ file }) => file === FRONT);
+    const served = (await window.ask(`/photo/${photo.id}`)).marks.find((mark) => mark.id === id);
+    equal(served.measure, measured(volume, id), 'the object that the page is served');
+  });
+});
+
+test('a stroke is in the sidecar within a second', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.open(NAME);
+    await window.tool('Point');
+    const took = [];
+    for (const [i, { screen }] of (await window.large.aim([0, 1, 2, 3, 4].map((n) => [1400 + 150 * n, 3900]))).entries()) {
+      const n = marksOf(volume).length;
+      const began = Date.now();
+      await window.click(screen);
+      await until(`point ${i} in the sidecar`, () => marksOf(volume).length > n);
+      took.push(Date.now() - began);
+      await window.tool('Point');
+    }
+    took.sort((a, b) => a - b);
+    note(`in the sidecar after ${took.join(', ')} ms`);
+    check(took[2] < 1000, `the median stroke took ${took[2]} ms`);
+  });
+});
+
+await run(stopBrowser);
