@@ -10,7 +10,8 @@ import { Lens } from './lens.js';
 import { askSize, Live } from './live.js';
 import { largeness, lookOf } from './look.js';
 import { Pen } from './pen.js';
-import { formatPoints, parsePoints } from './points.js';
+import { formatPoints } from './points.js';
+import { drawnIn, isDrawnAnew } from './refused.js';
 import { Sheet } from './sheet.js';
 import { snapTo } from './snap.js';
 import { EdgeTool } from './tools/edge.js';
@@ -98,7 +99,7 @@ class Bench {
     book.addEventListener('other', () => this.#laid());
     book.addEventListener('mark', () => this.#chosen());
     book.addEventListener('tool', () => this.#toolTaken());
-    book.addEventListener('refused', ({ detail }) => this.#giveBack(detail.stroke));
+    book.addEventListener('refused', ({ detail }) => this.#giveBack(detail));
     book.addEventListener('picking', () => this.#toolTaken());
     const look = () => {
       for (const ink of this.inks) ink.look = lookOf(book.volume['page-style'], largeness());
@@ -212,15 +213,20 @@ class Bench {
     this.notice([done, n > 1 && `${n} points`, size.shown].filter(Boolean).join(', '));
   }
 
-  /** A path that the record would not take lies on the photograph again, to be mended. */
-  #giveBack({ photo, edits }) {
-    const drawn = edits.find(({ key }) => key === 'outline' || key === 'line');
-    const isNew = drawn && edits.some(({ mark, key }) => mark === drawn.mark && key === 'term');
-    const kind = drawn?.key === 'line' ? 'line' : 'area';
-    if (!isNew || photo !== book.photo.id || this.tools[kind].points.length > 0) return;
-    this.tools[kind].points = parsePoints(drawn.value);
-    book.setTool(kind);
-    this.tools[kind].show();
+  /** What the record would not take lies on its photograph again, to be mended. */
+  #giveBack({ photo, stroke: { edits } }) {
+    const drawn = drawnIn(edits, photo);
+    if (!drawn || isDrawnAnew(edits, book.queue.waiting.get(photo.id)?.strokes ?? [])) return;
+    const isHere = photo.id === book.photo.id;
+    if (drawn.rings) {
+      this.tools.hand.layBack(photo.id, drawn.mark, drawn.rings);
+      if (isHere) book.select(drawn.mark);
+      return;
+    }
+    const tool = this.tools[drawn.kind];
+    if (!tool.layBack(photo.id, drawn.path) || !isHere) return;
+    book.setTool(drawn.kind);
+    tool.show();
   }
 
   async addHole(mark, path) {

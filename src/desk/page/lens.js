@@ -1,11 +1,14 @@
 // What lies under a finger or a pen, larger, beside it and never under it. It draws what the
-// sheet shows: the first sight, then the tiles that are there.
+// sheet shows, the first sight and the tiles that are there, and over it finer tiles as they come.
+import { FineTiles } from './fine.js';
 
 const SIZE = 132;
 const GAP = 34; // from the finger to the lens
 const LARGER = 3;
 
 export class Lens {
+  #fine = new FineTiles();
+
   constructor() {
     this.isOn = true;
     this.canvas = document.createElement('canvas');
@@ -21,6 +24,10 @@ export class Lens {
     this.canvas.hidden = false;
     this.#place(finger, sheet);
     this.next = { p, sheet };
+    this.#soon();
+  }
+
+  #soon() {
     this.frame ??= requestAnimationFrame(() => {
       this.frame = null;
       if (!this.canvas.hidden) this.#draw(this.next);
@@ -48,9 +55,15 @@ export class Lens {
     pen.fillRect(0, 0, this.canvas.width, this.canvas.height);
     pen.setTransform(scale * dots, 0, 0, scale * dots, (SIZE / 2 - p.x * scale) * dots, (SIZE / 2 - p.y * scale) * dots);
     pen.imageSmoothingEnabled = scale < 3;
-    for (const { image, x, y, width, height } of sheet.pieces()) pen.drawImage(image, x, y, width, height);
+    const pieces = [...sheet.pieces(), ...this.#finePieces(p, scale * dots, sheet)];
+    for (const { image, x, y, width, height } of pieces) pen.drawImage(image, x, y, width, height);
     pen.setTransform(dots, 0, 0, dots, 0, 0);
     this.#cross(pen);
+  }
+
+  #finePieces(p, scale, { fineness }) {
+    const reach = ((SIZE / 2) * (window.devicePixelRatio || 1)) / scale;
+    return fineness ? this.#fine.round(p, reach, scale, fineness, () => this.#soon()) : [];
   }
 
   #cross(pen) {

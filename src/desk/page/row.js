@@ -134,6 +134,7 @@ class Row {
         ),
         make('b', { class: 'figures' }, photo.n_marks),
         unseen(photo.n_marks === 1 ? ' mark' : ' marks'),
+        isBeside && make('span', { class: 'beside' }, unseen(', '), 'beside'),
       ),
     );
   }

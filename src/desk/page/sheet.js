@@ -199,6 +199,11 @@ export class Sheet extends EventTarget {
     this.look({ x: x - dx / this.view.scale, y: y - dy / this.view.scale }, this.view.scale);
   }
 
+  /** What tiles there are: {id, tile, levels}; null until they are built. */
+  get fineness() {
+    return this.tiles && { id: this.photo.id, tile: this.tiles.options.tileSize, levels: this.tiles.options.levels };
+  }
+
   /** What is shown, coarse first: {image, x, y, width, height} in pixels of the photograph. */
   pieces() {
     const { width, height } = this.photo;

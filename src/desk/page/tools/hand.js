@@ -1,19 +1,11 @@
 // The hand: chooses a mark, moves its vertices, makes new ones from the middle of an edge, and moves
 // a whole mark when asked to. Everything else pushes the picture about.
-import { apart, boundsOf, clampInto, findCrossing, formatPoints, middle, nearestVertex } from '../points.js';
+import { Begun } from '../begun.js';
+import { apart, boundsOf, clampInto, findCrossing, formatPoints, nearestVertex } from '../points.js';
+import { drawHandles, middlesOf } from './handles.js';
 
 const KEY_OF = { area: 'outline', line: 'line', point: 'point' };
 const LEAST = { area: 3, line: 2, point: 1 };
-const ROOMY = 44; // an edge this long on the screen offers its middle
-const CROWDED = 30; // handles nearer than this on the screen are left out
-const CROWDED_NEAR = 16; // and near the pen, those nearer than this
-const NEAR = 90; // the pen is near a vertex
-
-const DOT = 4; // from dot to dot
-
-/** Whether a place is at least so far from another, or there is no other. */
-function isFree(s, other, least) { return !other || Math.hypot(s.x - other.x, s.y - other.y) >= least; }
-
 /** Which ring's which vertex: {ring, i}. */
 function sameVertex(a, b) { return a !== null && b !== null && a.ring === b.ring && a.i === b.i; }
 
@@ -24,11 +16,12 @@ export class HandTool {
     this.vertex = null; // the vertex that was touched last, for keys and buttons
     this.isMoving = false; // the whole mark goes with the pen
     this.pointer = null;
+    this.laidBack = new Begun(bench.book, 'refused', () => bench.touch()); // [{mark, rings}]
   }
 
   get mark() { return this.bench.book.peekMark(); }
   get shape() { return this.mark ? this.bench.shapeOf(this.mark) : null; }
-  get rings() { return this.held?.rings ?? this.shape?.rings ?? []; }
+  get rings() { return this.held?.rings ?? this.mending ?? this.shape?.rings ?? []; }
   get isRing() { return this.shape?.kind === 'area'; }
 
   enter() { this.bench.showActions(); }
@@ -55,7 +48,7 @@ export class HandTool {
 
   take(at) {
     if (at.sheet !== this.bench.large || this.bench.book.picking || !this.shape) return false;
-    if (this.isMoving) this.held = { rings: this.shape.rings, start: at, whole: true };
+    if (this.isMoving) this.held = { rings: this.rings, start: at, whole: true };
     else this.held = this.#takeVertex(at) ?? this.#takeMiddle(at);
     if (!this.held) return false;
     this.held.was = this.#text();
@@ -86,13 +79,8 @@ export class HandTool {
     return null;
   }
 
-  /** Middles of edges that have room for one: [{i, p}] */
   #middles(path) {
-    const { scale } = this.bench.large.view;
-    if (this.shape.kind === 'point') return [];
-    const last = this.isRing ? path.length : path.length - 1;
-    return path.slice(0, last).map((a, i) => ({ i, a, b: path[(i + 1) % path.length] }))
-      .filter(({ a, b }) => apart(a, b) * scale >= ROOMY).map(({ i, a, b }) => ({ i, p: middle(a, b) }));
+    return this.shape.kind === 'point' ? [] : middlesOf(path, this.isRing, this.bench.large.view.scale);
   }
 
   move(at) {
@@ -153,15 +141,50 @@ export class HandTool {
 
   tap(at) { this.bench.chooseAt(at); }
 
+  // ---- What the record would not take ----
+
+  /** Places of the chosen mark that were refused and wait to be mended, or null. */
+  get mending() {
+    const { photo, mark } = this.bench.book;
+    return this.laidBack.get(photo.id).find((laid) => laid.mark === mark)?.rings ?? null;
+  }
+
+  /** `rings` null: they wait no longer. */
+  layBack(photo, mark, rings) {
+    const others = this.laidBack.get(photo).filter((laid) => laid.mark !== mark);
+    this.laidBack.set(photo, rings ? [...others, { mark, rings }] : others);
+    this.bench.touch();
+    this.bench.showActions();
+  }
+
+  /** TRUE when there was something that could not stand. */
+  takeBack() {
+    if (!this.mending) return false;
+    this.layBack(this.bench.book.photo.id, this.bench.book.mark, null);
+    this.vertex = null;
+    this.bench.notice('given up; the mark is as the record has it');
+    return true;
+  }
+
   // ---- Changes ----
 
-  async #write(rings, says, vertex = null) {
-    const isCrossing = this.isRing && rings.some((ring, r) => {
-      const near = vertex ? [vertex.i - 1, vertex.i] : null; // its own edges alone have moved
-      return (!vertex || vertex.ring === r) && findCrossing(ring, true, near) !== null;
+  #crosses(rings, vertex) {
+    const isOne = vertex && !this.mending;
+    return this.isRing && rings.some((ring, r) => {
+      const near = isOne ? [vertex.i - 1, vertex.i] : null; // its own edges alone have moved
+      return (!isOne || vertex.ring === r) && findCrossing(ring, true, near) !== null;
     });
-    if (isCrossing) return void this.bench.notice('The outline would cross itself there; the point went back.');
+  }
+
+  async #write(rings, says, vertex = null) {
     const { id } = this.mark;
+    const isMending = this.mending !== null;
+    if (this.#crosses(rings, vertex)) {
+      if (isMending) this.layBack(this.bench.book.photo.id, id, rings);
+      return void this.bench.notice(isMending ? 'The outline crosses itself where the ring is.'
+        : 'The outline would cross itself there; the point went back.');
+    }
+    if (isMending) this.layBack(this.bench.book.photo.id, id, null);
     const { kind } = this.shape;
     const [first, ...holes] = rings.map(formatPoints);
     const edits = [{ mark: id, key: KEY_OF[kind], value: first }];
@@ -224,6 +247,7 @@ export class HandTool {
     if (this.bench.book.picking) this.bench.book.pick(null);
     else if (this.isMoving) this.toggleMoving();
     else if (this.vertex) this.vertex = null;
+    else if (this.takeBack()) return true;
     else if (this.bench.book.mark !== null) this.bench.book.select(null);
     else return false;
     this.bench.showActions();
@@ -239,21 +263,22 @@ export class HandTool {
       ...(this.vertex && isPath ? [{ name: 'delete-point', label: 'Delete point', key: 'Delete', run: () => this.deletePoint() }] : []),
       ...(this.isRing ? [{ name: 'hole', label: 'Hole', key: 'O', run: () => book.setTool('hole') }] : []),
       { name: 'move', label: 'Move', key: 'M', on: this.isMoving, run: () => this.toggleMoving() },
+      ...(this.mending ? [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.takeBack() }] : []),
     ];
   }
 
   says() {
     if (this.bench.book.picking) return 'Touch the mark that it is, here or on the other photograph';
-    return this.isMoving ? 'Drag the mark' : null;
+    if (this.isMoving) return 'Drag the mark';
+    return this.mending ? 'Not in the record: drag its points until it can stand, or give it up' : null;
   }
 
   // ---- What is seen ----
 
-  /** The chosen mark as it is being dragged, for the ink. */
+  /** The chosen mark as it is being dragged or mended, for the ink. */
   dragged() {
-    const { held, mark } = this;
-    if (!held?.now || !mark) return null;
-    return { ...mark, words: this.#wordsOf(held.now) };
+    const rings = this.mark && (this.held?.now ?? this.mending);
+    return rings ? { ...this.mark, words: this.#wordsOf(rings) } : null;
   }
 
   #wordsOf(rings) {
@@ -272,33 +297,29 @@ export class HandTool {
 
   draw(brush, sheet) {
     if (sheet !== this.bench.large || !this.shape) return;
-    this.isCrowded = false;
     const rings = this.held?.now ?? this.rings;
+    if (this.mending) this.#drawFaults(brush, rings);
     if (this.isMoving) brush.path(rings[0], { closed: this.isRing, dash: [2, 5] });
-    else rings.forEach((path, ring) => this.#drawHandles(brush, path, ring));
+    else this.#drawHandles(brush, rings);
     if (this.snapped) brush.ring(this.snapped);
   }
 
-  /** Handles where there is room for them, and always the one nearest the pen; dots for the rest. */
-  #drawHandles(brush, path, ring) {
+  #drawFaults(brush, rings) {
+    for (const ring of rings) {
+      brush.path(ring, { closed: this.isRing, dash: [9, 6] });
+      const crossing = this.isRing ? findCrossing(ring, true) : null;
+      if (crossing) brush.ring(crossing.at, 'fault');
+    }
+  }
+
+  #drawHandles(brush, rings) {
     const { ink } = brush.look.group(this.mark.group ?? 'other');
     const pen = this.bench.penAt() ?? this.pointer;
-    const nearest = pen ? nearestVertex(path, pen, NEAR / this.bench.large.view.scale)?.i ?? -1 : -1;
-    const lead = nearest >= 0 ? brush.toScreen(path[nearest]) : null;
-    const dots = [];
-    let last = null;
-    path.forEach((p, i) => {
-      const isTaken = sameVertex(this.vertex, { ring, i });
-      const s = brush.toScreen(p);
-      const isNear = !isFree(s, pen?.screen, NEAR);
-      const room = isNear && pen ? CROWDED_NEAR : CROWDED;
-      const hasRoom = isFree(s, last, room) && isFree(s, lead, room);
-      if (hasRoom || i === nearest || isTaken) brush.handle(p, isTaken ? 'taken' : 'vertex', { ink });
-      else if (isFree(s, dots.at(-1), DOT)) dots.push(s);
-      if (hasRoom) last = s;
-      else this.isCrowded = true;
+    this.isCrowded = false;
+    rings.forEach((path, ring) => {
+      const taken = this.vertex?.ring === ring ? this.vertex.i : -1;
+      this.isCrowded = drawHandles(brush, path, { pen, taken, ink, scale: brush.sheet.view.scale }) || this.isCrowded;
+      for (const { p } of this.#middles(path)) brush.handle(p, 'between', { ink });
     });
-    brush.dots(dots, ink);
-    for (const { p } of this.#middles(path)) brush.handle(p, 'between', { ink });
   }
 }

@@ -12,6 +12,7 @@ export class PathTool {
     this.bench = bench;
     this.kind = kind;
     this.begun = new Begun(bench.book, kind, () => this.show());
+    this.refused = new Begun(bench.book, `refused-${kind}`, () => this.show()); // paths that wait to be mended
     this.pointer = null; // where the next vertex would stand
     this.snap = null; // the neighbour's vertex it would share
     this.fault = null; // where the path crosses itself
@@ -41,6 +42,23 @@ export class PathTool {
   leave() {
     this.pointer = null;
     this.#forgetSnaps();
+  }
+
+  /** A path that was refused; FALSE when another is being drawn: it comes up when that one is done. */
+  layBack(photo, path) {
+    const isFree = this.begun.get(photo).length === 0;
+    if (isFree) this.begun.set(photo, path);
+    else this.refused.set(photo, [...this.refused.get(photo), path]);
+    return isFree;
+  }
+
+  #takeUpRefused() {
+    const { id } = this.bench.book.photo;
+    const [path, ...rest] = this.refused.get(id);
+    if (!path) return;
+    this.points = path;
+    this.refused.set(id, rest);
+    this.bench.notice('This one was not taken by the record; mend it, or give it up.');
   }
 
   /** The area that a hole is drawn in. */
@@ -148,6 +166,7 @@ export class PathTool {
     this.points = [];
     this.fault = null;
     this.bench.book.say('given up');
+    this.#takeUpRefused();
     this.show();
   }
 
@@ -196,6 +215,7 @@ export class PathTool {
     this.bench.live.clear();
     if (this.kind === 'hole') await this.bench.addHole(this.host(), path);
     else await this.bench.addMark(this.kind, { [this.isRing ? 'outline' : 'line']: formatPoints(path) }, path.length);
+    this.#takeUpRefused();
     this.show();
   }
 
@@ -210,12 +230,17 @@ export class PathTool {
     return { ...words, holes: [...(words.holes ?? []), text] };
   }
 
-  /** The path with the vertex that is being placed. */
+  /** The path with the vertex that is being placed, and with the edge that closing it would share. */
   #now() {
-    const { pointer, points, atStart } = this;
-    if (!pointer || points.length === 0) return points;
-    const way = this.#sharedWay(this.#lastSnap, atStart ? this.#firstSnap : this.snap);
-    return atStart ? [...points, ...way] : [...points, ...way, pointer];
+    const { pointer, points, atStart, snap } = this;
+    const isPlacing = pointer && points.length > 0 && !atStart;
+    const way = isPlacing ? [...this.#sharedWay(this.#lastSnap, snap), pointer] : [];
+    return [...points, ...way, ...this.#closingWay(isPlacing ? snap : this.#lastSnap)];
+  }
+
+  /** What of a neighbour's edge lies between a vertex shared with it and the first one. */
+  #closingWay(from) {
+    return this.isRing && this.points.length > 1 ? this.#sharedWay(from, this.#firstSnap) : [];
   }
 
   show() {
@@ -235,6 +260,8 @@ export class PathTool {
     if (sheet !== this.bench.large) return;
     const now = this.#now();
     brush.path(now, { closed: this.isRing && now.length > 2 });
+    const closing = this.#closingWay(this.#lastSnap); // what C would make of it
+    if (closing.length > 0) brush.path([this.points.at(-1), ...closing, this.points[0]], { dash: [2, 5] });
     this.points.forEach((p, i) => { if (!p.isBetween) brush.handle(p, i === 0 && this.isRing ? 'taken' : 'vertex'); });
     if (this.pointer && (this.snap || this.atStart)) brush.ring(this.pointer);
     if (this.fault) brush.ring(this.fault, 'fault');

@@ -1,0 +1,30 @@
+// What the record would not take and is laid back on the photograph, so that it is mended and not
+// drawn again.
+import { apply } from './edits.js';
+import { shapeOf } from './ink.js';
+import { parsePoints } from './points.js';
+
+const PLACES = ['outline', 'line', 'point', 'holes'];
+
+function isPlace({ key }) { return PLACES.includes(key); }
+
+/**
+ * What was drawn in edits that were refused: {kind, path} of a mark that was to be new; {mark, rings} of
+ * one that `photo`, as the server has it, shows; null where words alone were refused.
+ */
+export function drawnIn(edits, photo) {
+  const place = edits.find((edit) => isPlace(edit) && edit.value !== null);
+  if (!place) return null;
+  if (!photo.marks.some(({ id }) => id === place.mark)) {
+    const isPath = place.key === 'outline' || place.key === 'line';
+    return isPath ? { kind: place.key === 'line' ? 'line' : 'area', path: parsePoints(place.value) } : null;
+  }
+  const mark = apply(photo, edits).marks.find(({ id }) => id === place.mark);
+  return { mark: mark.id, rings: shapeOf(mark).rings };
+}
+
+/** A later stroke that still waits has the same mark's place: that is the one that counts. */
+export function isDrawnAnew(edits, strokes) {
+  const place = edits.find(isPlace);
+  return strokes.some((stroke) => stroke.edits.some((edit) => isPlace(edit) && edit.mark === place.mark));
+}
