@@ -84,16 +84,24 @@ export class Sheet extends EventTarget {
   }
 
   #measure() {
-    return { width: Math.max(1, this.element.clientWidth), height: Math.max(1, this.element.clientHeight) };
+    const { left, top } = this.element.getBoundingClientRect();
+    const { clientWidth: width, clientHeight: height } = this.element;
+    return { width: Math.max(1, width), height: Math.max(1, height), left, top, window: `${innerWidth} ${innerHeight}` };
   }
 
+  /** What the page puts above a photograph (a band that says it is not saved) moves the sheet, and
+   * never the photograph under the hand: it stays where it is on the screen. */
   #resized() {
-    const at = centreOf(this.view, this.size);
+    const was = this.size;
+    const at = centreOf(this.view, was);
     const wasFit = this.photo && this.isFit();
-    this.size = this.#measure();
+    const now = this.size = this.#measure();
     this.map.invalidateSize({ animate: false, pan: false });
     if (!this.photo) return;
-    if (wasFit) this.fit('page');
+    const slid = { x: now.left - was.left, y: now.top - was.top };
+    if (now.window === was.window && (slid.x !== 0 || slid.y !== 0))
+      this.look(toPhoto(this.view, { x: now.width / 2 + slid.x, y: now.height / 2 + slid.y }), this.view.scale, 'page');
+    else if (wasFit) this.fit('page');
     else this.look(at, this.view.scale, 'page');
     this.dispatchEvent(new CustomEvent('size'));
   }
