@@ -1,6 +1,7 @@
 // Marks drawn over a sheet, with the look of the plates: each dark line on a wider light one, thin
 // hatch, a number beside. Drawn in pixels of the screen, so that lines keep their width at any zoom;
-// while the picture is only pushed about, what is drawn is pushed along and drawn anew at rest.
+// while the picture is only pushed about, what is drawn is pushed along and drawn anew at rest. Where so
+// much is drawn that each step of a zoom would be felt, it is stretched along as well.
 import { hatch } from './hatch.js';
 import { boundsOf, parsePoints } from './points.js';
 import { toScreen } from './view.js';
@@ -9,6 +10,9 @@ const NS = 'http://www.w3.org/2000/svg';
 const HATCH_REACH = 21; // 4 mm of the style's paper
 const FINEST = 0.4; // points nearer than this on the screen are one
 const SMALLEST = 7; // what is smaller is ringed, so that it is found
+const MUCH = 4000; // points: more than this are stretched while zooming
+const MOST_STRETCH = 1.6;
+const REST_MS = 120; // after the last step of a zoom
 const MARGIN = 256; // drawn this far beyond the sheet, so that pushing about shows no gap
 
 function make(name, attributes, parent) {
@@ -36,16 +40,19 @@ function readShape({ words }) {
 
 function round(v) { return Math.round(v * 100) / 100; }
 
-/** The path data of a ring or line, thinned to what a screen can show. */
-function dataOf(path, closed) {
-  let [data, last] = ['', null];
-  path.forEach((p, i) => {
-    const near = last && Math.abs(p.x - last.x) + Math.abs(p.y - last.y) < FINEST;
-    if (near && i < path.length - 1) return;
-    data += `${last ? 'L' : 'M'}${round(p.x)} ${round(p.y)}`;
+/** The points of a ring or line that a screen can tell apart. */
+function thinned(path) {
+  let last = null;
+  return path.filter((p, i) => {
+    const isNear = last && Math.abs(p.x - last.x) + Math.abs(p.y - last.y) < FINEST;
+    if (isNear && i < path.length - 1) return false;
     last = p;
+    return true;
   });
-  return closed ? `${data}Z` : data;
+}
+
+function dataOf(path, closed) {
+  return path.map((p, i) => `${i > 0 ? 'L' : 'M'}${round(p.x)} ${round(p.y)}`).join('') + (closed ? 'Z' : '');
 }
 
 /** A sheet of glass over the photograph and MARGIN beyond it: pushed about without being drawn anew. */
@@ -60,7 +67,10 @@ class Glass {
     this.push(0, 0);
   }
 
-  push(x, y) { this.svg.style.transform = `translate(${x - MARGIN}px, ${y - MARGIN}px)`; }
+  /** What was drawn at (0, 0) of the sheet comes to (x, y), and is `by` as large. */
+  push(x, y, by = 1) {
+    this.svg.style.transform = `translate(${x - by * MARGIN}px, ${y - by * MARGIN}px) scale(${by})`;
+  }
 }
 
 export class Ink {
@@ -76,6 +86,7 @@ export class Ink {
     this.tellMarks = () => ({ marks: [], chosen: null });
     /** What the tool in hand draws: (brush) => void */
     this.tellSketch = () => {};
+    this.n = 0; // points of all marks
     this.stale = new Set(); // of marks, chosen, sketch
     sheet.addEventListener('view', () => this.follow());
   }
@@ -92,13 +103,21 @@ export class Ink {
   touchSketch() { this.#soon('sketch'); }
 
   follow() {
-    const { view } = this.sheet;
-    const { drawn } = this;
-    const isPush = drawn && drawn.scale === view.scale
-      && Math.abs(drawn.left - view.left) < MARGIN && Math.abs(drawn.top - view.top) < MARGIN;
-    if (!isPush) return this.touch();
-    for (const glass of [this.marksGlass, this.chosenGlass]) glass.push(drawn.left - view.left, drawn.top - view.top);
+    const { drawn, sheet: { view, size } } = this;
+    if (!drawn) return this.touch();
+    const by = view.scale / drawn.scale;
+    const [x, y] = [by * drawn.left - view.left, by * drawn.top - view.top];
+    const covers = (at, room) => at - by * MARGIN <= 0 && at + by * (room + MARGIN) >= room;
+    const mayStay = by === 1 || (this.n > MUCH && by < MOST_STRETCH);
+    if (!mayStay || !covers(x, size.width) || !covers(y, size.height)) return this.touch();
+    for (const glass of [this.marksGlass, this.chosenGlass]) glass.push(x, y, by);
+    if (by !== 1) this.#crispAtRest();
     return this.touchSketch();
+  }
+
+  #crispAtRest() {
+    clearTimeout(this.resting);
+    this.resting = setTimeout(() => this.touch(), REST_MS);
   }
 
   #soon(...what) {
@@ -111,7 +130,7 @@ export class Ink {
 
   #draw() {
     const { stale, sheet } = this;
-    const hasMoved = this.drawn && (this.drawn.left !== sheet.view.left || this.drawn.top !== sheet.view.top);
+    const hasMoved = this.drawn && ['left', 'top', 'scale'].some((key) => this.drawn[key] !== sheet.view[key]);
     if (stale.has('chosen') && hasMoved) stale.add('marks'); // both glasses lie on one view
     if (stale.has('marks')) this.#drawMarks();
     if (stale.has('chosen')) this.#drawChosen();
@@ -127,6 +146,7 @@ export class Ink {
     this.marksGlass.clear();
     if (!this.sheet.photo) return;
     const { marks, chosen } = this.tellMarks();
+    this.n = marks.flatMap((mark) => shapeOf(mark)?.rings ?? []).reduce((sum, ring) => sum + ring.length, 0);
     for (const mark of marks) if (mark.id !== chosen?.id) this.#drawMark(this.marksGlass.node, mark, false);
   }
 
@@ -149,7 +169,7 @@ export class Ink {
     if (!shape || !this.#isInView(shape.box)) return;
     const group = make('g', { 'data-mark': mark.id, class: isChosen ? 'chosen' : null }, layer);
     const was = Boolean(mark.words.gone);
-    const rings = shape.rings.map((ring) => ring.map((p) => this.toScreen(p)));
+    const rings = shape.rings.map((ring) => thinned(ring.map((p) => this.toScreen(p))));
     const look = this.look.group(mark.group ?? 'other');
     const ink = was ? this.look.ink('earlier') : look.ink;
     if (shape.kind === 'point') this.#ring(group, rings[0][0], this.look.px('point'), ink, isChosen);
@@ -211,7 +231,7 @@ export class Ink {
   /** A path of the photograph's, as a line being drawn. */
   path(points, { closed = false, dash = null, ink = this.look.ink('ink') } = {}) {
     if (points.length < 2) return;
-    const data = dataOf(points.map((p) => this.toScreen(p)), closed);
+    const data = dataOf(thinned(points.map((p) => this.toScreen(p))), closed);
     this.stroke(this.sketchLayer, data, this.look.ink('casing'), this.look.px('line-casing'));
     this.stroke(this.sketchLayer, data, ink, this.look.px('line'), dash);
   }
