@@ -220,7 +220,9 @@ class Bench {
     const isHere = photo.id === book.photo.id;
     if (drawn.rings) {
       this.tools.hand.layBack(photo.id, drawn.mark, drawn.rings);
-      if (isHere) book.select(drawn.mark);
+      if (!isHere) return;
+      book.select(drawn.mark);
+      this.notice('Not in the record; it lies here to be mended.');
       return;
     }
     const tool = this.tools[drawn.kind];
