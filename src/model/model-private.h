@@ -161,6 +161,11 @@ void pw_cache_put(const char *folder, const char *kind, const char *key, GBytes 
  * folder. */
 char *pw_cache_dup_path(const char *folder, const char *kind, const char *key);
 gboolean pw_cache_make_room(const char *path); /* makes the folders that it lies in */
+/* Deletes, of the files of tiles that are older than an hour, those that a killed build left and
+ * those that this version did not make. Everything else in there stays. */
+void pw_cache_sweep_tiles(const char *folder);
+/* What the label of tiles begins with; the sha256 of the photograph follows. */
+#define PW_TILES_MAKER "platewright " PW_VERSION " tiles of "
 #define PW_CACHE_FOLDER ".platewright"
 
 #endif

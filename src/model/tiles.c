@@ -23,13 +23,16 @@ open_known(const char *path, const char *label, const PwPhotoFacts *facts)
 /* One at a time: each build takes all cores and its share of memory, and whoever has waited finds
  * the tiles made. */
 static PwTiles *
-open_or_build(PwPhoto *file, const char *path, const char *label, const gint *stop, GError **error)
+open_or_build(const PwModel *model, PwPhoto *file, const char *path, const char *label,
+              const gint *stop, GError **error)
 {
   static GMutex building;
   g_mutex_lock(&building);
   PwTiles *tiles = open_known(path, label, pw_photo_peek_facts(file));
   if (tiles != NULL && !pw_tiles_check(tiles, NULL))
     g_clear_pointer(&tiles, pw_tiles_free);
+  if (tiles == NULL)
+    pw_cache_sweep_tiles(model->folder);
   if (tiles == NULL && !pw_cache_make_room(path))
     g_set_error(error, PW_ERROR, PW_ERROR_FILE, "cannot write %s: its folder cannot be made", path);
   else if (tiles == NULL && pw_photo_write_tiles(file, path, label, stop, error))
@@ -48,7 +51,7 @@ pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean bu
   g_autofree char *sha256 = pw_cache_dup_sha256(model->folder, file, FALSE, error);
   if (sha256 == NULL || !pw_model_is_as_taken_in(photo, sha256, error))
     return NULL;
-  g_autofree char *label = g_strdup_printf("platewright %s tiles of %s", PW_VERSION, sha256);
+  g_autofree char *label = g_strconcat(PW_TILES_MAKER, sha256, NULL);
   g_autofree char *path = pw_cache_dup_path(model->folder, "tiles", label);
   if (path == NULL) {
     g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s/%s: a link, which is not followed",
@@ -56,6 +59,6 @@ pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean bu
     return NULL;
   }
   if (build)
-    return open_or_build(file, path, label, stop, error);
+    return open_or_build(model, file, path, label, stop, error);
   return open_known(path, label, pw_photo_peek_facts(file));
 }

@@ -13,6 +13,7 @@
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+#include <utime.h>
 #include <vips/vips.h>
 
 #include <cmocka.h>
@@ -151,6 +152,87 @@ tiles_of_another_photograph_are_not_shown(void **state)
   assert_int_equal(level_of(anew), 50);
 }
 
+/* The right words in it, but of another size. */
+static void
+tiles_of_another_size_are_not_shown(void **state)
+{
+  const Bench *bench = *state;
+  g_autoptr(PwTiles) made = tiles_of(bench, "a.png", TRUE);
+  g_autofree char *path = dup_cached(bench, NULL);
+  g_autofree char *small = g_build_filename(bench->folder, "small.png", NULL);
+  VipsImage *black = NULL;
+  assert_int_equal(vips_black(&black, 1000, 999, "bands", 3, NULL), 0);
+  assert_int_equal(vips_pngsave(black, small, NULL), 0);
+  g_object_unref(black);
+  g_autoptr(PwPhoto) photo = pw_photo_open(small, NULL);
+  assert_true(pw_photo_write_tiles(photo, path, pw_tiles_peek_info(made)->label, NULL, NULL));
+  assert_null(tiles_of(bench, "a.png", FALSE));
+  g_autoptr(PwTiles) anew = tiles_of(bench, "a.png", TRUE);
+  assert_int_equal(level_of(anew), 50);
+}
+
+/* A file in the folder of tiles, so old; yours. */
+static char *
+put_aged(const Bench *bench, const char *name, const char *text, int minutes)
+{
+  struct utimbuf times = {0, (time_t)(g_get_real_time() / G_USEC_PER_SEC - 60 * minutes)};
+  g_autofree char *folder = g_build_filename(bench->folder, ".platewright", "tiles", NULL);
+  char *path = g_build_filename(folder, name, NULL);
+  g_mkdir_with_parents(folder, 0777);
+  if (text != NULL)
+    assert_true(g_file_set_contents(path, text, -1, NULL));
+  assert_int_equal(g_utime(path, &times), 0);
+  return path;
+}
+
+static gboolean
+is_there(const char *path)
+{
+  return g_file_test(path, G_FILE_TEST_EXISTS);
+}
+
+#define SOME_NAME "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcde"
+
+static void
+what_a_killed_build_left_goes_with_the_next(void **state)
+{
+  const Bench *bench = *state;
+  g_autofree char *left = put_aged(bench, ".platewright-tmp-aaaaaa", "half", 61);
+  g_autofree char *young = put_aged(bench, ".platewright-tmp-bbbbbb", "half", 59);
+  g_autofree char *theirs = put_aged(bench, "notes.txt", "to do", 999);
+  g_autofree char *beside = g_build_filename(bench->folder, ".platewright-tmp-cccccc", NULL);
+  struct utimbuf long_ago = {0, 0};
+  assert_true(g_file_set_contents(beside, "half", -1, NULL));
+  assert_int_equal(g_utime(beside, &long_ago), 0);
+  pw_tiles_free(tiles_of(bench, "a.png", TRUE));
+  assert_false(is_there(left));
+  assert_true(is_there(young));
+  assert_true(is_there(theirs));
+  assert_true(is_there(beside));
+}
+
+static void
+tiles_of_other_versions_go_with_the_next(void **state)
+{
+  const Bench *bench = *state;
+  pw_tiles_free(tiles_of(bench, "a.png", TRUE));
+  g_autofree char *ours = dup_cached(bench, NULL);
+  g_autofree char *name = g_path_get_basename(ours);
+  g_autofree char *file = g_build_filename(bench->folder, "a.png", NULL);
+  g_autoptr(PwPhoto) photo = pw_photo_open(file, NULL);
+  g_autofree char *young = put_aged(bench, SOME_NAME "0", "of a form that we do not know", 59);
+  g_autofree char *odd = put_aged(bench, SOME_NAME "1", "of a form that we do not know", 61);
+  g_autofree char *old = put_aged(bench, SOME_NAME "2", "", 61);
+  assert_true(pw_photo_write_tiles(photo, old, "platewright 0.0 tiles of x", NULL, NULL));
+  g_free(put_aged(bench, SOME_NAME "2", NULL, 61));
+  g_free(put_aged(bench, name, NULL, 61));
+  pw_tiles_free(tiles_of(bench, "b.png", TRUE));
+  assert_false(is_there(old));
+  assert_false(is_there(odd));
+  assert_true(is_there(young));
+  assert_true(is_there(ours));
+}
+
 static void
 no_link_is_followed(void **state)
 {
@@ -238,6 +320,9 @@ main(void)
       WITH_FOLDER(the_cache_may_go_at_any_time),
       WITH_FOLDER(what_is_damaged_is_made_anew),
       WITH_FOLDER(tiles_of_another_photograph_are_not_shown),
+      WITH_FOLDER(tiles_of_another_size_are_not_shown),
+      WITH_FOLDER(what_a_killed_build_left_goes_with_the_next),
+      WITH_FOLDER(tiles_of_other_versions_go_with_the_next),
       WITH_FOLDER(no_link_is_followed),
       WITH_FOLDER(another_file_in_its_place_is_refused),
       WITH_FOLDER(many_threads_that_ask_build_once),
