@@ -224,16 +224,37 @@ tiles_are_cut_to_the_picture(void **state G_GNUC_UNUSED)
     }
 }
 
+static void
+a_part_is_that_of_the_whole(void **state G_GNUC_UNUSED)
+{
+  static const VipsRect parts[] = {
+      {1, 2, 1, 1}, {511, 511, 2, 2}, {513, 3, 200, 500}, {300, 500, 729, 17}, {1028, 516, 1, 1}};
+  g_autofree char *path = save_picture(noise_picture(1029, 517), "part.png", NULL);
+  g_autoptr(PwTiles) tiles = tiles_of(path);
+  PwPlane whole = mosaic_of(tiles, 0);
+  for (gsize i = 0; i < G_N_ELEMENTS(parts); i++) {
+    const VipsRect *at = &parts[i];
+    PwPlane part;
+    assert_true(pw_tiles_read(tiles, 0, at->left, at->top, at->width, at->height, &part, NULL));
+    for (int y = 0; y < at->height; y++)
+      assert_memory_equal(part.pixels + (gsize)y * part.stride,
+                          whole.pixels + (gsize)(at->top + y) * whole.stride + 3 * (gsize)at->left,
+                          3 * (gsize)at->width);
+    pw_plane_clear(&part);
+  }
+  pw_plane_clear(&whole);
+}
+
 /* ITU-T T.81, table B.1: what a decoder wants, and of the rest only JFIF's head of 16 bytes. */
 static void
 a_tile_carries_no_metadata(void **state G_GNUC_UNUSED)
 {
-  VipsImage *image = noise_picture(600, 300);
+  VipsImage *image = noise_picture(600, 600); /* a whole tile and three that are cut */
   vips_image_set_string(image, "exif-ifd0-ImageDescription", "told nobody");
   g_autofree char *path = save_picture(image, "told.jpg", NULL);
   g_autoptr(PwTiles) tiles = tiles_of(path);
-  for (int column = 0; column < 2; column++) {
-    g_autoptr(GBytes) jpeg = pw_tiles_dup_jpeg(tiles, 0, column, 0, NULL);
+  for (int i = 0; i < 4; i++) {
+    g_autoptr(GBytes) jpeg = pw_tiles_dup_jpeg(tiles, 0, i % 2, i / 2, NULL);
     gsize n = 0, at = 2;
     const guint8 *bytes = g_bytes_get_data(jpeg, &n);
     for (; bytes[at + 1] != 0xDA; at += 2 + ((gsize)bytes[at + 2] << 8 | bytes[at + 3])) {
@@ -299,6 +320,39 @@ what_is_not_there_is_refused(void **state G_GNUC_UNUSED)
   }
 }
 
+/* A line as long as tiles are made of, which has every level there can be. */
+static void
+beyond_the_last_level_is_nothing(void **state G_GNUC_UNUSED)
+{
+  VipsImage *line = NULL;
+  PwPlane plane;
+  assert_int_equal(vips_black(&line, PW_TILES_SIDE_MAX, 1, "bands", 3, NULL), 0);
+  g_autofree char *path = save_picture(line, "line.png", NULL);
+  g_autoptr(PwTiles) tiles = tiles_of(path);
+  g_autoptr(GError) error = NULL;
+  assert_int_equal(pw_tiles_peek_info(tiles)->n_levels, PW_TILES_LEVELS_MAX);
+  assert_null(pw_tiles_dup_jpeg(tiles, PW_TILES_LEVELS_MAX, 0, 0, &error));
+  assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_USE));
+  assert_false(pw_tiles_read(tiles, PW_TILES_LEVELS_MAX, 0, 0, 1, 1, &plane, NULL));
+}
+
+/* So many pixels at once would be more memory than we take. */
+static void
+too_many_pixels_at_once_are_refused(void **state G_GNUC_UNUSED)
+{
+  enum { SIDE = 8001 };
+  VipsImage *black = NULL;
+  PwPlane plane;
+  assert_int_equal(vips_black(&black, SIDE, SIDE, "bands", 3, NULL), 0);
+  g_autofree char *path = save_picture(black, "many.png", NULL);
+  g_autoptr(PwTiles) tiles = tiles_of(path);
+  g_autoptr(GError) error = NULL;
+  assert_false(pw_tiles_read(tiles, 0, 0, 0, SIDE, SIDE, &plane, &error));
+  assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_USE));
+  assert_true(pw_tiles_read(tiles, 0, 1, 1, SIDE - 1, SIDE - 1, &plane, NULL));
+  pw_plane_clear(&plane);
+}
+
 typedef struct {
   const PwTiles *tiles;
   guint seed;
@@ -356,9 +410,12 @@ main(void)
       cmocka_unit_test(every_kind_of_samples_has_the_colours_of_the_rendering),
       cmocka_unit_test(photographs_with_profiles_look_as_rendered),
       cmocka_unit_test(tiles_are_cut_to_the_picture),
+      cmocka_unit_test(a_part_is_that_of_the_whole),
       cmocka_unit_test(a_tile_carries_no_metadata),
       cmocka_unit_test(other_programs_read_the_file),
       cmocka_unit_test(what_is_not_there_is_refused),
+      cmocka_unit_test(beyond_the_last_level_is_nothing),
+      cmocka_unit_test(too_many_pixels_at_once_are_refused),
       cmocka_unit_test(many_threads_read_at_once),
   };
   return cmocka_run_group_tests(tests, pictures_setup, pictures_teardown);

@@ -64,18 +64,31 @@ number_at(const Bytes *bytes, gsize at)
   return GUINT64_FROM_LE(value);
 }
 
-/* The place of a field's value in the first directory. */
+/* The place of a field's value in the directory that begins there. */
 static gsize
-value_of(const Bytes *bytes, guint16 tag)
+value_in(const Bytes *bytes, gsize directory, guint16 tag)
 {
-  gsize first = number_at(bytes, FIRST_AT), n = number_at(bytes, first);
+  gsize n = number_at(bytes, directory);
   for (gsize i = 0; i < n; i++) {
-    gsize entry = first + 8 + i * ENTRY;
+    gsize entry = directory + 8 + i * ENTRY;
     if (memcmp(bytes->data + entry, &(guint16){GUINT16_TO_LE(tag)}, 2) == 0)
       return entry + VALUE_AT;
   }
   fail_msg("no field %u", tag);
   return 0;
+}
+
+static gsize
+value_of(const Bytes *bytes, guint16 tag)
+{
+  return value_in(bytes, number_at(bytes, FIRST_AT), tag);
+}
+
+/* Where the place of the directory after this one stands. */
+static gsize
+next_of(const Bytes *bytes, gsize directory)
+{
+  return directory + 8 + number_at(bytes, directory) * ENTRY;
 }
 
 /* What is changed is refused, or makes no difference to what is told and shown. */
@@ -137,6 +150,8 @@ sizes_and_places_are_checked(void **state G_GNUC_UNUSED)
                {257, 0},
                {257, 0x7FFFFFFF},
                {257, 5000},
+               {258, 0x0010001000100010},
+               {284, 2},
                {259, 1},
                {262, 2},
                {277, 4},
@@ -159,6 +174,48 @@ sizes_and_places_are_checked(void **state G_GNUC_UNUSED)
     if (!is_refused(changed, bytes.length))
       fail_msg("field %u with %" G_GUINT64_FORMAT, wrong[i].tag, wrong[i].value);
   }
+  g_free(bytes.data);
+}
+
+/* A level that is not half the one below it, one too few, one too many. */
+static void
+levels_are_checked(void **state G_GNUC_UNUSED)
+{
+  Bytes bytes = bytes_of_tiles(700, 300);
+  gsize first = number_at(&bytes, FIRST_AT), second = number_at(&bytes, next_of(&bytes, first));
+  char *const places[] = {bytes.data + value_in(&bytes, second, 256),
+                          bytes.data + value_in(&bytes, second, 257)};
+  for (gsize i = 0; i < G_N_ELEMENTS(places); i++) {
+    *places[i] ^= 1;
+    assert_true(is_refused(bytes.data, bytes.length));
+    *places[i] ^= 1;
+  }
+  assert_false(is_refused(bytes.data, bytes.length));
+  memset(bytes.data + next_of(&bytes, first), 0, 8);
+  assert_true(is_refused(bytes.data, bytes.length));
+  memcpy(bytes.data + next_of(&bytes, first), &(guint64){GUINT64_TO_LE(second)}, 8);
+  /* A third, which is the second again. */
+  g_autoptr(GString) more = g_string_new_len(bytes.data, (gssize)bytes.length);
+  gsize size = next_of(&bytes, second) + 8 - second;
+  memcpy(more->str + next_of(&bytes, second), &(guint64){GUINT64_TO_LE(bytes.length)}, 8);
+  g_string_append_len(more, bytes.data + second, (gssize)size);
+  assert_true(is_refused(more->str, more->len));
+  g_free(bytes.data);
+}
+
+/* TIFF 6.0, section 21, field 530, and T.81, B.2.2: libtiff goes by the JPEG, others may not. */
+static void
+the_halving_that_is_told_is_that_of_the_tiles(void **state G_GNUC_UNUSED)
+{
+  Bytes bytes = bytes_of_tiles(512, 512);
+  const guint8 *told = (const guint8 *)bytes.data + value_of(&bytes, 530);
+  const guint8 *tile = (const guint8 *)bytes.data + number_at(&bytes, value_of(&bytes, 324));
+  const guint8 *frame = memmem(tile, 1000, "\xFF\xC0\0\x11", 4);
+  assert_non_null(frame);
+  assert_int_equal(told[0], frame[11] >> 4);
+  assert_int_equal(told[2], frame[11] & 15);
+  assert_int_equal(frame[14], 0x11);
+  assert_int_equal(frame[17], 0x11);
   g_free(bytes.data);
 }
 
@@ -404,6 +461,8 @@ main(void)
       cmocka_unit_test(no_changed_byte_changes_the_picture),
       cmocka_unit_test(files_cut_short_are_refused),
       cmocka_unit_test(sizes_and_places_are_checked),
+      cmocka_unit_test(levels_are_checked),
+      cmocka_unit_test(the_halving_that_is_told_is_that_of_the_tiles),
       cmocka_unit_test(tiles_that_change_places_are_noticed),
       cmocka_unit_test(a_tile_of_another_make_is_refused),
       cmocka_unit_test(a_damaged_photograph_gives_no_tiles),
