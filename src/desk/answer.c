@@ -3,24 +3,25 @@
 
 #include <string.h>
 
-/* Nothing is loaded but what we serve, nobody frames the page, nothing is kept by the browser's
- * cache (a photograph may be private), no address leaves with a link. */
-const char *const desk_headers[] = {
-    "Content-Security-Policy",
+/* Nothing is loaded but what we serve, nobody frames the page. */
+const char desk_policy[] =
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; "
     "font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; "
-    "frame-ancestors 'none'",
-    "Cross-Origin-Resource-Policy",
-    "same-origin",
-    "Cross-Origin-Opener-Policy",
-    "same-origin",
-    "X-Content-Type-Options",
-    "nosniff",
-    "Cache-Control",
-    "no-store",
-    "Referrer-Policy",
-    "no-referrer",
-    NULL};
+    "frame-ancestors 'none'";
+
+/* Nothing is kept by the browser's cache (a photograph may be private), no address leaves with a
+ * link. */
+const char *const desk_headers[] = {"Cross-Origin-Resource-Policy",
+                                    "same-origin",
+                                    "Cross-Origin-Opener-Policy",
+                                    "same-origin",
+                                    "X-Content-Type-Options",
+                                    "nosniff",
+                                    "Cache-Control",
+                                    "no-store",
+                                    "Referrer-Policy",
+                                    "no-referrer",
+                                    NULL};
 
 DeskAnswer *
 desk_answer_new(guint status, const char *type, GBytes *body_taken)

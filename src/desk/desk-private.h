@@ -65,7 +65,7 @@ DeskTiles *desk_tiler_open(DeskTiler *tiler, const DeskState *state, const PwMod
 void desk_tiler_want(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo);
 /* Why a photograph's could not be built, yours; NULL. */
 char *desk_tiler_dup_why(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo);
-/* Its tiles were found damaged. */
+/* Its tiles were found damaged: there are none until they are made anew. */
 void desk_tiler_doubt(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo);
 
 /* ---- The desk ---------------------------------------------------------------------- */
@@ -111,6 +111,7 @@ typedef struct {
   guint status;
   const char *type; /* of the content */
   GBytes *body;
+  const char *policy; /* what its page may load, in place of the usual; NULL */
   DeskHeader headers[2];
   gsize n_headers;
 } DeskAnswer;
@@ -125,7 +126,9 @@ DeskAnswer *desk_answer_says(guint status, const char *format, ...) G_GNUC_PRINT
 DeskAnswer *desk_answer_error(const GError *error);
 /* {"says", "complaints"}. */
 DeskAnswer *desk_answer_complaints(guint status, const char *says, PwComplaints *complaints);
-/* The headers of every answer, name and value in turn, NULL at the end. */
+/* The Content-Security-Policy of every answer that has none of its own. */
+extern const char desk_policy[];
+/* The other headers of every answer, name and value in turn, NULL at the end. */
 extern const char *const desk_headers[];
 
 /* ---- Who is let in: guard.c --------------------------------------------------------- */

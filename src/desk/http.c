@@ -225,6 +225,8 @@ response_of(const DeskAnswer *answer)
   if (response == NULL)
     return NULL;
   MHD_add_response_header(response, "Content-Type", answer->type);
+  MHD_add_response_header(response, "Content-Security-Policy",
+                          answer->policy ? answer->policy : desk_policy);
   for (const char *const *at = desk_headers; *at; at += 2)
     MHD_add_response_header(response, at[0], at[1]);
   for (gsize i = 0; i < answer->n_headers; i++)

@@ -4,6 +4,9 @@
 #include <platewright/plate.h>
 
 enum { SIGHT_WIDTH = 1600, WIDEST_SIGHT = 4096, SIGHT_QUALITY = 85 };
+/* A plate opened by itself is a document: it carries its own look and pictures and runs nothing. */
+static const char plate_policy[] =
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'";
 
 static int
 sight_width(const DeskAsk *ask)
@@ -75,7 +78,7 @@ desk_get_tile(const DeskCall *call)
   if (g_error_matches(error, PW_ERROR, PW_ERROR_USE))
     return desk_answer_says(404, "%s", error->message);
   desk_tiler_doubt(call->desk->tiler, call->state, call->photo);
-  return desk_answer_error(error);
+  return desk_answer_says(404, "this photograph's tiles were damaged and are made anew");
 }
 
 /* As it will be printed, by the code that prints it. */
@@ -100,6 +103,7 @@ desk_get_plate(const DeskCall *call)
     return desk_answer_error(error);
   g_autofree char *pages = g_strdup_printf("%u", n_pages);
   DeskAnswer *answer = desk_answer_new(200, "image/svg+xml", svg);
+  answer->policy = plate_policy;
   desk_answer_header(answer, "Pages", pages);
   return answer;
 }

@@ -183,6 +183,24 @@ desk_post_size(const DeskCall *call)
 
 /* ---- Outlines ---------------------------------------------------------------------- */
 
+/* Tiles that are damaged are made anew, and meanwhile the photograph itself is read. */
+static gboolean
+do_without(DeskTiles **tiles, const DeskCall *call, GError **error)
+{
+  if (*tiles == NULL || !g_error_matches(*error, PW_ERROR, PW_ERROR_FILE))
+    return FALSE;
+  desk_tiler_doubt(call->desk->tiler, call->state, call->photo);
+  g_clear_pointer(tiles, desk_tiles_unref);
+  g_clear_error(error);
+  return TRUE;
+}
+
+static const PwTiles *
+peek_tiles(const DeskTiles *tiles)
+{
+  return tiles ? desk_tiles_peek(tiles) : NULL;
+}
+
 static void
 put_trace(PwJson *json, const PwTrace *trace, double tolerance)
 {
@@ -227,9 +245,11 @@ desk_post_trace(const DeskCall *call)
     return desk_answer_says(400, "follow which edge, and how closely?");
   g_autoptr(DeskTiles) tiles = desk_tiler_open(call->desk->tiler, call->state, call->photo);
   PwTrace trace = {0};
-  gboolean found =
-      pw_model_follow_edge(call->state->model, call->photo, tiles ? desk_tiles_peek(tiles) : NULL,
-                           at, tolerance, &trace, &error);
+  gboolean found;
+  do
+    found = pw_model_follow_edge(call->state->model, call->photo, peek_tiles(tiles), at, tolerance,
+                                 &trace, &error);
+  while (!found && do_without(&tiles, call, &error));
   if (!found)
     return desk_answer_error(error);
   g_autoptr(PwJson) json = pw_json_new();
@@ -290,6 +310,15 @@ answer_corners(const PwPx *improved, gsize n, double doubt_px)
   return desk_answer_json(json);
 }
 
+/* Of four corners, or of the two ends of a line. */
+static gboolean
+improve(const DeskCall *call, const PwTiles *tiles, const PwPx *given, gsize n, double reach,
+        PwPx *improved, double *doubt_px, GError **error)
+{
+  return (n == 4 ? pw_model_improve_corners : pw_model_improve_ends)(
+      call->state->model, call->photo, tiles, given, reach, improved, doubt_px, error);
+}
+
 DeskAnswer *
 desk_post_corners(const DeskCall *call)
 {
@@ -299,23 +328,20 @@ desk_post_corners(const DeskCall *call)
     return answer;
   g_autoptr(GError) error = NULL;
   JsonObject *object = json_node_get_object(request);
-  g_autoptr(DeskTiles) opened = desk_tiler_open(call->desk->tiler, call->state, call->photo);
-  const PwTiles *tiles = opened ? desk_tiles_peek(opened) : NULL;
-  const PwModel *model = call->state->model;
-  const double reach = reach_of(call, object);
   PwPx given[4], improved[4];
+  gsize n = 0;
+  if (read_points(object, "corners", given, 4))
+    n = 4;
+  else if (read_points(object, "from", given, 1) && read_points(object, "to", given + 1, 1))
+    n = 2;
+  else
+    return desk_answer_says(400, "four corners, or the two ends of a line?");
+  g_autoptr(DeskTiles) tiles = desk_tiler_open(call->desk->tiler, call->state, call->photo);
+  const double reach = reach_of(call, object);
   double doubt;
   gboolean found;
-  gsize n = 4;
-  if (read_points(object, "corners", given, 4)) {
-    found =
-        pw_model_improve_corners(model, call->photo, tiles, given, reach, improved, &doubt, &error);
-  } else if (read_points(object, "from", given, 1) && read_points(object, "to", given + 1, 1)) {
-    n = 2;
-    found =
-        pw_model_improve_ends(model, call->photo, tiles, given, reach, improved, &doubt, &error);
-  } else {
-    return desk_answer_says(400, "four corners, or the two ends of a line?");
-  }
+  do
+    found = improve(call, peek_tiles(tiles), given, n, reach, improved, &doubt, &error);
+  while (!found && do_without(&tiles, call, &error));
   return found ? answer_corners(improved, n, doubt) : desk_answer_error(error);
 }

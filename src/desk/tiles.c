@@ -21,6 +21,7 @@ struct DeskTiler {
   GPtrArray *open;     /* DeskTiles *, the one used last at the end */
   GPtrArray *wanted;   /* char *: IDs, the first to be built first */
   GHashTable *checked; /* key, of tiles that were built or looked through since the start */
+  GHashTable *doubted; /* key, of tiles that were found damaged: not opened until looked through */
   GHashTable *failed;  /* key -> why */
   gint stopping;       /* atomic: a build that runs looks at it */
   GThread *thread;
@@ -103,11 +104,18 @@ desk_tiler_open(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *ph
   g_autofree char *key = dup_key(state, photo);
   g_mutex_lock(&tiler->lock);
   DeskTiles *tiles = find_open(tiler, key);
+  gboolean doubted = g_hash_table_contains(tiler->doubted, key);
   g_mutex_unlock(&tiler->lock);
-  if (tiles != NULL)
+  if (tiles != NULL || doubted)
     return tiles;
   PwTiles *opened = pw_model_open_tiles(state->model, photo, FALSE, NULL, NULL);
-  return opened ? keep_open(tiler, key, opened) : NULL;
+  if (opened != NULL)
+    return keep_open(tiler, key, opened);
+  /* Not made yet, or gone since: whoever wishes for them has them made. */
+  g_mutex_lock(&tiler->lock);
+  g_hash_table_remove(tiler->checked, key);
+  g_mutex_unlock(&tiler->lock);
+  return NULL;
 }
 
 /* ---- What is wanted ---------------------------------------------------------------- */
@@ -151,6 +159,7 @@ desk_tiler_doubt(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *p
       strcmp(((DeskTiles *)tiler->open->pdata[tiler->open->len - 1])->key, key) == 0)
     g_ptr_array_remove_index(tiler->open, tiler->open->len - 1);
   g_hash_table_remove(tiler->checked, key);
+  g_hash_table_add(tiler->doubted, g_strdup(key));
   g_mutex_unlock(&tiler->lock);
   desk_tiler_want(tiler, state, photo);
 }
@@ -182,10 +191,12 @@ build(DeskTiler *tiler, const char *id)
   if (tiles != NULL)
     desk_tiles_unref(keep_open(tiler, key, tiles));
   g_mutex_lock(&tiler->lock);
-  if (tiles != NULL)
+  if (tiles != NULL) {
+    g_hash_table_remove(tiler->doubted, key);
     g_hash_table_add(tiler->checked, g_strdup(key));
-  else
+  } else {
     g_hash_table_insert(tiler->failed, g_strdup(key), g_strdup(error->message));
+  }
   g_mutex_unlock(&tiler->lock);
 }
 
@@ -220,6 +231,7 @@ desk_tiler_new(DeskShelf *shelf)
   tiler->open = g_ptr_array_new_with_free_func((GDestroyNotify)desk_tiles_unref);
   tiler->wanted = g_ptr_array_new_with_free_func(g_free);
   tiler->checked = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+  tiler->doubted = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
   tiler->failed = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
   tiler->thread = g_thread_new("desk-tiles", build_what_is_wanted, tiler);
   return tiler;
@@ -238,6 +250,7 @@ desk_tiler_free(DeskTiler *tiler)
   g_ptr_array_unref(tiler->open);
   g_ptr_array_unref(tiler->wanted);
   g_hash_table_unref(tiler->checked);
+  g_hash_table_unref(tiler->doubted);
   g_hash_table_unref(tiler->failed);
   g_mutex_clear(&tiler->lock);
   g_cond_clear(&tiler->moved);

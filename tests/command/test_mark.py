@@ -28,6 +28,7 @@ ALWAYS = {  # desk.md's list, on every answer of ours
 }
 POLICY = ("default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; font-src 'self'; "
           "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
+PLATE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
 SIDECAR = """format: platewright-photo 1
 stage: before          # as received
 view: front board
@@ -110,7 +111,7 @@ class Desk:
         lines += [f"{name}: {value}" for name, value in (headers or {}).items()]
         return ("\r\n".join(lines) + "\r\n\r\n").encode("latin-1")
 
-    def ask(self, method, path, headers=None, body=None, ours=True, **more):
+    def ask(self, method, path, headers=None, body=None, ours=True, policy=POLICY, **more):
         """One request on a connection of its own. `ours`: the answer must carry our headers."""
         headers = {"Connection": "close", **(headers or {})}
         if body is not None:
@@ -120,7 +121,7 @@ class Desk:
             line.sendall(self.head(method, path, headers, **more) + (body or b""))
             answer = Answer(everything(line))
         if ours:
-            equal(answer.headers.get("content-security-policy"), POLICY, answer)
+            equal(answer.headers.get("content-security-policy"), policy, answer)
             for name, value in ALWAYS.items():
                 equal(answer.headers.get(name), value, name)
         return answer
@@ -262,7 +263,7 @@ def test_the_plates_type_is_served():
 
 def test_the_plate_is_shown_page_by_page():
     with Volume() as volume, Desk(volume.path) as desk:
-        answer = desk.ask("GET", volume.front + "/plate")
+        answer = desk.ask("GET", volume.front + "/plate", policy=PLATE_POLICY)
         equal((answer.status, answer.headers["content-type"]), (200, "image/svg+xml"), answer)
         check(int(answer.headers["pages"]) >= 1 and b"<svg" in answer.body[:200], answer)
         equal(desk.ask("GET", volume.front + "/plate?page=99").status, 400)
@@ -387,6 +388,66 @@ def test_tiles_are_made_behind_the_first_sight():
             desk.get("/pulse")
             equal(desk.ask("GET", volume.front + "/tile/0/2/1").status, 404, "of the photograph that was there")
             equal(await_tiles(desk, volume.front)["levels"][0], {"width": 700, "height": 300})
+
+
+def tile_files(volume):
+    folder = os.path.join(volume.path, ".platewright", "tiles")
+    return [os.path.join(folder, name) for name in os.listdir(folder)]
+
+
+def spoil(volume):
+    """Every file of tiles, in place, from behind its head to before its directories: it opens as if whole."""
+    for path in tile_files(volume):
+        with open(path, "r+b") as file:
+            n = int.from_bytes(file.read(16)[8:], "little") * 3 // 4
+            file.write(b"\xa5" * (n - 16))
+
+
+def test_tiles_that_are_damaged_are_made_anew_and_none_is_shown_meanwhile():
+    with Volume() as volume:
+        paint(volume, "before/front.png", 3000, 1600, [(300, 200, 700, 600)])
+        with Desk(volume.path) as desk:
+            await_tiles(desk, volume.front)
+            spoil(volume)
+            equal(desk.ask("GET", volume.front + "/tile/0/0/0").status, 404)
+            asked = 0
+            while not desk.get(volume.front + "/tiles")["ready"]:
+                asked += 1
+                check(asked < 1000, "never made anew")
+            equal(desk.ask("GET", volume.front + "/tile/0/0/0").status, 200, "whatever is told to be ready")
+            check(asked > 0, "the damaged ones were told to be ready")
+            # What is touched is followed in the photograph itself, and so are corners.
+            patch = {"at": "500,400", "tolerance": 8}
+            spoil(volume)
+            found = desk.post(volume.front + "/trace", patch)
+            equal(found.status, 200, found)
+            check(abs(area_of(found.json()["outline"]) - 400 * 400) < 400, found)
+            await_tiles(desk, volume.front)
+            spoil(volume)
+            corners = {"corners": "301,201 699,201 699,599 301,599"}
+            equal(desk.post(volume.front + "/corners", corners).status, 200)
+
+
+def test_tiles_that_are_gone_or_garbage_are_made_anew():
+    with Volume() as volume:
+        paint(volume, "before/front.png", 1300, 900, [])
+        for i in range(10):  # more than are kept open: tiles.c, MOST_OPEN
+            volume.photograph(f"before/other-{i}.png")
+            volume.write(f"before/other-{i}.png.yaml", "format: platewright-photo 1\nstage: before\nview: spine\n")
+        with Desk(volume.path) as desk:
+            for way in ("gone", "garbage"):
+                await_tiles(desk, volume.front)
+                if way == "gone":
+                    shutil.rmtree(os.path.join(volume.path, ".platewright", "tiles"))
+                    equal(desk.ask("GET", volume.front + "/tile/0/0/0").status, 200, "what is open stays readable")
+                else:
+                    for path in tile_files(volume):
+                        with open(path, "wb") as file:
+                            file.write(b"no tiles at all")
+                for i in range(10):
+                    await_tiles(desk, "/photo/" + id_of(f"before/other-{i}.png"))
+                await_tiles(desk, volume.front)
+                equal(desk.ask("GET", volume.front + "/tile/0/2/1").status, 200, way)
 
 
 def test_an_outline_is_proposed_where_a_patch_is_touched():

@@ -140,10 +140,18 @@ export class Sheet extends EventTarget {
   }
 
   #layTiles(id, { tile, levels }) {
+    this.tiles?.remove();
     this.tiles = new Tiles({ sheet: this, photo: id, levels, tileSize: tile, noWrap: true, minZoom: -20, maxZoom: 20,
       keepBuffer: 1, bounds: [[0, 0], [this.photo.height - 0.5, this.photo.width - 0.5]] });
     this.tiles.on('tileloadstart', cutToPicture);
+    this.tiles.once('tileerror', ({ target }) => this.#layAgain(id, target));
     this.tiles.addTo(this.map);
+  }
+
+  /** A tile that does not come (damaged, the server gone): the first sight is seen in its place until they are there again. */
+  async #layAgain(id, tiles) {
+    await new Promise((resolve) => { setTimeout(resolve, ASK_AGAIN_MS); });
+    if (this.tiles === tiles) this.#awaitTiles(id);
   }
 
   #lookAgain(photo) {
