@@ -8,7 +8,7 @@ from bench import BUILD, SOURCE, Folder, check, equal, platewright, run
 
 MAKE_SCENE = os.path.join(BUILD, "tests", "command", "make-scene")
 PAGES = ["README.md", "DEVELOPERS.md", "docs/formats.md", "docs/measuring.md", "docs/styles.md",
-         "docs/card.md",
+         "docs/card.md", "docs/marking.md",
          "docs/fuzzing.md", "docs/benchmark.md"]
 
 
@@ -113,7 +113,7 @@ def test_every_module_and_option_of_the_guides_exists():
         check(f"src/{module}/" in text, f"DEVELOPERS.md does not name src/{module}")
     for option in set(re.findall(r"`(?:\w+ )?(--[a-z]+)", page("README.md"))):
         known = any(option in platewright(command, "--help").out
-                    for command in ("intake", "check", "measure", "plates", "card", "lens"))
+                    for command in ("intake", "check", "measure", "plates", "card", "lens", "mark"))
         check(known, option)
 
 
