@@ -148,6 +148,15 @@ const char *pw_model_peek_only(const PwModel *model); /* the one photograph aske
 gboolean pw_model_holds(const PwModel *model, const char *path);
 /* What of that can be told by the path alone, where no record is open. */
 gboolean pw_model_may_hold(const char *path);
+/* The folders that were looked through for photographs, the volume's own first: one that is in
+ * another state by now may hold others. Paths are
+ * absolute; the state is that from just before the look. */
+typedef struct {
+  char *path;
+  PwFileState state;
+} PwModelFolder;
+gsize pw_model_n_folders(const PwModel *model);
+const PwModelFolder *pw_model_peek_folder_seen(const PwModel *model, gsize i);
 /* Photographs without a sidecar, and sidecars whose photograph is gone: no size shows them. */
 gsize pw_model_n_apart(const PwModel *model);
 gsize pw_model_n_photos(const PwModel *model);

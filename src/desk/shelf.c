@@ -58,21 +58,13 @@ is_up_to_date(const DeskState *state)
   return TRUE;
 }
 
-/* Folders tell of files that come and go; taken before the model is read, where they are known. */
+/* Folders tell of files that come and go. */
 static void
-stamp_folders(GArray *stamps, const char *folder, const DeskState *previous)
+stamp_folders(GArray *stamps, const PwModel *model)
 {
-  g_autoptr(GHashTable) seen = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-  stamp_file(stamps, g_strdup(folder), NULL);
-  g_hash_table_add(seen, g_strdup(folder));
-  for (gsize i = 0; previous && i < pw_model_n_photos(previous->model); i++) {
-    char *parent = g_path_get_dirname(pw_model_peek_photo(previous->model, i)->path);
-    if (g_hash_table_contains(seen, parent)) {
-      g_free(parent);
-      continue;
-    }
-    stamp_file(stamps, g_strdup(parent), NULL);
-    g_hash_table_add(seen, parent);
+  for (gsize i = 0; i < pw_model_n_folders(model); i++) {
+    const PwModelFolder *folder = pw_model_peek_folder_seen(model, i);
+    stamp_file(stamps, g_strdup(folder->path), &folder->state);
   }
 }
 
@@ -153,16 +145,16 @@ state_new(void)
 }
 
 static DeskState *
-state_read(const char *folder, const DeskState *previous, GError **error)
+state_read(const char *folder, GError **error)
 {
   g_autoptr(DeskState) state = state_new();
   PwModelOptions options = {.headers = TRUE};
-  stamp_folders(state->stamps, folder, previous);
   stamp_file(state->stamps, g_build_filename(folder, "terms.yaml", NULL), NULL);
   stamp_file(state->stamps, g_build_filename(folder, PW_VOLUME_FILE, NULL), NULL);
   state->model = pw_model_open(folder, &options, state->complaints, error);
   if (state->model == NULL)
     return NULL;
+  stamp_folders(state->stamps, state->model);
   stamp_photos(state->stamps, state->model);
   index_state(state);
   return g_steal_pointer(&state);
@@ -207,7 +199,7 @@ desk_state_peek_tag(const DeskState *state, const PwModelPhoto *photo)
 DeskShelf *
 desk_shelf_new(const char *folder, GError **error)
 {
-  DeskState *state = state_read(folder, NULL, error);
+  DeskState *state = state_read(folder, error);
   if (state == NULL)
     return NULL;
   DeskShelf *shelf = g_new0(DeskShelf, 1);
@@ -245,7 +237,7 @@ desk_shelf_look(DeskShelf *shelf, GError **error)
   g_mutex_lock(&shelf->reading);
   DeskState *state = desk_shelf_now(shelf);
   if (!is_up_to_date(state)) {
-    DeskState *fresh = state_read(shelf->folder, state, error);
+    DeskState *fresh = state_read(shelf->folder, error);
     desk_state_unref(state);
     state = fresh;
     if (fresh != NULL) {

@@ -44,6 +44,24 @@ file_entry(PwFolder *found, const char *relative, const char *name, mode_t mode,
   return TRUE;
 }
 
+static void
+clear_folder(gpointer data)
+{
+  g_free(((PwModelFolder *)data)->path);
+}
+
+/* Taken before it is listed: what comes while it is listed makes another state. */
+static gboolean
+add_folder(const char *path, PwFolder *found, GError **error)
+{
+  PwModelFolder folder = {0};
+  if (!pw_file_state_of(path, &folder.state, error))
+    return FALSE;
+  folder.path = g_strdup(path);
+  g_array_append_val(found->folders, folder);
+  return TRUE;
+}
+
 static gboolean
 scan_into(const char *folder, const char *inside, int depth, PwFolder *found, GError **error)
 {
@@ -54,6 +72,8 @@ scan_into(const char *folder, const char *inside, int depth, PwFolder *found, GE
                 "%s lies more than %d folders deep; move it further up", path, PW_DEEPEST_FOLDER);
     return FALSE;
   }
+  if (!add_folder(path, found, error))
+    return FALSE;
   g_autoptr(GDir) dir = g_dir_open(path, 0, &cause);
   if (dir == NULL) {
     g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s", cause->message);
@@ -83,6 +103,8 @@ scan_into(const char *folder, const char *inside, int depth, PwFolder *found, GE
 gboolean
 pw_folder_scan(const char *folder, PwFolder *found, GError **error)
 {
+  found->folders = g_array_new(FALSE, FALSE, sizeof(PwModelFolder));
+  g_array_set_clear_func(found->folders, clear_folder);
   found->photos = g_ptr_array_new_with_free_func(g_free);
   found->sidecars = g_ptr_array_new_with_free_func(g_free);
   found->leftovers = g_ptr_array_new_with_free_func(g_free);
@@ -100,6 +122,7 @@ pw_folder_scan(const char *folder, PwFolder *found, GError **error)
 void
 pw_folder_clear(PwFolder *found)
 {
+  g_clear_pointer(&found->folders, g_array_unref);
   g_clear_pointer(&found->photos, g_ptr_array_unref);
   g_clear_pointer(&found->sidecars, g_ptr_array_unref);
   g_clear_pointer(&found->leftovers, g_ptr_array_unref);

@@ -7,8 +7,9 @@
 #include <platewright/card.h>
 #include <platewright/model.h>
 
-/* What lies in a folder, as paths relative to it, sorted. */
+/* What lies in a folder, as paths relative to it, sorted; its folders as they come. */
 typedef struct {
+  GArray *folders;      /* PwModelFolder: itself, then those within it */
   GPtrArray *photos;    /* char * */
   GPtrArray *sidecars;  /* char *: "X.jpg.yaml", whether or not there is an X.jpg */
   GPtrArray *leftovers; /* char *: temporary files that a broken write left behind */

@@ -357,6 +357,18 @@ pw_model_peek_folder(const PwModel *model)
   return model->folder;
 }
 
+gsize
+pw_model_n_folders(const PwModel *model)
+{
+  return model->found.folders->len;
+}
+
+const PwModelFolder *
+pw_model_peek_folder_seen(const PwModel *model, gsize i)
+{
+  return &g_array_index(model->found.folders, PwModelFolder, i);
+}
+
 const PwTerms *
 pw_model_peek_terms(const PwModel *model)
 {

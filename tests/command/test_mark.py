@@ -295,6 +295,21 @@ def test_new_photographs_are_taken_in_and_the_record_is_checked_by_a_button():
         equal([f["says"] for f in found], [f["says"] for f in told])
 
 
+def test_a_photograph_put_into_a_folder_that_is_there_is_seen_and_taken_in():
+    with Volume() as volume, Desk(volume.path) as desk:
+        before = desk.get("/pulse")["volume"]
+        os.mkdir(os.path.join(volume.path, "before", "details"))
+        volume.photograph("before/head.png")
+        check(desk.get("/pulse")["volume"] != before, "the pulse tells of it")
+        before = desk.get("/pulse")["volume"]
+        volume.photograph("before/details/corner.png")  # into a folder that was empty
+        check(desk.get("/pulse")["volume"] != before, "the pulse tells of it")
+        equal(desk.post("/intake", {}).json()["new"], 2)
+        tags = {p["file"]: p["tag"] for p in desk.get("/volume")["photos"]}
+        for name in ("before/head.png", "before/details/corner.png"):
+            check(tags[name] is not None, name)
+
+
 # ---- What is proposed while one draws -------------------------------------------------
 
 
