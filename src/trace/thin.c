@@ -388,7 +388,10 @@ pw_strokes_balance(const PwStroke *strokes, gsize n, double most, const PwPlane 
   }
   g_autofree gboolean *fixed = g_new0(gboolean, lines->len);
   gboolean done = settle(n, paths, still, first, fixed);
-  for (gsize s = 0; s < n; s++)
+  for (gsize s = 0; s < n; s++) {
     pw_px_path_clear(&still[s]);
+    if (!done)
+      pw_px_path_clear(&paths[s]);
+  }
   return done;
 }

@@ -19,7 +19,8 @@ void pw_stroke_clear(PwStroke *stroke);
 gboolean pw_strokes_thin(PwStroke *strokes, gsize n, double tolerance);
 /* The points kept. Of a closed stroke each is moved, by `most` px at the most, so that the area
  * that the points left out had added or taken is given back, where that makes no crossing and
- * within the plane. Yours; coordinates are whole hundredths of a px. */
+ * within the plane. Yours; coordinates are whole hundredths of a px. FALSE, and no paths, when they
+ * are as tangled. */
 gboolean pw_strokes_balance(const PwStroke *strokes, gsize n, double most, const PwPlane *plane,
                             PwPxPath *paths);
 

@@ -1,5 +1,6 @@
 /* The steps of following an edge by themselves: smoothing, and likeness as it is remembered. */
 #include <trace/patch.h>
+#include <trace/thin.h>
 
 #include <math.h>
 #include <setjmp.h>
@@ -87,6 +88,25 @@ likeness_is_the_difference(void **state)
   g_rand_free(chance);
 }
 
+/* Lines that all lie beside each other make too many pairs to look at: nothing is handed over. */
+static void
+balancing_that_is_given_up_leaves_nothing(void **state)
+{
+  (void)state;
+  enum { LINES = 7000 };
+  g_autofree PwPx *points = g_new(PwPx, LINES);
+  g_autofree guint8 *kept = g_malloc(LINES);
+  memset(kept, 1, LINES);
+  for (int i = 0; i < LINES; i++)
+    points[i] = (PwPx){i % 2 ? 1000 : 0, i};
+  const PwStroke stroke = {.points = points, .n = LINES, .closed = TRUE, .kept = kept};
+  const PwPlane plane = {.width = 1000, .height = LINES};
+  PwPxPath path = {0};
+  assert_false(pw_strokes_balance(&stroke, 1, 0.1, &plane, &path));
+  assert_null(path.points);
+  assert_int_equal(path.n, 0);
+}
+
 int
 main(void)
 {
@@ -94,6 +114,7 @@ main(void)
       cmocka_unit_test(smoothing_is_as_wide_as_it_says),
       cmocka_unit_test(smoothing_leaves_what_is_even),
       cmocka_unit_test(likeness_is_the_difference),
+      cmocka_unit_test(balancing_that_is_given_up_leaves_nothing),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
