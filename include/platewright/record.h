@@ -141,6 +141,9 @@ gboolean pw_sidecar_edit(const char *path, const char *file, const char *tag,
  * for keys that are none (PW_ERROR_USE). */
 PwSidecar *pw_sidecar_new_draft(const PwSidecar *sidecar, const PwSidecarEdit *edits, gsize n,
                                 PwComplaints *complaints, GError **error);
+/* The mark in whose text a place of the sidecar lies (from 1, as complaints have it); NULL where it
+ * is none's. */
+const PwMark *pw_sidecar_mark_at(const PwSidecar *sidecar, guint line, guint column);
 /* "IMG_1.jpg#3" into file and id, split at the last '#'. FALSE when there is none. */
 gboolean pw_reference_split(const char *reference, char **file, char **id);
 

@@ -86,7 +86,7 @@ desk_answer_complaints(guint status, const char *says, PwComplaints *complaints)
     pw_json_key(json, "complaints");
     pw_json_begin_array(json);
     for (guint i = 0; i < pw_complaints_n(complaints); i++)
-      desk_put_complaint(json, pw_complaints_peek(complaints, i));
+      desk_put_complaint(json, pw_complaints_peek(complaints, i), NULL);
     pw_json_end(json);
   }
   pw_json_end(json);

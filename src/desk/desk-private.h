@@ -188,7 +188,8 @@ const char *desk_json_text(JsonObject *object, const char *key);
 gboolean desk_json_is_true(JsonObject *object, const char *key);
 void desk_key_bool(PwJson *json, const char *key, gboolean value);
 void desk_key_texts(PwJson *json, const char *key, const char *const *values);
-void desk_put_complaint(PwJson *json, const PwComplaint *complaint);
+/* `photo`: whose sidecar it is of, so that it names its mark; or NULL. */
+void desk_put_complaint(PwJson *json, const PwComplaint *complaint, const PwModelPhoto *photo);
 
 /* A mark's measure, shown, shown_more and why. */
 void desk_put_size(PwJson *json, const PwModelMark *mark);

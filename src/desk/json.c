@@ -105,8 +105,11 @@ desk_key_texts(PwJson *json, const char *key, const char *const *values)
 }
 
 void
-desk_put_complaint(PwJson *json, const PwComplaint *complaint)
+desk_put_complaint(PwJson *json, const PwComplaint *complaint, const PwModelPhoto *photo)
 {
+  const PwMark *mark = photo && photo->sidecar && complaint->line > 0
+                           ? pw_sidecar_mark_at(photo->sidecar, complaint->line, complaint->column)
+                           : NULL;
   pw_json_begin_object(json);
   pw_json_pair_string(json, "file", complaint->file);
   pw_json_pair_int(json, "line", complaint->line);
@@ -115,5 +118,6 @@ desk_put_complaint(PwJson *json, const PwComplaint *complaint)
   pw_json_pair_string(json, "severity", pw_severity_name(complaint->severity));
   pw_json_pair_string(json, "says", complaint->says);
   pw_json_pair_string(json, "excerpt", complaint->excerpt);
+  pw_json_pair_string(json, "mark", mark ? mark->id : NULL);
   pw_json_end(json);
 }

@@ -189,7 +189,7 @@ put_complaints(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   for (guint i = 0; i < pw_complaints_n(state->complaints); i++) {
     const PwComplaint *complaint = pw_complaints_peek(state->complaints, i);
     if (g_strcmp0(complaint->file, photo->file) == 0 || g_strcmp0(complaint->file, sidecar) == 0)
-      desk_put_complaint(json, complaint);
+      desk_put_complaint(json, complaint, photo);
   }
   pw_json_end(json);
 }

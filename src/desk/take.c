@@ -34,6 +34,16 @@ desk_post_intake(const DeskCall *call)
   return desk_answer_json(json);
 }
 
+/* The photograph of a finding, by its own name or its sidecar's; NULL: it is of another file. */
+static const PwModelPhoto *
+photo_of(const PwModel *model, const char *file)
+{
+  g_autofree char *name = g_str_has_suffix(file, PW_SIDECAR_ENDING)
+                              ? g_strndup(file, strlen(file) - strlen(PW_SIDECAR_ENDING))
+                              : g_strdup(file);
+  return pw_model_find_photo(model, name);
+}
+
 DeskAnswer *
 desk_post_check(const DeskCall *call)
 {
@@ -51,7 +61,8 @@ desk_post_check(const DeskCall *call)
   pw_json_key(json, "findings");
   pw_json_begin_array(json);
   for (guint i = 0; i < pw_complaints_n(findings); i++)
-    desk_put_complaint(json, pw_complaints_peek(findings, i));
+    desk_put_complaint(json, pw_complaints_peek(findings, i),
+                       photo_of(model, pw_complaints_peek(findings, i)->file));
   pw_json_end(json);
   pw_json_end(json);
   return desk_answer_json(json);

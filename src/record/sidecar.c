@@ -199,6 +199,33 @@ pw_sidecar_read(const char *path, const char *file, PwComplaints *complaints, GE
   return yaml == NULL ? NULL : pw_sidecar_take_yaml(yaml, file, complaints);
 }
 
+static gboolean
+begins_by(const PwYaml *yaml, const PwYamlNode *node, guint line, guint column)
+{
+  guint node_line, node_column;
+  pw_yaml_node_place(yaml, node, &node_line, &node_column);
+  return node_line < line || (node_line == line && node_column <= column);
+}
+
+/* Whatever is said of a mark stands behind where it begins and before what comes next: another
+ * mark, or another key of the photograph. */
+const PwMark *
+pw_sidecar_mark_at(const PwSidecar *sidecar, guint line, guint column)
+{
+  const PwYamlNode *root = pw_yaml_peek_root(sidecar->yaml);
+  const PwYamlNode *key = NULL;
+  const PwMark *mark = NULL;
+  for (guint i = 0; i < pw_yaml_node_n(root); i++)
+    if (begins_by(sidecar->yaml, pw_yaml_node_key(root, i), line, column))
+      key = pw_yaml_node_key(root, i);
+  if (key == NULL || g_strcmp0(pw_yaml_node_peek_text(key), "marks") != 0)
+    return NULL;
+  for (gsize i = 0; i < sidecar->n_marks; i++)
+    if (begins_by(sidecar->yaml, sidecar->marks[i].node, line, column))
+      mark = &sidecar->marks[i];
+  return mark;
+}
+
 void
 pw_sidecar_free(PwSidecar *sidecar)
 {

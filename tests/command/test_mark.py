@@ -309,6 +309,20 @@ def test_a_photograph_put_into_a_folder_that_is_there_is_seen_and_taken_in():
         for name in ("before/head.png", "before/details/corner.png"):
             check(tags[name] is not None, name)
 
+def test_a_finding_names_its_mark():
+    with Volume() as volume, Desk(volume.path) as desk:
+        words = {"81": "undecided", "82": "tear", "83": "no such word"}
+        edits = [edit for n, term in words.items() for edit in (
+            {"mark": n, "key": "term", "value": term}, {"mark": n, "key": "line", "value": "10,10 40,40"})]
+        answer = desk.post(volume.front + "/edit", {"edits": edits}, tag=desk.get(volume.front)["tag"])
+        equal(answer.status, 200, answer)
+        volume.write("before/front.png.yaml", volume.sidecar() + "curvature: none\n")
+        found = desk.post("/check", {}).json()["findings"]
+        marks = {f["kind"]: f["mark"] for f in found if f["file"] == "before/front.png.yaml"}
+        equal(marks["undecided"], "81")
+        equal(marks["unknown term"], "83")
+        equal(marks["unknown key"], None, "it stands behind the marks, and is none of them")
+
 
 # ---- What is proposed while one draws -------------------------------------------------
 

@@ -38,11 +38,7 @@ function factsOf(photo) {
     ['taken', dayOf(facts.taken)],
     ['camera', facts.camera],
     ['lens', facts.lens],
-    [
-      'focal length',
-      facts.focal_mm ? `${round(facts.focal_mm, 0.1).toFixed(facts.focal_mm % 1 ? 1 : 0)} mm` : null,
-    ],
-    ['exposure', facts.exposure],
+    ['set to', facts.exposure],
     [
       'distance',
       facts.camera_distance_mm ? `${round(facts.camera_distance_mm, 5)} mm, camera to card` : null,

@@ -18,11 +18,6 @@ async function goTo(id, mark = null, isUndecided = false) {
   if (isUndecided) book.select(book.photo.marks.find((one) => one.words.term === 'undecided')?.id ?? null);
 }
 
-/** The mark that a line of a sidecar begins, where it begins one. */
-function markIn(excerpt) {
-  return /^\s*- (?:\{\s*)?id: *["']?([^\s"',}]+)/.exec(excerpt ?? '')?.[1] ?? null;
-}
-
 export class OwedList {
   constructor() {
     this.owed = make('ul', { class: 'owed-list' });
@@ -86,9 +81,8 @@ export class OwedList {
     );
   }
 
-  line({ file, line, severity, says, excerpt }) {
+  line({ file, line, severity, says, mark }) {
     const photo = photoOf(file);
-    const mark = markIn(excerpt);
     const where = photo
       ? `${viewName(photo)}, ${stageName(photo.stage)}`
       : `${file}${line ? `, line ${line}` : ''}`;
