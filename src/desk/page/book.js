@@ -13,6 +13,8 @@ import { Queue } from './queue.js';
 import { meetWindows } from './windows.js';
 import { get, keepPulse } from './wire.js';
 
+export const UNREADABLE = 'The text of this photograph cannot be read, so that nothing is changed in it.';
+
 class Book extends EventTarget {
   volume = null; // GET /volume
   terms = []; // GET /terms
@@ -189,12 +191,20 @@ class Book extends EventTarget {
   async edit(edits, { photo = this.photo.id, says = 'changed' } = {}) {
     if (!this.#saved.has(photo)) await this.#read(photo);
     const before = this.#stateOf(photo);
+    if (before.tag === null) return this.#refuseUnreadable(before, edits, says);
     const after = apply(before, edits);
     const act = { edits, inverse: diff(after, before), says };
     if (act.inverse.length === 0) return;
     const history = await this.#historyOf(photo);
     await Promise.all([history.add(act), this.#send(photo, edits, says, act)]);
     this.tell('history');
+  }
+
+  /** Nothing is written over a text that nobody can read. */
+  #refuseUnreadable(photo, edits, says) {
+    this.#show({ ...photo }); // a field goes back to what it showed
+    this.tell('refused', { photo, stroke: { photo: photo.id, edits, says, act: null }, says: UNREADABLE, complaints: [] });
+    this.say(UNREADABLE, true);
   }
 
   /** The same words for many photographs. */
@@ -245,8 +255,9 @@ class Book extends EventTarget {
   }
 
   #lose(says) {
-    if (this.isGone) return;
+    if (this.isGone && says === this.goneSays) return;
     this.isGone = true;
+    this.goneSays = says;
     this.tell('gone', { says, n: this.queue.n });
     this.say(says, true);
   }

@@ -33,8 +33,16 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
     shown = { ...shown, value };
     set(value, shown.owner);
   };
+  // Where the browser does not know `field-sizing`.
+  const grow = () => {
+    if (!long || CSS.supports('field-sizing', 'content')) return;
+    input.style.height = 'auto';
+    input.style.height = `${input.scrollHeight + input.offsetHeight - input.clientHeight}px`;
+  };
+  input.addEventListener('focus', grow);
   input.addEventListener('change', commit);
   input.addEventListener('input', () => {
+    grow();
     clearTimeout(timer);
     timer = setTimeout(commit, PAUSE_MS);
   });
@@ -53,6 +61,7 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
       if (input.value.trim() !== (value ?? '')) input.value = value ?? '';
       if (unitNode) unitNode.hidden = Boolean(value) && Number.isNaN(Number(value)); // words have no unit
       shown = { value: value ?? null, owner };
+      requestAnimationFrame(grow); // when it is laid out
     },
     focus: () => input.focus(),
   };

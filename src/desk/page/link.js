@@ -24,8 +24,17 @@ function linkWords(reference) {
 export class LinkWords {
   constructor() {
     this.rows = Object.fromEntries(Object.keys(KINDS).map((key) => [key, make('div', { class: 'field' })]));
-    this.picker = make('div', { class: 'picker', hidden: true });
+    this.asks = make('p', {});
     this.which = selectField({ label: 'beside it', choices: [], set: (id) => book.lay(id) });
+    this.marks = make('div', {});
+    this.picker = make(
+      'div',
+      { class: 'picker', hidden: true, role: 'group', 'aria-label': 'which mark it is' },
+      this.asks,
+      this.which.node,
+      this.marks,
+      button({ class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'),
+    );
     this.gone = tickField({
       label: 'made good: nothing of it is left',
       set: (value, id) => book.edit([{ mark: id, key: 'gone', value }], { says: 'made good' }),
@@ -34,7 +43,11 @@ export class LinkWords {
     this.node.addEventListener('keydown', (event) => {
       if (event.key === 'Escape' && book.picking) book.pick(null);
     });
-    book.addEventListener('picking', () => this.showPicker());
+    book.addEventListener('picking', () => {
+      this.showPicker();
+      if (book.picking) this.which.focus();
+      if (book.picking) this.picker.scrollIntoView({ block: 'nearest' });
+    });
     book.addEventListener('other', () => this.showPicker());
   }
 
@@ -88,14 +101,9 @@ export class LinkWords {
     this.which.offer([...none, ...fitting.map((photo) => [photo.id, nameOfPhoto(photo)])]);
     this.which.show(laid?.id ?? null, null);
     const marks = laid ? book.other.marks : [];
+    this.asks.textContent = `Touch the mark on the photograph beside this one, or choose it here: ${KINDS[key].ask}.`;
     fill(
-      this.picker,
-      make(
-        'p',
-        {},
-        `Touch the mark on the photograph beside this one, or choose it here: ${KINDS[key].ask}.`,
-      ),
-      this.which.node,
+      this.marks,
       make(
         'ul',
         { class: 'marks' },
@@ -112,7 +120,6 @@ export class LinkWords {
         ),
       ),
       laid && marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
-      button({ class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'),
     );
   }
 }

@@ -20,10 +20,21 @@ function editMark(id, key, value, says) {
   return book.edit([{ mark: id, key, value }], { says });
 }
 
+const CAUTION_SHORT = 120; // characters; of a longer one the first sentence, the rest at a touch
+
 function cautionOf(text) {
-  return text
-    ? make('p', { class: 'caution' }, make('strong', {}, 'Caution: '), `${text} `, make('span', {}, DEFER))
-    : null;
+  if (!text) return null;
+  const head = make('strong', {}, 'Caution: ');
+  const first = /^.*?[.:;](?= )/s.exec(text)?.[0];
+  if (!first || text.length <= CAUTION_SHORT)
+    return make('p', { class: 'caution' }, head, `${text} `, make('span', {}, DEFER));
+  const more = make('span', { class: 'caution-more' }, 'more');
+  return make(
+    'details',
+    { class: 'caution' },
+    make('summary', {}, head, `${first} `, more),
+    make('p', {}, `${text.slice(first.length).trim()} ${DEFER}`),
+  );
 }
 
 function aboutTerm({ term }) {
@@ -71,6 +82,7 @@ export class MarkWords {
     this.size = make('div');
     this.pairs = make('div', { class: 'field pairs' });
     this.caution = make('div');
+    this.wrong = make('ul', { class: 'owes' });
     this.term = new Combo({
       label: 'term',
       offer: offerTerms,
@@ -108,6 +120,7 @@ export class MarkWords {
       this.name,
       this.size,
       this.pairs,
+      this.wrong,
       this.caution,
       this.severity.node,
       this.basis.node,
@@ -169,7 +182,7 @@ export class MarkWords {
       : lastUsed()
           .filter(({ term }) => termOf(term)?.as.includes(mark.kind))
           .slice(0, PAIRS);
-    this.pairs.hidden = last.length === 0;
+    this.pairs.hidden = isNamed;
     const take =
       ({ term, part }) =>
       () =>
@@ -182,15 +195,28 @@ export class MarkWords {
         );
     fill(
       this.pairs,
-      make('span', { class: 'label' }, 'as before'),
+      make('span', { class: 'label' }, 'name it'),
       make(
         'div',
         { class: 'words' },
         last.map((pair) =>
           button({ class: 'pair', onclick: take(pair) }, [pair.term, pair.part].filter(Boolean).join(', ')),
         ),
+        make('span', { class: 'soft' }, last.length > 0 ? 'or ' : '', make('kbd', {}, 'w'), ' and a few letters'),
       ),
     );
+  }
+
+  /** What the record's reader says of this mark. */
+  showWrong(id) {
+    const wrong = (book.photo.complaints ?? []).filter(({ mark }) => mark === id);
+    fill(
+      this.wrong,
+      wrong.map(({ says, severity }) =>
+        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), says),
+      ),
+    );
+    this.wrong.hidden = wrong.length === 0;
   }
 
   show() {
@@ -202,7 +228,10 @@ export class MarkWords {
     this.showPairs(mark);
     this.term.show(words.term ?? 'undecided', id);
     this.part.show(words.part, id);
-    fill(this.caution, cautionOf(mark.caution ?? termOf(words.term)?.caution));
+    this.showWrong(id);
+    const caution = mark.caution ?? termOf(words.term)?.caution ?? null;
+    if (caution !== this.cautioned) fill(this.caution, cautionOf(caution)); // one that stands open stays so
+    this.cautioned = caution;
     this.severity.show(words.severity, id);
     this.basis.show(words.basis ?? 'observed', id);
     this.count.node.hidden = mark.kind !== 'point';

@@ -7,19 +7,8 @@ import { choices, editsOf } from './choices.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
 import { button, fill, find, freshId, make } from './make.js';
 import { outlinePicture } from './outline.js';
-import { BASES, SEVERITIES, nameOfMark, nameOfPhoto } from './tell.js';
+import { BASES, NAMES, SEVERITIES, nameOfMark, nameOfPhoto } from './tell.js';
 
-const NAMES = {
-  basis: 'known by',
-  severity: 'how much',
-  'privacy-checked': 'looked through',
-  'scale/plane-offset': 'level',
-  'plane-offset': 'level',
-  'scale/camera-distance': 'distance',
-  'photo/source': 'taken by',
-  mark: 'the mark',
-  drawn: 'where it is',
-};
 const SIDES = { mine: 'here', theirs: 'elsewhere', both: 'keep both, as two marks' };
 const DRAWN = ['outline', 'line', 'point'];
 

@@ -18,6 +18,11 @@ async function goTo(id, mark = null, isUndecided = false) {
   if (isUndecided) book.select(book.photo.marks.find((one) => one.words.term === 'undecided')?.id ?? null);
 }
 
+const WANTED =
+  'First the photographs as received: put them into a folder \u201cbefore\u201d here, each whole face with a card or a ' +
+  'ruler beside it. What is taken during and after treatment goes into \u201cduring\u201d and \u201cafter\u201d. ' +
+  '\u201cviews:\u201d in volume.yaml says which faces are wanted, and those are listed here.';
+
 export class OwedList {
   constructor() {
     this.owed = make('ul', { class: 'owed-list' });
@@ -29,6 +34,7 @@ export class OwedList {
     );
     this.check = button({ onclick: () => this.run(this.check, () => this.look()) }, 'Check the record');
     this.title = make('h3', {});
+    this.wanted = make('p', {}, WANTED);
     this.node = make(
       'div',
       {},
@@ -36,6 +42,7 @@ export class OwedList {
       this.said,
       this.found,
       this.title,
+      this.wanted,
       this.owed,
     );
   }
@@ -99,8 +106,10 @@ export class OwedList {
 
   show() {
     const { owed } = book.volume;
+    const isEmpty = book.volume.photos.length === 0;
     this.title.textContent =
-      owed.length > 0 ? `${many(owed.length, 'thing')} still to do` : 'Nothing is owed';
+      owed.length > 0 ? `${many(owed.length, 'thing')} still to do` : isEmpty ? 'What is wanted' : 'Nothing is owed';
+    this.wanted.hidden = !isEmpty;
     fill(
       this.owed,
       owed.map((owe) => {

@@ -11,7 +11,7 @@ const OWED_SHOWN = 2; // lines under a column; the rest stands on the slip
 
 /** What is owed, as short as the row wants it; the slip has it in full. */
 function owedWords({ what, n, stage }, tellsStage) {
-  const words = what === 'undecided' ? `${n} undecided` : what === 'fault' ? 'a fault in the record' : what;
+  const words = what === 'undecided' ? `${n} undecided` : what === 'fault' ? 'text cannot be read, or is wrong' : what;
   return tellsStage && stage ? `${stage}: ${words}` : words;
 }
 
@@ -109,6 +109,7 @@ class Row {
     const isHere = photo.id === book.photo?.id;
     const isBeside = photo.id === book.other?.id;
     const image = this.image(photo);
+    const isFault = photo.tag === null;
     const words = chosen.isOn && chosen.ids.has(photo.id) ? icon('tick') : null;
     const unseen = (text) => make('span', { class: 'unseen' }, text);
     const name = `${nameOfPhoto(photo)}, ${dayOf(photo.taken)}, ${many(photo.n_marks, 'mark')}`;
@@ -132,7 +133,7 @@ class Row {
         unseen(
           ` ${photo.stage ? 'treatment' : 'told'}${photo.step ? `: ${photo.step}` : ''}, ${dayOf(photo.taken)}, `,
         ),
-        make('b', { class: 'figures' }, photo.n_marks),
+        make('b', { class: 'figures' }, isFault ? '?' : photo.n_marks),
         unseen(photo.n_marks === 1 ? ' mark' : ' marks'),
         isBeside && make('span', { class: 'beside' }, unseen(', '), 'beside'),
       ),

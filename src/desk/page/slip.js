@@ -8,6 +8,7 @@ import { PhotoWords } from './words.js';
 import { swatch } from './swatch.js';
 import { many, nameOfMark } from './tell.js';
 import { OwedList } from './owed.js';
+import { Unkept } from './unkept.js';
 
 /** All marks of the photograph, for those who look by list or by ear. */
 class MarkList {
@@ -55,6 +56,7 @@ class Slip {
     this.list = new MarkList();
     this.photo = new PhotoWords();
     this.owed = new OwedList();
+    this.unkept = new Unkept();
     this.draft = make('div', { class: 'drafted', hidden: true });
     this.faces = {
       marks: { title: 'Marks', node: make('div', {}, this.draft, this.words.node, this.list.node) },
@@ -86,6 +88,7 @@ class Slip {
     this.body = make(
       'div',
       { class: 'slip-body' },
+      this.unkept.node,
       Object.values(this.faces).map((face) => face.node),
     );
     const turn = (by, name, words) =>

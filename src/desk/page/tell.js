@@ -29,6 +29,19 @@ export const SEVERITIES = [
   ['3', 'strong'],
 ];
 
+/** What a key of the record is called on the page, where that is another word. */
+export const NAMES = {
+  basis: 'known by',
+  severity: 'how much',
+  'privacy-checked': 'looked through',
+  'scale/plane-offset': 'level',
+  'plane-offset': 'level',
+  'scale/camera-distance': 'distance',
+  'photo/source': 'taken by',
+  mark: 'the mark',
+  drawn: 'where it is',
+};
+
 /** "2 March 2026" of "2026-03-02T10:14:07+01:00": the day that the camera's clock showed. */
 export function dayOf(time) {
   const [, year, month, day] = /^(\d{4})-(\d{2})-(\d{2})/.exec(time ?? '') ?? [];

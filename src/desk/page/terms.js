@@ -8,8 +8,7 @@ function key() {
   return `desk-last-${book.volume.id}`;
 }
 
-/** [{term, part}], the last used first. */
-export function lastUsed() {
+function remembered() {
   try {
     return JSON.parse(localStorage.getItem(key()) ?? '[]');
   } catch {
@@ -17,9 +16,17 @@ export function lastUsed() {
   }
 }
 
+/** [{term, part}], the last used first; where none is remembered, those of this photograph's last marks. */
+export function lastUsed() {
+  const here = (book.photo?.marks ?? []).map(({ words }) => ({ term: words.term, part: words.part ?? null }));
+  const named = here.filter(({ term }) => term && term !== 'undecided').reverse();
+  const all = [...remembered(), ...named];
+  return all.filter((one, i) => all.findIndex(({ term, part }) => term === one.term && part === one.part) === i);
+}
+
 export function remember(term, part) {
   if (!term || term === 'undecided') return;
-  const rest = lastUsed().filter((last) => last.term !== term || last.part !== part);
+  const rest = remembered().filter((last) => last.term !== term || last.part !== part);
   try {
     localStorage.setItem(key(), JSON.stringify([{ term, part: part ?? null }, ...rest].slice(0, REMEMBERED)));
   } catch {

@@ -1,7 +1,7 @@
 // A photograph's own words; or those of many at once, when several are chosen in the row. What is
 // not the same on all of them stands empty, and what is not touched stays as it is.
 
-import { book } from './book.js';
+import { book, UNREADABLE } from './book.js';
 import { chosen } from './chosen.js';
 import { Combo } from './combo.js';
 import { choiceField, textField } from './fields.js';
@@ -120,13 +120,12 @@ export class PhotoWords {
       offer: finder(() => ['studio', 'owner']),
     });
     this.looked = make('div', { class: 'field' });
+    this.fault = make('p', { class: 'caution', hidden: true });
     this.scale = new ScaleWords(edit);
     this.owes = make('ul', { class: 'owes' });
-    this.node = make(
+    this.fields = make(
       'div',
       {},
-      this.head,
-      this.owes,
       this.stage.node,
       this.step.node,
       this.view.node,
@@ -137,6 +136,14 @@ export class PhotoWords {
       this.source.node,
       this.looked,
       this.scale.node,
+    );
+    this.node = make(
+      'div',
+      {},
+      this.head,
+      this.owes,
+      this.fault,
+      this.fields,
     );
     chosen.addEventListener('change', () => this.show());
   }
@@ -202,11 +209,21 @@ export class PhotoWords {
     fill(
       this.owes,
       owed.map((owe) => make('li', {}, make('b', {}, 'owed: '), owe.says)),
-      wrong.map(({ says, severity }) =>
-        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), says),
+      wrong.map(({ says, severity, line }) =>
+        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), line ? `line ${line}: ` : '', says),
       ),
     );
     this.owes.hidden = owed.length + wrong.length === 0;
+  }
+
+  /** A text that cannot be read has no words to change; its complaints tell where. */
+  showFault(photos) {
+    const faults = photos.filter((photo) => photo.tag === null);
+    this.fields.hidden = faults.length > 0;
+    this.fault.hidden = faults.length === 0;
+    this.fault.textContent = faults
+      .map(({ file }) => `${UNREADABLE} Mend ${file}.yaml in a text editor; nothing is written to it from here until then.`)
+      .join(' ');
   }
 
   show() {
@@ -221,6 +238,7 @@ export class PhotoWords {
     for (const { input } of [this.step, this.view, this.place, this.caption, this.source])
       input.placeholder = photos.length > 1 ? 'as it is' : '';
     this.showOwed(photos);
+    this.showFault(photos);
     this.stage.show(value('stage'), owner);
     this.step.node.hidden = value('stage') !== 'during';
     this.step.show(value('step'), owner);

@@ -1,0 +1,114 @@
+// Words that the record would not take: they stay on the slip, with the reason, until they are mended
+// or given up, also after a reload. What was drawn is laid back on the photograph (refused.js).
+
+import { book } from './book.js';
+import { button, fill, freshId, make } from './make.js';
+import { NAMES } from './tell.js';
+
+const PLACES = ['outline', 'line', 'point', 'holes', 'ties'];
+
+/** The words among edits: {mark, key, value}, of what a hand has written. Pure. */
+export function wordsIn(edits) {
+  return edits.filter(
+    ({ key, value }) => key && typeof value === 'string' && !PLACES.includes(key) && !key.startsWith('scale/'),
+  );
+}
+
+const isSame = (a, b) => a.mark === b.mark && a.key === b.key;
+
+/** `list` with what was refused now; a later word of the same place counts. Pure. */
+export function withRefused(list, edits, why) {
+  const fresh = wordsIn(edits).map(({ mark, key, value }) => ({ mark, key, value, why }));
+  return [...list.filter((one) => !fresh.some((other) => isSame(one, other))), ...fresh];
+}
+
+/** `list` without what the record says by now. Pure. */
+export function stillUnkept(list, photo) {
+  const wordsOf = ({ mark }) =>
+    mark === undefined ? photo.words : photo.marks.find(({ id }) => id === mark)?.words;
+  return list.filter((one) => wordsOf(one)?.[one.key] !== one.value);
+}
+
+export class Unkept {
+  constructor() {
+    this.lists = new Map(); // photograph's id -> [{mark, key, value, why}]
+    this.node = make('div', { class: 'unkept', hidden: true });
+    book.addEventListener('refused', ({ detail }) => this.take(detail));
+    book.addEventListener('saved', () => this.settle());
+    book.addEventListener('photo', () => this.lookUp());
+  }
+
+  place(id) {
+    return `unkept/${book.volume.id}/${id}`;
+  }
+
+  take({ stroke, says, complaints = [] }) {
+    const why = complaints.find(({ severity }) => severity === 'error')?.says ?? says;
+    this.set(stroke.photo, withRefused(this.lists.get(stroke.photo) ?? [], stroke.edits, why));
+  }
+
+  set(id, list) {
+    this.lists.set(id, list);
+    if (list.length > 0) book.keep.put(this.place(id), list);
+    else book.keep.remove(this.place(id));
+    this.show();
+  }
+
+  /** What an earlier life of the page was left with. */
+  async lookUp() {
+    const { id } = book.photo;
+    if (this.lists.has(id)) return this.shown === id ? undefined : this.show();
+    this.lists.set(id, []);
+    const left = (await book.keep.get(this.place(id))) ?? [];
+    this.lists.set(id, [...left, ...this.lists.get(id)]);
+    return this.show();
+  }
+
+  /** Written another way meanwhile. */
+  settle() {
+    const { photo } = book;
+    const list = photo ? (this.lists.get(photo.id) ?? []) : [];
+    const left = photo ? stillUnkept(list, photo) : [];
+    if (left.length < list.length) this.set(photo.id, left);
+  }
+
+  item(photo, one) {
+    const id = freshId('unkept');
+    const drop = () => this.set(photo, this.lists.get(photo).filter((other) => other !== one));
+    const text = make('textarea', { id, rows: 1, value: one.value, 'aria-describedby': `${id}-why` });
+    text.addEventListener('input', () => {
+      one.value = text.value; // mended here, it is kept as mended
+      book.keep.put(this.place(photo), this.lists.get(photo));
+    });
+    const again = () => {
+      drop();
+      book.edit([{ mark: one.mark, key: one.key, value: text.value.trim() || null }], { photo, says: one.key });
+    };
+    const isThere = one.mark === undefined || book.photo.marks.some((mark) => mark.id === one.mark);
+    const of = one.mark === undefined ? '' : `, mark ${one.mark}`;
+    return make(
+      'div',
+      { role: 'group', 'aria-label': `not saved: ${NAMES[one.key] ?? one.key}${of}` },
+      make('label', { for: id }, make('strong', {}, 'Not saved: '), `${NAMES[one.key] ?? one.key}${of}`),
+      text,
+      make('p', { id: `${id}-why` }, isThere ? one.why : `${one.why} Its mark is not in the record.`),
+      make(
+        'div',
+        { class: 'acts' },
+        isThere ? button({ class: 'strong', onclick: again }, 'Save it so') : null,
+        button({ class: 'quiet', onclick: drop }, 'Give it up'),
+      ),
+    );
+  }
+
+  show() {
+    const { id } = book.photo;
+    const list = this.lists.get(id) ?? [];
+    this.shown = id;
+    this.node.hidden = list.length === 0;
+    fill(
+      this.node,
+      list.map((one) => this.item(id, one)),
+    );
+  }
+}
