@@ -25,7 +25,7 @@ const CAUTION_SHORT = 120; // characters; of a longer one the first sentence, th
 function cautionOf(text) {
   if (!text) return null;
   const head = make('strong', {}, 'Caution: ');
-  const first = /^.*?[.:;](?= )/s.exec(text)?.[0];
+  const first = /^.*?\.(?= )/s.exec(text)?.[0];
   if (!first || text.length <= CAUTION_SHORT)
     return make('p', { class: 'caution' }, head, `${text} `, make('span', {}, DEFER));
   const more = make('span', { class: 'caution-more' }, 'more');

@@ -45,6 +45,7 @@ export class Unkept {
   take({ stroke, says, complaints = [] }) {
     const why = complaints.find(({ severity }) => severity === 'error')?.says ?? says;
     this.set(stroke.photo, withRefused(this.lists.get(stroke.photo) ?? [], stroke.edits, why));
+    this.node.scrollIntoView({ block: 'nearest' }); // it came in above what was being looked at
   }
 
   set(id, list) {
