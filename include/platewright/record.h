@@ -132,7 +132,8 @@ typedef struct {
  * is that of the text they were made for: where another stands there nothing is written
  * (PW_ERROR_STALE). The result is read again first: an error that was not there before is refused
  * (PW_ERROR_RECORD, complained of). A key that is none, or that is set at intake (`format`,
- * `photo/sha256`, `size`, `taken`), is PW_ERROR_USE. `new_tag`, yours, is that of the text now. */
+ * `photo/sha256`, `size`, `taken`), is PW_ERROR_USE; more than PW_LIMIT_EDITS are PW_ERROR_LIMIT.
+ * `new_tag`, yours, is that of the text now. */
 gboolean pw_sidecar_edit(const char *path, const char *file, const char *tag,
                          const PwSidecarEdit *edits, gsize n, char **new_tag,
                          PwComplaints *complaints, GError **error);

@@ -601,6 +601,12 @@ apply_one(const Plan *plan, guint i, gboolean last, GError **error)
 gboolean
 pw_sidecar_apply(PwYaml *yaml, const PwSidecarEdit *edits, gsize n, GError **error)
 {
+  if (n > PW_LIMIT_EDITS) {
+    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT,
+                "%" G_GSIZE_FORMAT " changes in one save are more than the %d that are taken", n,
+                PW_LIMIT_EDITS);
+    return FALSE;
+  }
   g_autoptr(GArray) all = g_array_new(FALSE, FALSE, sizeof(Planned));
   g_array_set_clear_func(all, clear_planned);
   const Plan plan = {yaml, all};

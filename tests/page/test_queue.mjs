@@ -107,6 +107,21 @@ test('a stroke that cannot stand takes no other with it', async () => {
   assert.equal(queue.n, 0);
 });
 
+test('a morning without the server goes in several letters, none too large', async () => {
+  const { server, queue } = bench();
+  const base = baseOf(server);
+  let most = 0;
+  server.refuses = (edits) => { most = Math.max(most, edits.length); return null; };
+  server.isGone = true;
+  for (let i = 1; i <= 150; i++) await queue.add(base, stroke('p', note('a', String(i)), note('b', String(i)), note('c', String(i))));
+  await queue.running;
+  server.isGone = false;
+  await queue.run();
+  assert.equal(server.photos.get('p').marks.length, 150);
+  assert.ok(most > 3 && most <= 200, `${most} edits at once`);
+  assert.equal(queue.n, 0);
+});
+
 test('the way back outlives a reload and is cut by a new act', async () => {
   const keep = new FakeKeep();
   const act = (says) => ({ edits: [note(says)], inverse: [note(`not ${says}`)], says });

@@ -6,6 +6,14 @@ import { apply, diff } from './edits.js';
 import { get, Gone, post, Refusal } from './wire.js';
 
 const TRY_AGAIN_MS = 2_000;
+const EDITS_AT_ONCE = 200; // a morning's strokes go in several letters; the record takes no more than 2000
+
+/** The strokes that go first: as many as fit, at least one. */
+function firstOf(strokes) {
+  let n = 0;
+  const end = strokes.findIndex(({ edits }) => (n += edits.length) > EDITS_AT_ONCE);
+  return end < 0 ? [...strokes] : strokes.slice(0, Math.max(1, end));
+}
 
 /**
  * @typedef {{photo: string, edits: object[], says: string, act: object|null}} Stroke
@@ -90,7 +98,7 @@ export class Queue extends EventTarget {
 
   async save(id) {
     const here = this.waiting.get(id);
-    const sent = [...here.strokes];
+    const sent = firstOf(here.strokes);
     try {
       const photo = await post(`/photo/${id}/edit`, { edits: sent.flatMap(({ edits }) => edits) },
         { tag: here.base.tag });

@@ -262,11 +262,33 @@ another_text_than_the_one_meant_is_left(void **state)
   assert_null(new_tag);
 }
 
+static void
+too_many_at_once_are_refused(void **state)
+{
+  Bench *bench = *state;
+  g_autofree PwSidecarEdit *edits = g_new0(PwSidecarEdit, PW_LIMIT_EDITS + 1);
+  const PwSidecarEdit one = {NULL, "stage", TEXTS("after")};
+  for (int i = 0; i <= PW_LIMIT_EDITS; i++)
+    edits[i] = one;
+  g_autofree char *tag = NULL, *new_tag = NULL;
+  assert_true(g_file_set_contents(bench->path, HEAD, -1, NULL));
+  g_autoptr(PwSidecar) sidecar =
+      pw_sidecar_read(bench->path, "a.jpg", bench->complaints, &bench->error);
+  tag = pw_sidecar_dup_tag(sidecar);
+  assert_false(pw_sidecar_edit(bench->path, "a.jpg", tag, edits, PW_LIMIT_EDITS + 1, &new_tag,
+                               bench->complaints, &bench->error));
+  assert_true(g_error_matches(bench->error, PW_ERROR, PW_ERROR_LIMIT));
+  g_clear_error(&bench->error);
+  assert_true(pw_sidecar_edit(bench->path, "a.jpg", tag, edits, PW_LIMIT_EDITS, &new_tag,
+                              bench->complaints, &bench->error));
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(a_new_mark_is_written_in_lines, begin, end),
+      cmocka_unit_test_setup_teardown(too_many_at_once_are_refused, begin, end),
       cmocka_unit_test_setup_teardown(a_mark_keeps_the_way_it_is_written, begin, end),
       cmocka_unit_test_setup_teardown(marks_go_and_leave_an_empty_list, begin, end),
       cmocka_unit_test_setup_teardown(one_scale_takes_the_place_of_another, begin, end),
