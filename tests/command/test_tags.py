@@ -103,7 +103,7 @@ def test_a_card_that_volume_yaml_knows_keeps_its_name():
         folder.write("volume.yaml", volume)
         result = platewright("intake", folder.path)
         equal(folder.read("volume.yaml"), volume)
-        check('\n  tags: "the blue one"\n' in folder.read("one.jpg.yaml"), folder.read("one.jpg.yaml"))
+        check('\n  tags: the blue one\n' in folder.read("one.jpg.yaml"), folder.read("one.jpg.yaml"))
         check("note" not in result.err, result)
         scene(folder, "two.jpg", "a6 a,0.3,300,400,0,0,0", "a6 b,0.3,850,400,0,0,0", seed=2)
         platewright("intake", folder.path)
