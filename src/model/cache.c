@@ -156,8 +156,8 @@ pack(GBytes *jpeg, int width, int height)
 
 /* A mark, a mask and `privacy-checked` speak of the pixels that were taken in, and a plate names
  * their sha256: of other pixels there is no picture, and no scale is read from them. */
-gboolean
-pw_model_is_as_taken_in(const PwModelPhoto *photo, const char *sha256, GError **error)
+static gboolean
+is_as_taken_in(const PwModelPhoto *photo, const char *sha256, GError **error)
 {
   const char *wanted = photo->sidecar ? photo->sidecar->sha256 : NULL;
   if (wanted == NULL || g_ascii_strcasecmp(wanted, sha256) == 0)
@@ -168,15 +168,26 @@ pw_model_is_as_taken_in(const PwModelPhoto *photo, const char *sha256, GError **
   return FALSE;
 }
 
+PwPhoto *
+pw_model_open_original(const PwModel *model, const PwModelPhoto *photo, char **sha256,
+                       GError **error)
+{
+  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
+  g_autofree char *sum = file ? pw_cache_dup_sha256(model->folder, file, FALSE, error) : NULL;
+  if (sum == NULL || !is_as_taken_in(photo, sum, error))
+    return NULL;
+  if (sha256 != NULL)
+    *sha256 = g_steal_pointer(&sum);
+  return g_steal_pointer(&file);
+}
+
 GBytes *
 pw_model_render_jpeg(const PwModel *model, const PwModelPhoto *photo, const PwRender *render,
                      int quality, int *width, int *height, GError **error)
 {
-  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
+  g_autofree char *sha256 = NULL;
+  g_autoptr(PwPhoto) file = pw_model_open_original(model, photo, &sha256, error);
   if (file == NULL)
-    return NULL;
-  g_autofree char *sha256 = pw_cache_dup_sha256(model->folder, file, FALSE, error);
-  if (sha256 == NULL || !pw_model_is_as_taken_in(photo, sha256, error))
     return NULL;
   g_autofree char *key = picture_key(sha256, render, quality);
   g_autoptr(GBytes) entry = pw_cache_get(model->folder, "pictures", key);

@@ -320,9 +320,9 @@ agrees_with_count(PwTicks *ticks, double count, GError **error)
 static gboolean
 look_into(const PwModel *model, const PwModelPhoto *photo, PwLook *look, GError **error)
 {
-  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
-  g_autofree char *sha256 = file ? pw_cache_dup_sha256(model->folder, file, FALSE, error) : NULL;
-  if (sha256 == NULL || !pw_model_is_as_taken_in(photo, sha256, error))
+  g_autofree char *sha256 = NULL;
+  g_autoptr(PwPhoto) file = pw_model_open_original(model, photo, &sha256, error);
+  if (file == NULL)
     return FALSE;
   const PwScaleText *scale = &photo->sidecar->scale;
   return scale->given == PW_GIVEN_TAGS

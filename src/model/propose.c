@@ -30,12 +30,8 @@ decode_window(const PwModel *model, const PwModelPhoto *photo, const Window *win
                            .crop_height = window->height,
                            .width = window->width,
                            .height = window->height};
-  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
-  if (file == NULL)
-    return FALSE;
-  g_autofree char *sha256 = pw_cache_dup_sha256(model->folder, file, FALSE, error);
-  return sha256 != NULL && pw_model_is_as_taken_in(photo, sha256, error) &&
-         pw_photo_render(file, &render, rgb, error);
+  g_autoptr(PwPhoto) file = pw_model_open_original(model, photo, NULL, error);
+  return file != NULL && pw_photo_render(file, &render, rgb, error);
 }
 
 static gboolean

@@ -45,11 +45,9 @@ PwTiles *
 pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gboolean build,
                     const gint *stop, GError **error)
 {
-  g_autoptr(PwPhoto) file = pw_photo_open(photo->path, error);
+  g_autofree char *sha256 = NULL;
+  g_autoptr(PwPhoto) file = pw_model_open_original(model, photo, &sha256, error);
   if (file == NULL)
-    return NULL;
-  g_autofree char *sha256 = pw_cache_dup_sha256(model->folder, file, FALSE, error);
-  if (sha256 == NULL || !pw_model_is_as_taken_in(photo, sha256, error))
     return NULL;
   g_autofree char *label = g_strconcat(PW_TILES_MAKER, sha256, NULL);
   g_autofree char *path = pw_cache_dup_path(model->folder, "tiles", label);
