@@ -71,6 +71,25 @@ test('an answer lost on its way is no conflict', async () => {
   assert.equal(server.photos.get('p').tag, 'tag1');
 });
 
+test('a stroke that comes while the browser forgets the one before is no conflict', async () => {
+  const { server, keep, queue } = bench();
+  let saved = baseOf(server); // as the book knows it
+  queue.addEventListener('saved', ({ detail }) => { saved = detail.photo; });
+  queue.addEventListener('conflict', () => assert.fail('there is nothing to choose'));
+  const remove = keep.remove.bind(keep);
+  let second = null;
+  keep.remove = async (key) => {
+    second ??= queue.add(saved, stroke('p', note('second')));
+    await remove(key);
+  };
+  await queue.add(saved, stroke('p', note('first')));
+  await queue.running;
+  await second;
+  await queue.run();
+  assert.equal(noteOf(server), 'second');
+  assert.equal(queue.n, 0);
+});
+
 test('what somebody else wrote is never written over', async () => {
   const { server, queue } = bench(['p', 'q']);
   const base = baseOf(server);

@@ -110,15 +110,16 @@ export class Queue extends EventTarget {
     }
   }
 
-  /** `n` strokes are on disk, and the server's photograph is the new base. */
+  /** `n` strokes are on disk, and the server's photograph is the new base: told before the browser has
+   * forgotten them, for the next stroke is drawn on it. */
   async done(id, n, photo) {
     const here = this.waiting.get(id);
     const says = here.strokes.splice(0, n).map((stroke) => stroke.says);
     here.base = photo;
     if (here.strokes.length === 0) this.waiting.delete(id);
-    await this.write();
     this.why = null;
     this.tell('saved', { photo, n: this.n, at: new Date(), says });
+    await this.write();
   }
 
   /** Somebody else has written. Where that is just what we wanted (an answer was lost on its way),
