@@ -38,7 +38,7 @@ async function writeNote(window, mark, words) {
 test('undo and redo, also after a reload', async () => {
   await atDesk(async ({ volume, window }) => {
     const begun = volume.sidecar(FRONT);
-    window.expect(/request failed: .*net::ERR_ABORTED/); // a reload cuts off what is asked just then; strokes are kept
+    window.expect(/request failed: .*net::ERR_ABORTED/); // a reload cuts off what is asked just then, a save that is on disk already among it
     await window.open(NAME);
     const places = [];
     for (const place of [[1400, 3700], [1700, 3900], [2000, 3700]]) places.push(await setPoint(window, place));
