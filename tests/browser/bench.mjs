@@ -70,6 +70,9 @@ export function near(got, wanted, what, least = CLOSE) {
   check(worst <= least, `${what}: ${worst} px off\n got ${JSON.stringify(got)}\n wanted ${JSON.stringify(wanted)}`);
 }
 
+/** A path of the screen as places of the photograph round one of them; `scale`: pixels of the screen for one of it. */
+export function around([x, y], path, scale) { return path.map(([dx, dy]) => [x + dx / scale, y + dy / scale]); }
+
 /** "412 ± 14 mm²" as DESIGN section 5 has it: U to two significant figures, the value to the same digit. */
 export function sizeWords({ value, U }, unit) {
   const decimals = Math.max(0, 1 - Math.floor(Math.log10(Number(U.toPrecision(2)))));
@@ -119,6 +122,7 @@ async function preparedDemo() {
 }
 
 export const FRONT = 'before/LF24_0412.jpg'; // front board before, with marks of every kind
+export const FRONT_NAME = 'front board, before treatment'; // as the row calls it
 export const FRONT_AFTER = 'after/LF24_0502.jpg';
 export const HEAD = 'before/LF12_0032.jpg';
 

@@ -1,7 +1,7 @@
 // The server under test: `platewright mark` on a volume, started, stopped, killed and started again.
 
 import { spawn } from 'node:child_process';
-import { COMMAND, Volume, check, until } from './bench.mjs';
+import { COMMAND, FRONT_NAME, Volume, around, check, until } from './bench.mjs';
 import { Window } from './window.mjs';
 
 export class Desk {
@@ -64,4 +64,16 @@ export async function atDesk(body, { prepare = () => {}, ...options } = {}) {
     await desk?.stop();
     volume.remove();
   }
+}
+
+const CLOTH = [1900, 3700]; // of the front board, far from every mark
+
+/** atDesk with the front board on the bench at full size; `place(path)`: of the screen, round a bare place of its cloth. */
+export async function atBoard(body, options = {}) {
+  await atDesk(async (all) => {
+    await all.window.open(FRONT_NAME);
+    await all.window.zoom(CLOTH, 1);
+    const { scale } = await all.window.large.lay();
+    await body({ ...all, place: (path) => around(CLOTH, path, scale.x) });
+  }, options);
 }

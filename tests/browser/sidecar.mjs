@@ -2,6 +2,8 @@
 // and [...] in a line, quoted and plain scalars, comments), every scalar as text. What it does not
 // know it refuses. It shares no code with the project's own reader, which is what it checks.
 
+import { FRONT } from './bench.mjs';
+
 class Flow {
   constructor(text) { Object.assign(this, { text, at: 0 }); }
 
@@ -126,3 +128,6 @@ export function readSidecar(text) { return new Block(text).value(0); }
 
 /** "x,y x,y" as [[x, y], ...]. */
 export function points(text) { return text.trim().split(/\s+/).map((pair) => pair.split(',').map(Number)); }
+
+/** The marks of a photograph as its sidecar has them now. */
+export function marksOf(volume, file = FRONT) { return readSidecar(volume.sidecar(file)).marks ?? []; }

@@ -17,17 +17,6 @@ async function setPoint(window, place) {
   return at;
 }
 
-/** Holds back every save of a window until the function given back is called. */
-async function holdSaves(window) {
-  let release;
-  const held = new Promise((resolve) => { release = resolve; });
-  await window.page.route('**/edit', async (route) => {
-    await held;
-    await route.continue();
-  });
-  return release;
-}
-
 async function writeNote(window, mark, words) {
   await window.choose(mark);
   const field = window.slip.getByRole('textbox', { name: 'note', exact: true });
@@ -68,7 +57,7 @@ test('two windows draw and write at once: both versions are shown and merged mar
     tablet.expect(/412/);
     await Promise.all([laptop.open(NAME), tablet.open(NAME)]);
     const n = marksOf(volume).length;
-    const release = await holdSaves(tablet);
+    const release = await tablet.hold('**/edit');
     const there = await setPoint(tablet, [1400, 3700]);
     await writeNote(tablet, /^1\b/, 'as the tablet has it');
     const here = await setPoint(laptop, [2000, 3700]);
@@ -117,7 +106,7 @@ test('an editor that writes between a stroke and its save is not written over', 
   await atDesk(async ({ volume, window }) => {
     window.expect(/412/);
     await window.open(NAME);
-    const release = await holdSaves(window);
+    const release = await window.hold('**/edit');
     const place = await setPoint(window, [1700, 3900]);
     volume.write(`${FRONT}.yaml`, volume.sidecar(FRONT).replace('severity: 3', 'severity: 1'));
     release();

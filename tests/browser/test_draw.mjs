@@ -1,12 +1,10 @@
 // What is drawn by mouse is what is saved, at several zooms, read back by a reader that shares no
 // code with the project; and the size that is shown is the one that `measure` prints.
 
-import { FRONT, check, equal, measure, near, note, run, sizeWords, test, until } from './bench.mjs';
-import { atDesk } from './desk.mjs';
-import { points, readSidecar } from './sidecar.mjs';
+import { FRONT, FRONT_NAME, around, check, equal, measure, near, note, run, sizeWords, test, until } from './bench.mjs';
+import { atBoard, atDesk } from './desk.mjs';
+import { marksOf, points } from './sidecar.mjs';
 import { stopBrowser } from './window.mjs';
-
-const NAME = 'front board, before treatment';
 
 /** Places of the front board where nothing is marked, on its cloth: one for each zoom. */
 const FREE = [[null, [1700, 3800]], [0.5, [1500, 3600]], [1, [1900, 3600]], [4, [2000, 3950]], [16, [1400, 4000]]];
@@ -18,18 +16,14 @@ const BENT = [[-90, -110], [-50, -130], [30, -120], [80, -140]];
 const SPOT = [[110, 0]];
 const SMALL = 0.42; // of that where the whole is in sight, for neighbours' corners draw the pen to them
 
-const offset = ([x, y], path, scale) => path.map(([dx, dy]) => [x + dx / scale, y + dy / scale]);
-
-function marksOf(volume) { return readSidecar(volume.sidecar(FRONT)).marks ?? []; }
-
 /** An area with a hole, a line and a point round a place; what was touched. */
 async function drawAll(window, place, scale) {
-  const outline = await window.ring('Area', offset(place, HEXAGON, scale));
+  const outline = await window.ring('Area', around(place, HEXAGON, scale));
   await window.button('Hole').click();
-  const hole = await window.ring(null, offset(place, INNER, scale));
-  const line = await window.polyline(offset(place, BENT, scale));
+  const hole = await window.ring(null, around(place, INNER, scale));
+  const line = await window.polyline(around(place, BENT, scale));
   await window.tool('Point');
-  const point = await window.touchAll(offset(place, SPOT, scale));
+  const point = await window.touchAll(around(place, SPOT, scale));
   return { outline, hole, line, point };
 }
 
@@ -46,7 +40,7 @@ for (const [zoom, place] of FREE)
   test(`area, hole, line and point are saved where they were drawn, ${zoom ? `${zoom} : 1` : 'the whole in sight'}`, async () => {
     await atDesk(async ({ volume, window }) => {
       const before = marksOf(volume);
-      await window.open(NAME);
+      await window.open(FRONT_NAME);
       if (zoom) await window.zoom(place, zoom);
       const { scale } = await window.large.lay();
       const drawn = await drawAll(window, place, zoom ? scale.x : scale.x / SMALL);
@@ -62,8 +56,8 @@ const measured = (volume, id) => measure(volume.path).photos.find(({ file }) => 
 
 test('a name is kept, and a reload shows mark, name and size as they were', async () => {
   await atDesk(async ({ volume, window }) => {
-    await window.open(NAME);
-    await window.ring('Area', offset(PLACE, HEXAGON, 0.5));
+    await window.open(FRONT_NAME);
+    await window.ring('Area', around(PLACE, HEXAGON, 0.5));
     await window.name('ab', 'abrasion');
     await window.part('cloth side');
     await window.saved();
@@ -72,7 +66,7 @@ test('a name is kept, and a reload shows mark, name and size as they were', asyn
     const head = await window.headWords();
     check(head.includes(sizeWords(measured(volume, id).area_mm2, 'mm²')), `${head}, but ${JSON.stringify(measured(volume, id).area_mm2)}`);
     await window.page.reload();
-    await window.open(NAME);
+    await window.open(FRONT_NAME);
     await window.choose(new RegExp(`^${id}\\b.*abrasion`));
     equal(await window.headWords(), head, 'the head after a reload');
   });
@@ -80,10 +74,10 @@ test('a name is kept, and a reload shows mark, name and size as they were', asyn
 
 test('the size that runs along while drawing is the one measured afterwards', async () => {
   await atDesk(async ({ volume, window }) => {
-    await window.open(NAME);
+    await window.open(FRONT_NAME);
     await window.zoom(PLACE, 1);
     await window.tool('Area');
-    const aims = await window.large.aim(offset(PLACE, HEXAGON, 1));
+    const aims = await window.large.aim(around(PLACE, HEXAGON, 1));
     for (const { screen } of aims) await window.click(screen);
     await window.mouse([aims[0].screen]); // on the first corner the ring is whole
     const live = await until('a live size', async () => /\S+ ± \S+ mm²/.exec(await window.headWords())?.[0]);
@@ -99,7 +93,7 @@ test('the size that runs along while drawing is the one measured afterwards', as
 
 test('a stroke is in the sidecar within a second', async () => {
   await atDesk(async ({ volume, window }) => {
-    await window.open(NAME);
+    await window.open(FRONT_NAME);
     await window.tool('Point');
     const took = [];
     for (const [i, { screen }] of (await window.large.aim([0, 1, 2, 3, 4].map((n) => [1400 + 150 * n, 3900]))).entries()) {
@@ -113,6 +107,33 @@ test('a stroke is in the sidecar within a second', async () => {
     took.sort((a, b) => a - b);
     note(`in the sidecar after ${took.join(', ')} ms`);
     check(took[2] < 1000, `the median stroke took ${took[2]} ms`);
+  });
+});
+
+test('neighbours share an edge: the same points, and those between', async () => {
+  await atBoard(async ({ volume, window, place }) => {
+    await window.ring('Area', place(HEXAGON));
+    await window.saved();
+    const first = (await until('the first', () => marksOf(volume).at(-1).term === 'undecided' && marksOf(volume).at(-1))).outline.split(' ');
+    const beside = (path, by) => path.map(([x, y]) => [x + by, y + by]);
+    const far = await window.touchAll([...beside(place([HEXAGON[0]]), 5), ...place([[250, -150], [250, 150]]), ...beside(place([HEXAGON[3]]), -5)]);
+    await window.picture('hands-shared');
+    await window.button('Close').click(); // and along the neighbour's edge back
+    await window.saved();
+    const second = (await until('the second', () => marksOf(volume).at(-1).outline.split(' ').length === 6 && marksOf(volume).at(-1))).outline.split(' ');
+    equal([second[0], ...second.slice(3)], [first[0], first[3], first[2], first[1]], 'what both share, to the last digit');
+    near([1, 2].map((i) => points(second[i])[0]), far.slice(1, 3), 'what only the second has');
+
+    await window.page.keyboard.down('Alt');
+    const alone = await window.ring('Area', [...beside(place([HEXAGON[5]]), 5), ...place([[-250, -100], [-250, 50]])]);
+    await window.page.keyboard.up('Alt');
+    await window.saved();
+    near(points(marksOf(volume).at(-1).outline), alone, 'with Alt nothing draws the pen');
+
+    await window.tool('Look');
+    await window.carry(alone[0], ...beside(place([HEXAGON[4]]), 6));
+    await window.saved();
+    await until('it is shared', () => marksOf(volume).at(-1).outline.startsWith(`${first[4]} `));
   });
 });
 

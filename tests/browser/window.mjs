@@ -176,6 +176,17 @@ export class Window {
 
   // ---- The page, as those who listen find it ----
 
+  /** Holds back every request to a place of the server until the function given back is called. */
+  async hold(where) {
+    let release;
+    const held = new Promise((resolve) => { release = resolve; });
+    await this.page.route(where, async (route) => {
+      await held;
+      await route.continue();
+    });
+    return release;
+  }
+
   button(name, options = {}) { return this.page.getByRole('button', { name, exact: true, ...options }); }
 
   /** The photograph that the row calls so, on the bench and lying still. */
@@ -280,6 +291,24 @@ export class Window {
     await this.page.mouse.down();
     for (const at of to) await this.page.mouse.move(...at, { steps: 4 });
     await this.page.mouse.up();
+  }
+
+  /** Drags what lies at one place of the photograph to another; where it was let go. */
+  async carry(from, to) {
+    const [a, b] = await this.large.aim([from, to]);
+    await this.drag(a.screen, b.screen);
+    return b.photo;
+  }
+
+  /** Draws without lifting the pen; the places that it passed. */
+  async trail(path) {
+    const aims = await this.large.aim(path);
+    const [first, ...rest] = aims.map(({ screen }) => screen);
+    await this.page.mouse.move(...first);
+    await this.page.mouse.down();
+    await this.mouse(rest);
+    await this.page.mouse.up();
+    return aims.map(({ photo }) => photo);
   }
 
   async #devtools() { return (this.devtools ??= await this.context.newCDPSession(this.page)); }

@@ -88,7 +88,8 @@ export class PathTool {
   }
 
   #isAtStart(at) {
-    return this.isRing && !at.alone && this.points.length >= LEAST[this.kind] && apart(at, this.points[0]) <= at.reach;
+    const reach = at.alone ? TWICE / this.bench.large.view.scale : at.reach;
+    return this.isRing && this.points.length >= LEAST[this.kind] && apart(at, this.points[0]) <= reach;
   }
 
   take(at) {
