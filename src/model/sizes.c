@@ -19,7 +19,9 @@ shape_of(const PwModelMark *mark)
 static void
 measure_surface(PwModelPhoto *photo)
 {
-  if (photo->scale == NULL || photo->sidecar->surface.n < 3)
+  PwOutlineFault fault;
+  if (photo->scale == NULL || photo->sidecar->surface.n < 3 ||
+      !pw_outline_check(&photo->sidecar->surface, &fault))
     return;
   PwShape shape = {.kind = PW_KIND_AREA,
                    .path = photo->sidecar->surface,

@@ -201,6 +201,20 @@ shares_are_of_the_face(void **state)
 }
 
 static void
+no_share_is_of_a_face_that_crosses_itself(void **state)
+{
+  Bench *bench = *state;
+  bench_photo(bench, "a.png",
+              "stage: before\n" BENCH_SCALE "surface: \"0,0 1000,500 1000,0 0,500\"\nmarks:\n"
+              "  - {id: 1, term: loss, part: board, outline: \"0,0 100,0 100,50 0,50\"}\n");
+  bench_open(bench, 1);
+  assert_true(bench_has_complaint(bench, "crossing outline"));
+  PwModelMark *mark = pw_model_find_mark(bench->model, "a.png#1");
+  assert_true(mark->sized);
+  assert_false(mark->has_share);
+}
+
+static void
 an_unknown_name_under_uncertainty_is_told(void **state)
 {
   Bench *bench = *state;
@@ -281,6 +295,7 @@ main(void)
       TEST(thickness_is_that_of_the_volume),
       TEST(a_curved_face_has_no_sizes),
       TEST(shares_are_of_the_face),
+      TEST(no_share_is_of_a_face_that_crosses_itself),
       TEST(an_unknown_name_under_uncertainty_is_told),
       TEST(damage_is_not_gone_and_still_drawn),
       TEST(a_synonym_is_the_same_term),
