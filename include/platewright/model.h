@@ -232,6 +232,11 @@ char *pw_model_mark_dup_shown(const PwModelMark *mark);
 char *pw_model_mark_dup_longest(const PwModelMark *mark);
 /* "11.8 px/mm from the card · tilt 6°"; NULL where there is no scale. Yours. */
 char *pw_model_scale_dup_shown(const PwModelPhoto *photo);
+/* "0.36 ± 0.01 % of the face"; NULL without an outline of the face, or
+ * without a size. Yours. */
+char *pw_model_mark_dup_share(const PwModelMark *mark);
+/* Of the whole face; NULL where it is not outlined or has no scale. Yours. */
+char *pw_model_surface_dup_shown(const PwModelPhoto *photo);
 
 /* ---- Who may see what -------------------------------------------------------------- */
 

@@ -88,10 +88,12 @@ desk_put_size(PwJson *json, const PwModelMark *mark)
 {
   g_autofree char *shown = pw_model_mark_dup_shown(mark);
   g_autofree char *longest = pw_model_mark_dup_longest(mark);
+  g_autofree char *share = pw_model_mark_dup_share(mark);
   pw_json_key(json, "measure");
   pw_model_put_mark_json(json, mark);
   pw_json_pair_string(json, "shown", shown);
   pw_json_pair_string(json, "shown_more", longest);
+  pw_json_pair_string(json, "shown_share", share);
   pw_json_pair_string(json, "why", mark->why);
 }
 
@@ -214,11 +216,13 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   const PwSidecar *sidecar = photo->sidecar;
   const PwModelPhoto *pair = pair_of(state->model, photo);
   g_autofree char *shown = pw_model_scale_dup_shown(photo);
+  g_autofree char *surface = pw_model_surface_dup_shown(photo);
   pw_json_begin_object(json);
   desk_put_brief(json, state, photo);
   put_words(json, sidecar ? pw_yaml_peek_root(sidecar->yaml) : NULL);
   pw_model_put_scale_json(json, photo);
   pw_json_pair_string(json, "scale_shown", shown);
+  pw_json_pair_string(json, "surface_shown", surface);
   put_facts(json, photo);
   pw_json_key(json, "marks");
   pw_json_begin_array(json);

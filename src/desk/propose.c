@@ -101,6 +101,7 @@ no_size(const char *why)
   pw_json_null(json);
   pw_json_pair_string(json, "shown", NULL);
   pw_json_pair_string(json, "shown_more", NULL);
+  pw_json_pair_string(json, "shown_share", NULL);
   pw_json_pair_string(json, "why", why);
   pw_json_end(json);
   return desk_answer_json(json);

@@ -25,6 +25,18 @@ pw_model_mark_dup_longest(const PwModelMark *mark)
   return g_strconcat("longest ", size, NULL);
 }
 
+char *
+pw_model_mark_dup_share(const PwModelMark *mark)
+{
+  return mark->has_share ? pw_size_dup_text(&mark->share_percent, "% of the face") : NULL;
+}
+
+char *
+pw_model_surface_dup_shown(const PwModelPhoto *photo)
+{
+  return photo->has_surface ? pw_size_dup_text(&photo->surface_mm2, "mm\u00b2") : NULL;
+}
+
 /* By its name where there are several. */
 static char *
 dup_method(const PwModelPhoto *photo, PwScaleMethod method)

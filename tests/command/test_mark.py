@@ -377,6 +377,39 @@ def test_the_size_of_what_is_drawn_is_the_one_that_measure_prints():
         check("cross" in crossed.json()["why"], crossed)
 
 
+def test_shares_of_the_face_are_told_as_measure_prints_them():
+    with Volume() as volume, Desk(volume.path) as desk:
+        photo = desk.get(volume.front)
+        equal((photo["surface_shown"], photo["marks"][0]["shown_share"]), (None, None), "no face is outlined")
+        # 4 px are 1 mm: the mark is 25 mm square, of a face of 100 by 60 mm
+        face = {"edits": [{"key": "surface", "value": "0,0 400,0 400,240 0,240"}]}
+        photo = desk.post(volume.front + "/edit", face, tag=photo["tag"]).json()
+        check(re.fullmatch(r"6000 \u00b1 \d+ mm\u00b2", photo["surface_shown"]), photo["surface_shown"])
+        told, _ = measure_json(volume.path)
+        share = told["photos"][0]["marks"][0]["share_percent"]
+        check(abs(share["value"] - 100 * 625 / 6000) < 1e-6, share)
+        value, deviation = re.fullmatch(r"(\S+) \u00b1 (\S+) % of the face", photo["marks"][0]["shown_share"]).groups()
+        equal((value, deviation), (f"{share['value']:.{len(deviation) - 2}f}", f"{share['U']:#.2g}"))
+        drawn = desk.post(volume.front + "/size", {"mark": {"kind": "area", "words": {
+            "outline": "100,100 200,100 200,200 100,200"}}})
+        equal(drawn.json()["shown_share"], photo["marks"][0]["shown_share"], "while it is drawn")
+
+
+def test_a_face_that_crosses_itself_or_leaves_the_picture_is_refused():
+    with Volume() as volume:
+        sized = SIDECAR.replace("stage:", "photo: {size: 600 x 400}\nstage:")
+        volume.write("before/front.png.yaml", sized)
+        with Desk(volume.path) as desk:
+            tag = desk.get(volume.front)["tag"]
+            for key in ("surface", "neutral"):
+                for place, says in (("0,0 100,100 100,0 0,100", "crosses"), ("0,0 100,0 100,9999", "outside the picture"),
+                                    ("0,0 100,0 50,0", "touches itself"), ("0,0 100,0", "three points")):
+                    answer = desk.post(volume.front + "/edit", {"edits": [{"key": key, "value": place}]}, tag=tag)
+                    equal(answer.status, 422, answer)
+                    check(says in answer.json()["complaints"][0]["says"], answer)
+        equal(volume.sidecar(), sized)
+
+
 def test_a_scale_that_is_drawn_is_the_one_that_is_saved():
     with Volume() as volume, Desk(volume.path) as desk:
         words = {"scale/rectangle/corners": "100,100 500,104 496,350 98,348", "scale/rectangle/width": "85.6",

@@ -55,6 +55,14 @@ test('no state is changed in place', () => {
   assert.deepEqual(before, copy);
 });
 
+test('of a face that changed no size and no share holds until the server tells them', () => {
+  const mark = { id: '1', kind: 'area', words: { outline: '1,1 2,2 3,1' }, shown: '3 ± 1 mm²', shown_share: '1 ± 1 % of the face' };
+  const photo = { words: { surface: '0,0 9,0 9,9' }, surface_shown: '40 ± 9 mm²', marks: [mark] };
+  const [grey, face] = ['neutral', 'surface'].map((key) => apply(photo, [{ key, value: '0,0 5,0 5,5' }]));
+  assert.deepEqual([grey.surface_shown, grey.marks], [photo.surface_shown, [mark]]);
+  assert.deepEqual([face.surface_shown, face.marks], [null, [{ ...mark, shown_share: null }]]);
+});
+
 test('a place that moved has no size until the server tells it', () => {
   const photo = { words: {}, marks: [{ id: '1', kind: 'area', words: { outline: '1,1 2,2 3,1' }, shown: '3 ± 1 mm²' }] };
   assert.equal(apply(photo, [{ mark: '1', key: 'outline', value: '1,1 2,2 9,1' }]).marks[0].shown, null);

@@ -26,6 +26,14 @@ test('a new area or line comes back as a path; a mark that the server never had 
   assert.deepEqual(drawnIn([{ mark: '3', key: 'line', value: '1,1 2,2' }], photo), { kind: 'line', path: path('1,1 2,2') });
 });
 
+test('an outline of the photograph\'s own comes back as a path for its own tool', () => {
+  assert.deepEqual(drawnIn([{ key: 'surface', value: OUTLINE }], photo), { kind: 'surface', path: path(OUTLINE) });
+  assert.equal(drawnIn([{ key: 'neutral', value: null }], photo), null);
+  const strokes = (key) => [{ edits: [{ key, value: OUTLINE }] }];
+  assert.equal(isDrawnAnew([{ key: 'surface', value: HOLE }], strokes('surface')), true);
+  assert.equal(isDrawnAnew([{ key: 'surface', value: HOLE }], strokes('neutral')), false);
+});
+
 test('words, and a mark or hole taken away, leave nothing to lay back', () => {
   assert.equal(drawnIn([{ mark: '1', key: 'note', value: 'x' }], photo), null);
   assert.equal(drawnIn([{ mark: '1', key: null, value: null }], photo), null);

@@ -9,7 +9,7 @@ const NOTE = { mark: '2', key: 'note', value: 'torn at the head' };
 const PLACE = { mark: '2', key: 'line', value: '1,2 3,4' };
 
 test('words are kept, places and what was taken away are not', () => {
-  assert.deepEqual(wordsIn([NOTE, PLACE, { mark: '3', key: null, value: null }, { key: 'caption', value: null }]), [NOTE]);
+  assert.deepEqual(wordsIn([NOTE, PLACE, { key: 'surface', value: '1,2 3,4 1,4' }, { mark: '3', key: null, value: null }, { key: 'caption', value: null }]), [NOTE]);
 });
 
 test('a later word of the same place counts', () => {

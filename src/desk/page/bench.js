@@ -9,6 +9,7 @@ import { Ink, shapeOf } from './ink.js';
 import { Lens } from './lens.js';
 import { askSize, Live } from './live.js';
 import { largeness, lookOf } from './look.js';
+import { OWN, drawOwn, ownOf, pointsTool } from './own.js';
 import { Pen } from './pen.js';
 import { formatPoints } from './points.js';
 import { drawnIn, isDrawnAnew } from './refused.js';
@@ -52,6 +53,8 @@ class Bench {
       hand: new HandTool(this), area: new PathTool(this, 'area'), hole: new PathTool(this, 'hole'),
       line: new PathTool(this, 'line'), point: new PointTool(this), freehand: new FreehandTool(this),
       edge: new EdgeTool(this), scale: new ScaleTool(this), ties: new TiesTool(this),
+      ...Object.fromEntries(Object.keys(OWN).flatMap((key) => [[key, new PathTool(this, key)],
+        [pointsTool(key), new HandTool(this, key)]])),
     };
   }
 
@@ -59,6 +62,7 @@ class Bench {
     const ink = new Ink(sheet);
     ink.look = lookOf(book.volume['page-style'], largeness());
     ink.tellMarks = () => this.#marksOn(sheet);
+    if (sheet === this.large) ink.tellUnder = (brush, glass) => drawOwn(brush, glass, sheet.photo);
     ink.tellSketch = (brush) => {
       this.tool().draw?.(brush, sheet);
       const cross = this.#penOf(sheet)?.cross;
@@ -152,6 +156,8 @@ class Bench {
 
   #chosen() {
     this.tools.hand.markChanged();
+    const own = ownOf(book.tool);
+    if (own) this.tools[pointsTool(own)].markChanged();
     this.touch();
     this.showActions();
   }
@@ -236,6 +242,13 @@ class Bench {
     await book.edit([{ mark: mark.id, key: 'holes', value }], { says: 'hole drawn' });
     book.setTool('hand');
     this.notice(`hole closed, ${path.length} points`);
+  }
+
+  /** An outline of the photograph's own, in place of the one it had. */
+  async setOwn(key, path) {
+    await book.edit([{ key, value: formatPoints(path) }], { says: `${OWN[key].name} outlined` });
+    book.setTool('hand');
+    this.notice(`${OWN[key].name} is outlined, ${path.length} points`);
   }
 
   async copyMark() {

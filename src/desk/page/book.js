@@ -22,7 +22,7 @@ class Book extends EventTarget {
   other = null; // beside it, or null
   mark = null; // the chosen mark's id, or null
   tool = 'hand';
-  draft = null; // what is being drawn: {kind, points, holes, measure, shown, shown_more, why}
+  draft = null; // what is being drawn: {kind, points, holes, measure, shown, shown_more, shown_share, why}
   scaleDraft = null; // a scale being dragged: {method, corners | from, to, improved, ...}
   picking = null; // 'same-as' or 'earlier': the next mark touched is that
   isGone = false;

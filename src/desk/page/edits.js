@@ -25,7 +25,7 @@ function withWord(words, key, value) {
 /** What the server said of a size no longer holds once the place has changed. */
 function changedMark(mark, key, value) {
   const words = withWord(mark.words, key, value);
-  const sizes = GEOMETRY.has(key) ? { measure: null, shown: null, shown_more: null, why: null } : {};
+  const sizes = GEOMETRY.has(key) ? { measure: null, shown: null, shown_more: null, shown_share: null, why: null } : {};
   return { ...mark, ...sizes, kind: kindOf(words) ?? mark.kind, words };
 }
 
@@ -40,6 +40,11 @@ function applyToMarks(marks, { mark: id, key, value }) {
   return marks.map((mark) => (mark.id === id ? changedMark(mark, key, value) : mark));
 }
 
+/** Nor what it said of shares, once that has changed of which they are taken. */
+function withoutShares(photo) {
+  return { ...photo, surface_shown: null, marks: photo.marks.map((mark) => ({ ...mark, shown_share: null })) };
+}
+
 /** "hx,hy tx,ty" of a tie. */
 function tieOf(text) {
   const [here, there] = text.split(' ');
@@ -50,7 +55,7 @@ function applyOne(photo, edit) {
   if (edit.mark !== undefined) return { ...photo, marks: applyToMarks(photo.marks, edit) };
   const words = withWord(photo.words, edit.key, edit.value);
   const ties = edit.key === 'ties' ? { ties: (edit.value ?? []).map(tieOf) } : {};
-  return { ...photo, words, ...ties };
+  return { ...(edit.key === 'surface' ? withoutShares(photo) : photo), words, ...ties };
 }
 
 /** The photograph as it will be when the server has taken the edits. */

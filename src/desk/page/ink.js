@@ -86,6 +86,8 @@ export class Ink {
     this.tellMarks = () => ({ marks: [], chosen: null });
     /** What the tool in hand draws: (brush) => void */
     this.tellSketch = () => {};
+    /** What lies beneath all marks: (ink, glass) => void */
+    this.tellUnder = () => {};
     this.n = 0; // points of all marks
     this.stale = new Set(); // of marks, chosen, sketch
     sheet.addEventListener('view', () => this.follow());
@@ -145,6 +147,7 @@ export class Ink {
     this.drawn = { ...this.sheet.view };
     this.marksGlass.clear();
     if (!this.sheet.photo) return;
+    this.tellUnder(this, this.marksGlass.node);
     const { marks, chosen } = this.tellMarks();
     this.n = marks.flatMap((mark) => shapeOf(mark)?.rings ?? []).reduce((sum, ring) => sum + ring.length, 0);
     for (const mark of marks) if (mark.id !== chosen?.id) this.#drawMark(this.marksGlass.node, mark, false);

@@ -32,7 +32,7 @@ export class Newest {
   }
 }
 
-const NO_SIZE = { measure: null, shown: null, shown_more: null, why: null };
+const NO_SIZE = { measure: null, shown: null, shown_more: null, shown_share: null, why: null };
 
 /** Puts drafts into the book, with their sizes as they come. */
 export class Live {
@@ -45,7 +45,7 @@ export class Live {
     const { book } = this;
     const last = book.draft;
     const kept = last && last.kind === draft.kind && words
-      ? { measure: last.measure, shown: last.shown, shown_more: last.shown_more, why: last.why } : NO_SIZE;
+      ? { measure: last.measure, shown: last.shown, shown_more: last.shown_more, shown_share: last.shown_share, why: last.why } : NO_SIZE;
     book.setDraft({ ...NO_SIZE, ...kept, ...draft });
     if (!words) return this.#newest.forget();
     const { id } = book.photo;
@@ -60,7 +60,7 @@ export class Live {
   }
 }
 
-/** {measure, shown, shown_more, why} of a mark that is not saved yet. */
+/** {measure, shown, shown_more, shown_share, why} of a mark that is not saved yet. */
 export function askSize(photo, kind, words) {
   return post(`/photo/${photo}/size`, { mark: { kind, words } });
 }

@@ -168,8 +168,7 @@ export class MarkWords {
   showSize() {
     const mark = book.peekMark();
     if (!mark) return;
-    const { shown, shown_more: more, why } = book.draft?.mark === mark.id ? book.draft : mark;
-    const size = sizeWords(mark, shown, more, why);
+    const size = sizeWords(mark, book.draft?.mark === mark.id ? book.draft : mark);
     this.size.replaceWith(size);
     this.size = size;
   }
@@ -243,15 +242,15 @@ export class MarkWords {
   }
 }
 
-/** The size, what else is known of it, or why there is none. */
-export function sizeWords(mark, shown, more, why) {
+/** The size, what else is known of it, or why there is none: of a mark, or of a draft of it. */
+export function sizeWords(mark, { shown, shown_more: more, shown_share: share, why }) {
   if (mark.words.gone) return make('p', { class: 'size' }, make('strong', { class: 'figures' }, 'made good'));
   if (shown)
     return make(
       'p',
       { class: 'size figures' },
       make('strong', {}, shown),
-      more ? make('span', { class: 'soft' }, more) : null,
+      [more, share].filter(Boolean).map((words) => make('span', { class: 'soft' }, words)),
     );
   if (mark.kind === 'point')
     return make(

@@ -7,6 +7,7 @@ import { choices, editsOf } from './choices.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
 import { button, fill, find, freshId, make } from './make.js';
 import { outlinePicture } from './outline.js';
+import { OWN } from './own.js';
 import { BASES, NAMES, SEVERITIES, nameOfMark, nameOfPhoto } from './tell.js';
 
 const SIDES = { mine: 'here', theirs: 'elsewhere', both: 'keep both, as two marks' };
@@ -50,6 +51,7 @@ function valueNode(photo, { what }, values) {
     );
   }
   if (what === 'drawn') return placeNode(values, photo);
+  if (OWN[what]) return placeNode({ outline: values[what] }, photo);
   const text =
     what === 'scale'
       ? scaleWords(values)

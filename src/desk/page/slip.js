@@ -4,6 +4,7 @@
 import { book } from './book.js';
 import { button, fill, find, icon, make } from './make.js';
 import { MarkWords, sizeWords } from './mark.js';
+import { OWN, ownOf } from './own.js';
 import { PhotoWords } from './words.js';
 import { swatch } from './swatch.js';
 import { many, nameOfMark } from './tell.js';
@@ -37,7 +38,7 @@ class MarkList {
             make('span', { class: 'number figures' }, mark.number ?? mark.id),
             swatch(mark.group),
             make('span', { class: 'name' }, nameOfMark(mark)),
-            sizeWords(mark, mark.shown, null, mark.why),
+            sizeWords(mark, { shown: mark.shown, why: mark.why }),
           ),
         ),
       ),
@@ -182,8 +183,8 @@ class Slip {
     if (this.draft.hidden) return;
     fill(
       this.draft,
-      make('h3', {}, `new ${draft.kind}`),
-      sizeWords({ words: {}, kind: draft.kind }, draft.shown, draft.shown_more, draft.why ?? null),
+      make('h3', {}, OWN[draft.kind]?.name ?? `new ${draft.kind}`),
+      OWN[draft.kind] ? null : sizeWords({ words: {}, kind: draft.kind }, draft),
     );
   }
 
@@ -231,6 +232,9 @@ export function joinSlip() {
     if (book.mark !== null && book.mark !== chosen) slip.turn('marks');
     chosen = book.mark;
     slip.show();
+  });
+  book.addEventListener('tool', () => {
+    if (ownOf(book.tool)) slip.slide(false); // begun on the slip, drawn on the photograph
   });
   let isScaling = false;
   book.addEventListener('scale-draft', () => {

@@ -38,6 +38,8 @@ export const NAMES = {
   'plane-offset': 'level',
   'scale/camera-distance': 'distance',
   'photo/source': 'taken by',
+  surface: 'the whole face',
+  neutral: 'a true grey',
   mark: 'the mark',
   drawn: 'where it is',
 };

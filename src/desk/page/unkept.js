@@ -3,9 +3,10 @@
 
 import { book } from './book.js';
 import { button, fill, freshId, make } from './make.js';
+import { OWN } from './own.js';
 import { NAMES } from './tell.js';
 
-const PLACES = ['outline', 'line', 'point', 'holes', 'ties'];
+const PLACES = ['outline', 'line', 'point', 'holes', 'ties', ...Object.keys(OWN)];
 
 /** The words among edits: {mark, key, value}, of what a hand has written. Pure. */
 export function wordsIn(edits) {

@@ -6,6 +6,7 @@ import { chosen } from './chosen.js';
 import { Combo } from './combo.js';
 import { choiceField, textField } from './fields.js';
 import { button, fill, make } from './make.js';
+import { OwnWords } from './own-words.js';
 import { ScaleWords } from './scale.js';
 import { dayOf, many, nameOfPhoto, today } from './tell.js';
 
@@ -122,6 +123,7 @@ export class PhotoWords {
     this.looked = make('div', { class: 'field' });
     this.fault = make('p', { class: 'caution', hidden: true });
     this.scale = new ScaleWords(edit);
+    this.own = new OwnWords();
     this.owes = make('ul', { class: 'owes' });
     this.fields = make(
       'div',
@@ -136,6 +138,7 @@ export class PhotoWords {
       this.source.node,
       this.looked,
       this.scale.node,
+      this.own.node,
     );
     this.node = make(
       'div',
@@ -253,6 +256,7 @@ export class PhotoWords {
     this.source.show(value('photo/source'), owner);
     this.showLooked(photos, owner);
     this.scale.show(photos, owner, value);
+    this.own.show(photos);
     this.owner = owner;
   }
 }

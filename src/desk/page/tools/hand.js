@@ -2,6 +2,7 @@
 // a whole mark when asked to. Everything else pushes the picture about.
 import { Begun } from '../begun.js';
 import { apart, boundsOf, clampInto, findCrossing, formatPoints, nearestVertex } from '../points.js';
+import { OWN, ownOutline } from '../own.js';
 import { drawHandles, middlesOf } from './handles.js';
 
 const KEY_OF = { area: 'outline', line: 'line', point: 'point' };
@@ -10,8 +11,9 @@ const LEAST = { area: 3, line: 2, point: 1 };
 function sameVertex(a, b) { return a !== null && b !== null && a.ring === b.ring && a.i === b.i; }
 
 export class HandTool {
-  constructor(bench) {
-    this.bench = bench;
+  /** `own`: which of the photograph's own outlines it moves the points of; else those of the chosen mark. */
+  constructor(bench, own = null) {
+    Object.assign(this, { bench, own });
     this.held = null; // {rings, vertex, isNew, start} while something is dragged
     this.vertex = null; // the vertex that was touched last, for keys and buttons
     this.isMoving = false; // the whole mark goes with the pen
@@ -19,10 +21,11 @@ export class HandTool {
     this.laidBack = new Begun(bench.book, 'refused', () => bench.touch()); // [{mark, rings}]
   }
 
-  get mark() { return this.bench.book.peekMark(); }
+  get mark() { return this.own ? ownOutline(this.bench.book.photo, this.own) : this.bench.book.peekMark(); }
   get shape() { return this.mark ? this.bench.shapeOf(this.mark) : null; }
   get rings() { return this.held?.rings ?? this.mending ?? this.shape?.rings ?? []; }
   get isRing() { return this.shape?.kind === 'area'; }
+  get mayHole() { return this.isRing && !this.own; }
 
   enter() { this.bench.showActions(); }
 
@@ -34,7 +37,8 @@ export class HandTool {
 
   /** Another mark was chosen, or this one has changed. */
   markChanged() {
-    if (this.markId === this.bench.book.mark) {
+    if (this.own && !this.mark && this.bench.tool() === this) return void this.bench.book.setTool('hand');
+    if (this.own || this.markId === this.bench.book.mark) {
       if (this.vertex && !this.rings[this.vertex.ring]?.[this.vertex.i]) this.vertex = null;
       return;
     }
@@ -139,13 +143,17 @@ export class HandTool {
     if (this.isCrowded) this.bench.touchSketch(); // handles come up near the pen
   }
 
-  tap(at) { this.bench.chooseAt(at); }
+  tap(at) {
+    if (this.own) this.bench.book.setTool('hand');
+    this.bench.chooseAt(at);
+  }
 
   // ---- What the record would not take ----
 
   /** Places of the chosen mark that were refused and wait to be mended, or null. */
   get mending() {
     const { photo, mark } = this.bench.book;
+    if (this.own) return null; // it is drawn on with its own tool
     return this.laidBack.get(photo.id).find((laid) => laid.mark === mark)?.rings ?? null;
   }
 
@@ -187,7 +195,7 @@ export class HandTool {
     if (isMending) this.layBack(this.bench.book.photo.id, id, null);
     const { kind } = this.shape;
     const [first, ...holes] = rings.map(formatPoints);
-    const edits = [{ mark: id, key: KEY_OF[kind], value: first }];
+    const edits = [this.own ? { key: this.own, value: first } : { mark: id, key: KEY_OF[kind], value: first }];
     if (kind === 'area' && (holes.length > 0 || this.mark.words.holes))
       edits.push({ mark: id, key: 'holes', value: holes.length > 0 ? holes : null });
     await this.bench.book.edit(edits, { says });
@@ -238,7 +246,7 @@ export class HandTool {
     if (event.key.toLowerCase() === 'k') this.nextVertex(event.key === 'k' ? 1 : -1);
     else if (isDelete && this.vertex && this.shape.kind !== 'point') this.deletePoint();
     else if (event.key === 'm') this.toggleMoving();
-    else if (event.key === 'o' && this.isRing) this.bench.book.setTool('hole');
+    else if (event.key === 'o' && this.mayHole) this.bench.book.setTool('hole');
     else return false;
     return true;
   }
@@ -248,6 +256,7 @@ export class HandTool {
     else if (this.isMoving) this.toggleMoving();
     else if (this.vertex) this.vertex = null;
     else if (this.takeBack()) return true;
+    else if (this.own) this.bench.book.setTool('hand');
     else if (this.bench.book.mark !== null) this.bench.book.select(null);
     else return false;
     this.bench.showActions();
@@ -261,15 +270,17 @@ export class HandTool {
     const isPath = this.shape.kind !== 'point';
     return [
       ...(this.vertex && isPath ? [{ name: 'delete-point', label: 'Delete point', key: 'Delete', run: () => this.deletePoint() }] : []),
-      ...(this.isRing ? [{ name: 'hole', label: 'Hole', key: 'O', run: () => book.setTool('hole') }] : []),
+      ...(this.mayHole ? [{ name: 'hole', label: 'Hole', key: 'O', run: () => book.setTool('hole') }] : []),
       { name: 'move', label: 'Move', key: 'M', on: this.isMoving, run: () => this.toggleMoving() },
+      ...(this.own ? [{ name: 'done', label: 'Done', key: 'Esc', run: () => book.setTool('hand') }] : []),
       ...(this.mending ? [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.takeBack() }] : []),
     ];
   }
 
   says() {
     if (this.bench.book.picking) return 'Touch the mark that it is, here or on the other photograph';
-    if (this.isMoving) return 'Drag the mark';
+    if (this.isMoving) return `Drag ${this.own ? OWN[this.own].name : 'the mark'}`;
+    if (this.own) return `Drag the points of ${OWN[this.own].name}`;
     return this.mending ? 'Not in the record: drag its points until it can stand, or give it up' : null;
   }
 
@@ -290,7 +301,7 @@ export class HandTool {
   #showSize() {
     const { now } = this.held;
     const { kind } = this.shape;
-    if (kind === 'point') return;
+    if (kind === 'point' || this.own) return;
     this.bench.live.show({ kind, points: formatPoints(now[0]), holes: now.slice(1).map(formatPoints),
       mark: this.mark.id, n: now[0].length, proposed: false }, this.#wordsOf(now));
   }
@@ -298,6 +309,7 @@ export class HandTool {
   draw(brush, sheet) {
     if (sheet !== this.bench.large || !this.shape) return;
     const rings = this.held?.now ?? this.rings;
+    if (this.own) brush.path(rings[0], { closed: true });
     if (this.mending) this.#drawFaults(brush, rings);
     if (this.isMoving) brush.path(rings[0], { closed: this.isRing, dash: [2, 5] });
     else this.#drawHandles(brush, rings);
@@ -313,7 +325,7 @@ export class HandTool {
   }
 
   #drawHandles(brush, rings) {
-    const { ink } = brush.look.group(this.mark.group ?? 'other');
+    const ink = this.own ? brush.look.ink('ink') : brush.look.group(this.mark.group ?? 'other').ink;
     const pen = this.bench.penAt() ?? this.pointer;
     this.isCrowded = false;
     rings.forEach((path, ring) => {

@@ -2,9 +2,11 @@
 // Enter twice in one place; a line ends the same way. Two vertices of a neighbour touched one after
 // the other: the path follows the neighbour's edge from the one to the other, and the edge is shared.
 import { Begun } from '../begun.js';
+import { OWN } from '../own.js';
 import { apart, between, clampInto, findCrossing, formatPoints, isInside } from '../points.js';
 
-const LEAST = { area: 3, hole: 3, line: 2 };
+const LEAST = { area: 3, hole: 3, line: 2, surface: 3, neutral: 3 };
+const CROSSES = 'The outline would cross itself where the ring is; take points back to there.';
 const TWICE = 4; // a second touch this near on the screen ends the path
 
 export class PathTool {
@@ -147,6 +149,7 @@ export class PathTool {
   }
 
   #firstKey(event) {
+    if (OWN[this.kind]) return event.key === 'Escape' && this.#leaveIt();
     if (event.key !== 'o' || this.#holeIn().length === 0) return this.bench.freehandKey(event);
     this.bench.book.setTool('hole');
     return true;
@@ -171,8 +174,15 @@ export class PathTool {
     this.show();
   }
 
+  /** TRUE: a tool that is in hand for one outline alone is put away. */
+  #leaveIt() {
+    this.bench.book.setTool('hand');
+    return true;
+  }
+
   actions() {
     const n = this.points.length;
+    if (n === 0 && OWN[this.kind]) return [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.#leaveIt() }];
     if (n === 0) return this.kind === 'hole' ? [] : [this.bench.freehandSwitch(), ...this.#holeIn()];
     return [
       ...(n >= LEAST[this.kind] ? [{ name: 'finish', label: this.isRing ? 'Close' : 'End the line', key: 'C', run: () => this.finish() }] : []),
@@ -188,8 +198,9 @@ export class PathTool {
   }
 
   says() {
+    if (this.fault) return CROSSES;
     if (this.points.length > 0) return null;
-    return { area: 'Touch its corners in turn', hole: 'Touch the corners of the hole in turn', line: 'Touch along it' }[this.kind];
+    return { area: 'Touch its corners in turn', hole: 'Touch the corners of the hole in turn', line: 'Touch along it' }[this.kind] ?? OWN[this.kind].asks;
   }
 
   // ---- What comes of it ----
@@ -198,7 +209,7 @@ export class PathTool {
     const crossing = this.isRing ? findCrossing(path, true) : null;
     if (crossing) {
       this.fault = crossing.at;
-      this.bench.notice('The outline would cross itself where the ring is; take points back to there.');
+      this.bench.book.say(CROSSES);
       this.show();
       return false;
     }
@@ -215,6 +226,7 @@ export class PathTool {
     this.#forgetSnaps();
     this.bench.live.clear();
     if (this.kind === 'hole') await this.bench.addHole(this.host(), path);
+    else if (OWN[this.kind]) await this.bench.setOwn(this.kind, path);
     else await this.bench.addMark(this.kind, { [this.isRing ? 'outline' : 'line']: formatPoints(path) }, path.length);
     this.#takeUpRefused();
     this.show();
@@ -223,7 +235,7 @@ export class PathTool {
   // ---- What is seen ----
 
   #words(path) {
-    if (path.length < LEAST[this.kind]) return null;
+    if (path.length < LEAST[this.kind] || OWN[this.kind]) return null;
     const text = formatPoints(path);
     if (this.kind === 'line') return { line: text };
     if (this.kind === 'area') return { outline: text };
