@@ -29,6 +29,9 @@ typedef struct {
   double simplify_px; /* how far the outline may lie from the edge that was found; 0.1 to 20 */
   double speck_px2;   /* specks of another colour up to this size are closed over, larger ones
                          become holes */
+  gboolean within;    /* a patch that meets the plane's edge is not drawn but refused: for a caller
+                         that has a larger plane to look at */
+  const gint *stop;   /* not 0 (any thread may set it, atomically): given up, PW_ERROR_USE; or NULL */
 } PwTraceOptions;
 
 typedef struct {
@@ -56,6 +59,11 @@ void pw_trace_clear(PwTrace *trace);
  * distance out of bounds. PW_ERROR_LIMIT: a plane too large or not of 3 channels. */
 gboolean pw_trace_follow(const PwPlane *rgb, PwPx at, const PwTraceOptions *options,
                          PwTrace *trace, GError **error);
+/* Whether anything holds the patch there back: FALSE, and pw_trace_follow's refusal, where it takes
+ * in more than half of the plane's edge, or the options are out of bounds or say stop. It takes
+ * half as long as following, for nothing is drawn. */
+gboolean pw_trace_is_held(const PwPlane *rgb, PwPx at, const PwTraceOptions *options,
+                          GError **error);
 
 #define PW_TRACE_FURTHEST_PX 1e6 /* a coordinate of a stroke */
 

@@ -249,7 +249,7 @@ desk_post_trace(const DeskCall *call)
   gboolean found;
   do
     found = pw_model_follow_edge(call->state->model, call->photo, peek_tiles(tiles), at, tolerance,
-                                 &trace, &error);
+                                 NULL, &trace, &error);
   while (!found && do_without(&tiles, call, &error));
   if (!found)
     return desk_answer_error(error);

@@ -1,6 +1,7 @@
 /* Outlines and corners proposed from a photograph's own pixels: a window round the place touched is
  * looked at, at full resolution, and a larger one where that shows no end. Only where the largest
- * window that is followed at once is too small are the pixels halved.
+ * window that is followed at once is too small are the pixels halved. Before large windows are
+ * looked at the whole picture is, coarsely: most touches that nothing stops are told by that.
  */
 #include "model-private.h"
 
@@ -8,11 +9,17 @@
 
 enum {
   FIRST_WINDOW_PX = 1024,
+  LAST_QUICK_PX = 2048, /* a window's side; what is no larger is looked at sooner than the whole */
   MOST_CORNER_PX = 24 * 1000 * 1000, /* of the window that holds four corners */
   CORNER_MARGIN_PX = 16
 };
 
-/* A part of a level of a photograph's tiles; level 0 where there are none. */
+/* The whole picture is looked at with half the px of a side that it would be followed on at last.
+ * By that a line of 4 px loses a third of its difference from what lies beside it: with so much
+ * less tolerance it holds back there, too, what it holds back at last. */
+static const double COARSE_TOLERANCE = 0.7;
+
+/* A part of a level of a photograph's tiles, or, where there are none, of what they would be. */
 typedef struct {
   guint level;
   int x, y, width, height; /* px of the level */
@@ -24,10 +31,11 @@ static gboolean
 decode_window(const PwModel *model, const PwModelPhoto *photo, const Window *window, PwPlane *rgb,
               GError **error)
 {
-  const PwRender render = {.crop_x = window->x,
-                           .crop_y = window->y,
-                           .crop_width = window->width,
-                           .crop_height = window->height,
+  const double side = (double)(1 << window->level), x = window->x * side, y = window->y * side;
+  const PwRender render = {.crop_x = x,
+                           .crop_y = y,
+                           .crop_width = MIN(window->width * side, photo->facts.width - x),
+                           .crop_height = MIN(window->height * side, photo->facts.height - y),
                            .width = window->width,
                            .height = window->height};
   g_autoptr(PwPhoto) file = pw_model_open_original(model, photo, NULL, error);
@@ -48,8 +56,8 @@ static void
 size_of_level(const PwModelPhoto *photo, const PwTiles *tiles, guint level, int *width, int *height)
 {
   const PwTilesInfo *info = tiles ? pw_tiles_peek_info(tiles) : NULL;
-  *width = info ? info->levels[level].width : photo->facts.width;
-  *height = info ? info->levels[level].height : photo->facts.height;
+  *width = info ? info->levels[level].width : ((photo->facts.width - 1) >> level) + 1;
+  *height = info ? info->levels[level].height : ((photo->facts.height - 1) >> level) + 1;
 }
 
 /* The part of the level between two places, in whole px. */
@@ -99,28 +107,55 @@ trace_out_of_window(const Window *window, PwTrace *trace)
   trace->smooth_px *= (double)(1 << window->level);
 }
 
+/* What is followed, and where. */
+typedef struct {
+  const PwModel *model;
+  const PwModelPhoto *photo;
+  const PwTiles *tiles;
+  PwPx at;
+  PwTraceOptions options;
+} Search;
+
+/* A window round the place touched. */
+static Window
+window_about(const Search *search, guint level, int side)
+{
+  const double middle_x = ldexp(search->at.x, -(int)level);
+  const double middle_y = ldexp(search->at.y, -(int)level);
+  const PwPx low = {middle_x - side / 2.0, middle_y - side / 2.0};
+  return window_between(search->photo, search->tiles, level, low,
+                        (PwPx){low.x + side, low.y + side});
+}
+
 static gboolean
-follow_in(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
-          const Window *window, PwPx at, const PwTraceOptions *options, PwTrace *trace,
-          GError **error)
+is_whole(const Search *search, const Window *window)
+{
+  int width, height;
+  size_of_level(search->photo, search->tiles, window->level, &width, &height);
+  return window->width == width && window->height == height;
+}
+
+static gboolean
+follow_in(const Search *search, const Window *window, PwTrace *trace, GError **error)
 {
   PwPlane rgb = {0};
-  if (!read_window(model, photo, tiles, window, &rgb, error))
+  if (!read_window(search->model, search->photo, search->tiles, window, &rgb, error))
     return FALSE;
-  gboolean found = pw_trace_follow(&rgb, into_window(window, at), options, trace, error);
+  gboolean found =
+      pw_trace_follow(&rgb, into_window(window, search->at), &search->options, trace, error);
   pw_plane_clear(&rgb);
   return found;
 }
 
 /* The next window to look at: twice as wide, or of half the pixels. FALSE: there is none. */
 static gboolean
-look_wider(const PwModelPhoto *photo, const PwTiles *tiles, guint *level, int *side)
+look_wider(const Search *search, const Window *window, guint *level, int *side)
 {
-  const PwTilesInfo *info = tiles ? pw_tiles_peek_info(tiles) : NULL;
+  const PwTilesInfo *info = search->tiles ? pw_tiles_peek_info(search->tiles) : NULL;
   int width, height;
-  size_of_level(photo, tiles, *level, &width, &height);
-  if (*side >= 2 * MAX(width, height))
-    return FALSE; /* it was the whole picture, wherever in it one touched */
+  if (is_whole(search, window))
+    return FALSE;
+  size_of_level(search->photo, search->tiles, *level, &width, &height);
   if ((gint64)MIN(2 * *side, width) * MIN(2 * *side, height) <= PW_LIMIT_TRACE_PX) {
     *side *= 2;
     return TRUE;
@@ -128,30 +163,66 @@ look_wider(const PwModelPhoto *photo, const PwTiles *tiles, guint *level, int *s
   return info != NULL && ++*level < info->n_levels;
 }
 
-gboolean
-pw_model_follow_edge(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles, PwPx at,
-                     double tolerance, PwTrace *trace, GError **error)
+/* Whether anything in the whole picture holds the patch back; FALSE with the refusal. */
+static gboolean
+is_held(const Search *search, GError **error)
 {
-  const PwTraceOptions options = {.tolerance = tolerance};
+  PwTraceOptions options = search->options;
+  PwPlane rgb = {0};
+  guint level = 0;
+  int width, height;
+  for (;; level++) {
+    size_of_level(search->photo, search->tiles, level, &width, &height);
+    if ((gint64)width * height <= PW_LIMIT_TRACE_PX)
+      break;
+  }
+  options.tolerance *= COARSE_TOLERANCE;
+  if (options.tolerance < PW_TRACE_TOLERANCE_MIN || (search->tiles == NULL && level > 0))
+    return TRUE; /* the whole is not what would be followed at last */
+  level++;
+  size_of_level(search->photo, search->tiles, level, &width, &height);
+  const Window whole = {.level = level, .width = width, .height = height};
+  if (!read_window(search->model, search->photo, search->tiles, &whole, &rgb, error))
+    return FALSE;
+  gboolean held = pw_trace_is_held(&rgb, into_window(&whole, search->at), &options, error);
+  pw_plane_clear(&rgb);
+  return held;
+}
+
+/* Window after window, until one holds the whole patch or there is no larger one: that is the one
+ * that is left in `window`. */
+static gboolean
+follow(Search *search, Window *window, PwTrace *trace, GError **error)
+{
   guint level = 0;
   int side = FIRST_WINDOW_PX;
   for (;;) {
     g_autoptr(GError) cause = NULL;
-    const double middle_x = ldexp(at.x, -(int)level), middle_y = ldexp(at.y, -(int)level);
-    const PwPx low = {middle_x - side / 2.0, middle_y - side / 2.0};
-    const PwPx high = {low.x + side, low.y + side};
-    Window window = window_between(photo, tiles, level, low, high);
-    *trace = (PwTrace){0};
-    gboolean found = follow_in(model, photo, tiles, &window, at, &options, trace, &cause);
-    if (!trace->meets_edge || !look_wider(photo, tiles, &level, &side)) {
-      if (found)
-        trace_out_of_window(&window, trace);
-      else
+    const int side_now = side;
+    *window = window_about(search, level, side);
+    search->options.within = look_wider(search, window, &level, &side);
+    gboolean found = follow_in(search, window, trace, &cause);
+    if (!trace->meets_edge || !search->options.within) {
+      if (!found)
         g_propagate_error(error, g_steal_pointer(&cause));
       return found;
     }
-    pw_trace_clear(trace);
+    if (side_now == LAST_QUICK_PX && window->level == 0 && !is_held(search, error))
+      return FALSE;
   }
+}
+
+gboolean
+pw_model_follow_edge(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles, PwPx at,
+                     double tolerance, const gint *stop, PwTrace *trace, GError **error)
+{
+  Search search = {model, photo, tiles, at, {.tolerance = tolerance, .stop = stop}};
+  Window window;
+  *trace = (PwTrace){0};
+  gboolean found = follow(&search, &window, trace, error);
+  if (found)
+    trace_out_of_window(&window, trace);
+  return found;
 }
 
 /* ---- Corners and ends -------------------------------------------------------------- */

@@ -52,14 +52,33 @@ check_asked(const PwPlane *rgb, PwPx at, const PwTraceOptions *options, GError *
 }
 
 static gboolean
-judge(const PwPatch *patch, GError **error)
+is_stopped(const PwTraceOptions *options, GError **error)
+{
+  if (options->stop == NULL || g_atomic_int_get(options->stop) == 0)
+    return FALSE;
+  g_set_error_literal(error, PW_ERROR, PW_ERROR_USE, "following the edge was given up");
+  return TRUE;
+}
+
+static gboolean
+judge_reach(const PwPatch *patch, GError **error)
 {
   gsize around = 2 * ((gsize)patch->width + (gsize)patch->height);
-  if ((double)patch->n_edge > EDGE_PART * (double)around)
-    return refuse(PW_ERROR_NUMERIC,
-                  "nothing stops the outline before the edge of the picture; lower the tolerance, "
-                  "or draw the outline by hand",
-                  error);
+  if ((double)patch->n_edge <= EDGE_PART * (double)around)
+    return TRUE;
+  return refuse(PW_ERROR_NUMERIC,
+                "nothing stops the outline before the edge of the picture; lower the tolerance, "
+                "or draw the outline by hand",
+                error);
+}
+
+static gboolean
+judge(const PwPatch *patch, const PwTraceOptions *options, GError **error)
+{
+  if (options->within && patch->n_edge > 0)
+    return refuse(PW_ERROR_NUMERIC, "the outline goes on beyond what was looked at", error);
+  if (!judge_reach(patch, error))
+    return FALSE;
   if (patch->growth > GROWTH_MAX)
     return refuse(PW_ERROR_NUMERIC,
                   "there is no edge at this tolerance, the colour changes little by little; try a "
@@ -68,30 +87,42 @@ judge(const PwPatch *patch, GError **error)
   return TRUE;
 }
 
+/* How unlike every px is to the colour touched; yours. NULL: given up. */
+static guint16 *
+compare(const PwPlane *rgb, const PwTouch *touch, const PwTraceOptions *options, GError **error)
+{
+  gsize n = (gsize)rgb->width * (gsize)rgb->height;
+  g_autofree guint8 *smooth = pw_smooth(rgb, touch->steps);
+  if (is_stopped(options, error))
+    return NULL;
+  guint16 *difference = g_new(guint16, n);
+  g_autoptr(PwLikeness) likeness = pw_likeness_new(touch->rgb);
+  pw_likeness_of(likeness, smooth, n, difference);
+  return difference;
+}
+
 /* From the touch to the patch. */
 static gboolean
 find_patch(const PwPlane *rgb, PwPx at, const PwTraceOptions *options, PwTouch *touch,
            PwPatch *patch, GError **error)
 {
   *patch = (PwPatch){0};
+  if (is_stopped(options, error))
+    return FALSE;
   pw_touch_look(rgb, at, options->tolerance, touch);
-  gsize n = (gsize)rgb->width * (gsize)rgb->height;
-  guint8 *smooth = pw_smooth(rgb, touch->steps);
-  guint16 *difference = g_new(guint16, n);
-  PwLikeness *likeness = pw_likeness_new(touch->rgb);
-  pw_likeness_of(likeness, smooth, n, difference);
-  pw_likeness_free(likeness);
-  g_free(smooth);
-  gboolean found =
-      pw_patch_grow(difference, rgb->width, rgb->height, touch, options->tolerance, patch);
-  g_free(difference);
-  if (!found)
+  g_autofree guint16 *difference = compare(rgb, touch, options, error);
+  if (difference == NULL || is_stopped(options, error))
+    return FALSE;
+  if (!pw_patch_grow(difference, rgb->width, rgb->height, touch, options->tolerance, patch))
     return refuse(
         PW_ERROR_NUMERIC,
         "the place touched is an edge, a thin line, or of too many colours for this tolerance; "
         "touch further inside, or raise the tolerance",
         error);
-  return judge(patch, error);
+  gboolean stopped = is_stopped(options, error);
+  if (stopped)
+    pw_patch_clear(patch);
+  return !stopped;
 }
 
 static gboolean
@@ -187,19 +218,27 @@ draw(const PwPlane *rgb, PwPatch *patch, int steps, double speck, PwTrace *trace
   return done;
 }
 
-gboolean
-pw_trace_follow(const PwPlane *rgb, PwPx at, const PwTraceOptions *asked, PwTrace *trace,
-                GError **error)
+static PwTraceOptions
+fill_options(const PwTraceOptions *asked)
 {
   PwTraceOptions options = *asked;
   options.simplify_px = or_else(asked->simplify_px, PW_TRACE_SIMPLIFY_PX);
   options.speck_px2 = or_else(asked->speck_px2, PW_TRACE_SPECK_PX2);
+  return options;
+}
+
+gboolean
+pw_trace_follow(const PwPlane *rgb, PwPx at, const PwTraceOptions *asked, PwTrace *trace,
+                GError **error)
+{
+  const PwTraceOptions options = fill_options(asked);
   *trace = (PwTrace){0};
   if (!check_asked(rgb, at, &options, error))
     return FALSE;
   PwTouch touch;
   PwPatch patch;
-  gboolean found = find_patch(rgb, at, &options, &touch, &patch, error);
+  gboolean found =
+      find_patch(rgb, at, &options, &touch, &patch, error) && judge(&patch, &options, error);
   gboolean meets_edge = patch.n_edge > 0;
   if (found) {
     trace->simplify_px = options.simplify_px;
@@ -211,4 +250,18 @@ pw_trace_follow(const PwPlane *rgb, PwPx at, const PwTraceOptions *asked, PwTrac
     pw_trace_clear(trace);
   trace->meets_edge = meets_edge;
   return found;
+}
+
+gboolean
+pw_trace_is_held(const PwPlane *rgb, PwPx at, const PwTraceOptions *asked, GError **error)
+{
+  const PwTraceOptions options = fill_options(asked);
+  PwTouch touch;
+  PwPatch patch;
+  if (!check_asked(rgb, at, &options, error))
+    return FALSE;
+  find_patch(rgb, at, &options, &touch, &patch, NULL); /* where there is none it ends there */
+  gboolean held = !is_stopped(&options, error) && judge_reach(&patch, error);
+  pw_patch_clear(&patch);
+  return held;
 }
