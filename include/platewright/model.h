@@ -271,10 +271,10 @@ PwTiles *pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gb
 
 /* pw_trace_follow on a photograph at full resolution (where the patch is larger than is followed at
  * once, at half, a quarter, ...): everything in upright px. `tiles`: the photograph's, or NULL, and
- * the file itself is decoded, which takes longer. Where the patch leaves a window of 2048 px, and the
- * whole picture at half its pixels and at 0.7 of the tolerance shows nothing that holds it back, it
- * is refused by that. Given up, an error, once `*stop` (atomic; or NULL) is not 0. Safe from several
- * threads. */
+ * the file itself is decoded, which takes longer. Where the patch leaves a window of 2048 px, and
+ * the whole picture at half its pixels and 0.7 of the tolerance shows nothing that holds it back,
+ * it is refused by that. Given up, PW_ERROR_USE, once `*stop` (atomic; or NULL) is not 0. Safe from
+ * several threads. */
 gboolean pw_model_follow_edge(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
                               PwPx at, double tolerance, const gint *stop, PwTrace *trace,
                               GError **error);

@@ -31,7 +31,7 @@ typedef struct {
                          become holes */
   gboolean within;    /* a patch that meets the plane's edge is not drawn but refused: for a caller
                          that has a larger plane to look at */
-  const gint *stop;   /* not 0 (any thread may set it, atomically): given up, PW_ERROR_USE; or NULL */
+  const gint *stop;   /* once it is not 0 (atomic): given up, PW_ERROR_USE; or NULL */
 } PwTraceOptions;
 
 typedef struct {

@@ -83,6 +83,8 @@ struct PwDesk {
   char *keys[DESK_KEYS]; /* of pages, the oldest gives way */
   guint next_key;
   GMutex saving; /* held while a sidecar is being written */
+  GMutex touches_lock;
+  GHashTable *touches; /* a page's key and a photograph's ID -> what stops the touch followed */
   DeskShelf *shelf;
   DeskTiler *tiler;
   DeskHttp *http;
@@ -101,6 +103,7 @@ typedef struct {
   const char *token, *width, *page; /* of the query */
   const char *body;                 /* NUL-terminated besides */
   gsize length;
+  gint *stop; /* atomic; 1 when nobody waits for the answer any longer. NULL: nobody can tell */
 } DeskAsk;
 
 typedef struct {

@@ -9,6 +9,7 @@
 #include <arpa/inet.h>
 #include <errno.h>
 #include <microhttpd.h>
+#include <poll.h>
 #include <string.h>
 #include <sys/socket.h>
 #include <unistd.h>
@@ -33,6 +34,7 @@ typedef struct {
   Phase phase;
   gboolean in_request; /* its head has come */
   gint64 begun_us;
+  gint stop; /* atomic: nobody waits for the answer */
 } Line;
 
 struct DeskHttp {
@@ -77,6 +79,18 @@ cut_overdue(DeskHttp *http)
   }
 }
 
+/* While an answer is made nobody reads from its line: that the other end is gone is seen here. */
+static void
+note_gone(DeskHttp *http)
+{
+  for (guint i = 0; i < http->lines->len; i++) {
+    Line *line = http->lines->pdata[i];
+    struct pollfd look = {.fd = line->fd, .events = POLLRDHUP};
+    if (line->phase == RUNNING && poll(&look, 1, 0) > 0)
+      g_atomic_int_set(&line->stop, 1);
+  }
+}
+
 static gpointer
 watch(gpointer user)
 {
@@ -84,6 +98,7 @@ watch(gpointer user)
   g_mutex_lock(&http->lock);
   while (!http->stopping) {
     cut_overdue(http);
+    note_gone(http);
     gint64 until = g_get_monotonic_time() + WATCH_MS * G_TIME_SPAN_MILLISECOND;
     while (!http->stopping && g_cond_wait_until(&http->moved, &http->lock, until))
       ;
@@ -170,7 +185,9 @@ sit_down(DeskHttp *http, struct MHD_Connection *connection, const char *url, con
       .width = argument(connection, "w"),
       .page = argument(connection, "page"),
       .length = announced_length(connection),
+      .stop = &line_of(connection)->stop,
   };
+  g_atomic_int_set(sitting->ask.stop, 0);
   sitting->body = g_byte_array_new();
   sitting->refusal = desk_guard(http->desk, &sitting->ask);
   return sitting;

@@ -230,6 +230,40 @@ is_on_photo(const PwModelPhoto *photo, PwPx at)
   return at.x >= 0 && at.y >= 0 && at.x < photo->facts.width && at.y < photo->facts.height;
 }
 
+/* Of one page's touches of a photograph the newest is followed; one before it that still is stops.
+ * Yours, for end_touch. */
+static char *
+begin_touch(const DeskCall *call)
+{
+  PwDesk *desk = call->desk;
+  char *whose =
+      g_strconcat(desk_state_peek_id(call->state, call->photo), " ", call->ask->key, NULL);
+  g_mutex_lock(&desk->touches_lock);
+  gint *older = g_hash_table_lookup(desk->touches, whose);
+  if (older != NULL)
+    g_atomic_int_set(older, 1);
+  g_hash_table_insert(desk->touches, g_strdup(whose), call->ask->stop);
+  g_mutex_unlock(&desk->touches_lock);
+  return whose;
+}
+
+static void
+end_touch(const DeskCall *call, char *whose_taken)
+{
+  PwDesk *desk = call->desk;
+  g_mutex_lock(&desk->touches_lock);
+  if (g_hash_table_lookup(desk->touches, whose_taken) == call->ask->stop)
+    g_hash_table_remove(desk->touches, whose_taken);
+  g_mutex_unlock(&desk->touches_lock);
+  g_free(whose_taken);
+}
+
+static gboolean
+is_stopped(const DeskAsk *ask)
+{
+  return ask->stop != NULL && g_atomic_int_get(ask->stop) != 0;
+}
+
 DeskAnswer *
 desk_post_trace(const DeskCall *call)
 {
@@ -247,12 +281,15 @@ desk_post_trace(const DeskCall *call)
   g_autoptr(DeskTiles) tiles = desk_tiler_open(call->desk->tiler, call->state, call->photo);
   PwTrace trace = {0};
   gboolean found;
+  char *whose = begin_touch(call);
   do
     found = pw_model_follow_edge(call->state->model, call->photo, peek_tiles(tiles), at, tolerance,
-                                 NULL, &trace, &error);
+                                 call->ask->stop, &trace, &error);
   while (!found && do_without(&tiles, call, &error));
+  end_touch(call, whose);
   if (!found)
-    return desk_answer_error(error);
+    return is_stopped(call->ask) ? desk_answer_says(409, "a newer touch took the place of this one")
+                                 : desk_answer_error(error);
   g_autoptr(PwJson) json = pw_json_new();
   put_trace(json, &trace, tolerance);
   pw_trace_clear(&trace);

@@ -149,6 +149,10 @@ class Desk:
         status = open(f"/proc/{self.process.pid}/status", encoding="ascii").read()
         return int(re.search(r"Threads:\s+(\d+)", status)[1])
 
+    def cpu_s(self):
+        fields = open(f"/proc/{self.process.pid}/stat", encoding="ascii").read().rsplit(")", 1)[1].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
     def stop(self):
         self.process.send_signal(signal.SIGINT)
         return self.process.wait(30)
@@ -533,6 +537,61 @@ def test_an_outline_is_proposed_where_a_patch_is_touched():
                           {"at": "3000,5", "tolerance": 8}, {"at": "5,5", "tolerance": "8"}, {"at": "5,5", "tolerance": 0},
                           {"at": "5,5", "tolerance": 1e300}):
                 equal(desk.post(volume.front + "/trace", wrong).status, 400, wrong)
+
+
+TOUCH_S = 1.2  # of CPU, of a touch that is not wanted any longer: followed to its end it took 2.0 s
+
+
+def begin_touch(desk, photo, at, key=None):
+    """A touch on its way; the line on which its answer will come."""
+    body = json.dumps({"at": at, "tolerance": 8}).encode()
+    line = desk.connect()
+    line.sendall(desk.head("POST", photo + "/trace", {
+        "Connection": "close", "Desk-Key": key or desk.key, "Content-Type": "application/json",
+        "Content-Length": len(body)}) + body)
+    return line
+
+
+def large_patch(volume):
+    paint(volume, "before/front.png", 6000, 5000, [(200, 200, 5800, 4800)])
+    paint(volume, "before/spine.png", 600, 400, [(100, 100, 300, 300)])
+
+
+def test_of_a_pages_touches_the_newest_is_followed():
+    with Volume() as volume:
+        large_patch(volume)
+        spine = "/photo/" + id_of("before/spine.png")
+        with Desk(volume.path) as desk:
+            await_tiles(desk, volume.front)
+            other = desk.get("/key")["key"]
+            with begin_touch(desk, volume.front, "3000,2500") as older, \
+                 begin_touch(desk, volume.front, "3000,2500", key=other) as of_another_page:
+                time.sleep(0.2)
+                equal(desk.post(spine + "/trace", {"at": "200,200", "tolerance": 8}).status, 200)
+                newer = desk.post(volume.front + "/trace", {"at": "3000,2500", "tolerance": 10})
+                equal(newer.status, 200, "it is not stopped by what it stopped")
+                given_up = Answer(everything(older))
+                equal(given_up.status, 409, given_up)
+                check(given_up.json()["says"], given_up)
+                equal(Answer(everything(of_another_page)).status, 200, "another page's is its own")
+
+
+def test_a_touch_that_nobody_waits_for_is_given_up():
+    with Volume() as volume:
+        large_patch(volume)
+        with Desk(volume.path) as desk:
+            await_tiles(desk, volume.front)
+            desk.get(volume.front)
+            time.sleep(1)  # the neighbours' tiles
+            before, threads = desk.cpu_s(), desk.threads()
+            with begin_touch(desk, volume.front, "3000,2500"):
+                while desk.cpu_s() < before + 0.1:
+                    time.sleep(0.01)
+                check(desk.threads() > threads, "it is followed")
+            while desk.threads() > threads:
+                time.sleep(0.01)
+            print(f"# given up after {desk.cpu_s() - before:.2f} s of CPU")
+            check(desk.cpu_s() - before < TOUCH_S, f"{desk.cpu_s() - before} s")
 
 
 def test_corners_and_ends_find_the_edge_under_them():

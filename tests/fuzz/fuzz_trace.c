@@ -75,7 +75,8 @@ check_within(const PwPlane *plane, const PwPxPath *ring)
 static void
 follow(const PwPlane *plane, PwPx at, const uint8_t *head)
 {
-  const PwTraceOptions options = {head[4] / 4.0, head[5] / 16.0, head[6] * 2.0};
+  const PwTraceOptions options = {
+      .tolerance = head[4] / 4.0, .simplify_px = head[5] / 16.0, .speck_px2 = head[6] * 2.0};
   g_autoptr(GError) error = NULL;
   PwTrace trace;
   if (pw_trace_follow(plane, at, &options, &trace, &error)) {

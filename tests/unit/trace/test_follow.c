@@ -485,8 +485,11 @@ what_is_out_of_bounds_is_refused(void **state)
   expect_code(&grey, (PwPx){3, 3}, 10, PW_ERROR_LIMIT, "colour picture");
   expect_code(&huge, (PwPx){3, 3}, 10, PW_ERROR_LIMIT, "32 megapixels");
   expect_code(&none, (PwPx){0, 0}, 10, PW_ERROR_LIMIT, "colour picture");
-  const PwTraceOptions wrong[] = {
-      {10, -1, 0}, {10, 21, 0}, {10, NAN, 0}, {10, 0, -3}, {10, 0, NAN}};
+  const PwTraceOptions wrong[] = {{.tolerance = 10, .simplify_px = -1},
+                                  {.tolerance = 10, .simplify_px = 21},
+                                  {.tolerance = 10, .simplify_px = NAN},
+                                  {.tolerance = 10, .speck_px2 = -3},
+                                  {.tolerance = 10, .speck_px2 = NAN}};
   for (gsize i = 0; i < G_N_ELEMENTS(wrong); i++) {
     g_autoptr(GError) error = NULL;
     PwTrace trace;
