@@ -1,8 +1,8 @@
 // Freehand: the pen's own trail is saved at once, then thinned to what the eye sees, and the page says how
 // near the outline stays to the hand.
 
-import { check, equal, near, note, run, test, until } from './bench.mjs';
-import { atBoard } from './desk.mjs';
+import { FRONT_NAME, around, check, equal, near, note, run, test, until } from './bench.mjs';
+import { atBoard, atDesk } from './desk.mjs';
 import { marksOf, points } from './sidecar.mjs';
 import { stopBrowser } from './window.mjs';
 
@@ -52,5 +52,22 @@ for (const { tool, key, closed } of [{ tool: 'Area', key: 'outline', closed: tru
       check(tolerance * scale.x < 1, `${tolerance} px are ${tolerance * scale.x} of the screen`); // no eye sees less
     });
   });
+
+test('a pen draws on a tablet, and the hand that holds it lies on the glass before', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.open(FRONT_NAME);
+    const release = await window.hold('**/simplify');
+    await window.tool('Area');
+    await window.press(window.button('Freehand'));
+    const n = marksOf(volume).length;
+    const [palm, ...aims] = await window.large.aim([[3000, 5500], ...around([1900, 3700], STROKE, 0.2)]);
+    await window.pen(aims.map(({ screen }) => screen), { resting: palm.screen });
+    const mark = await until('the stroke', () => marksOf(volume)[n]);
+    near(points(mark.outline), aims.map(({ photo }) => photo), 'as the pen drew it');
+    equal(marksOf(volume).length, n + 1, 'one mark');
+    release();
+    await window.large.section.getByText(/ px of your hand$/).waitFor();
+  }, { viewport: { width: 1024, height: 768 }, hasTouch: true, isMobile: true });
+});
 
 await run(stopBrowser);

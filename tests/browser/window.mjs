@@ -16,6 +16,13 @@ const AXE = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 
 export const BENCH = { width: 1280, height: 820 }; // the size of ../shared/page-sketch.png
 
+const STEPS = 4; // from place to place of a drag
+
+/** The places on the way from one to another, both with it. */
+function steps([ax, ay], [bx, by]) {
+  return Array.from({ length: STEPS + 1 }, (_, i) => [ax + ((bx - ax) * i) / STEPS, ay + ((by - ay) * i) / STEPS]);
+}
+
 let browser;
 
 export async function startBrowser() {
@@ -157,6 +164,7 @@ export class Window {
     window.context = session?.context ?? await browser.newContext({ viewport: BENCH, locale: 'en-GB',
       reducedMotion: 'no-preference', colorScheme: 'light', ...options });
     window.isGuest = session !== null;
+    window.byTouch = options.hasTouch ?? false; // every press is a finger's
     window.page = await window.context.newPage();
     window.page.setDefaultTimeout(20_000);
     await window.page.addInitScript(tellViolations);
@@ -187,16 +195,18 @@ export class Window {
     return release;
   }
 
+  async press(control) { await (this.byTouch ? control.tap() : control.click()); }
+
   button(name, options = {}) { return this.page.getByRole('button', { name, exact: true, ...options }); }
 
   /** The photograph that the row calls so, on the bench and lying still. */
   async open(name) {
-    await this.page.getByRole('navigation').getByRole('button', { name: new RegExp(`^${name}`) }).first().click();
+    await this.press(this.page.getByRole('navigation').getByRole('button', { name: new RegExp(`^${name}`) }).first());
     await until(`${name} on the bench`, async () => (await this.page.title()).startsWith(name));
     await this.large.lay();
   }
 
-  async tool(name) { await this.page.getByRole('toolbar').getByRole('button', { name, exact: true }).click(); }
+  async tool(name) { await this.press(this.page.getByRole('toolbar').getByRole('button', { name, exact: true })); }
 
   /** Waits until the line on top says that all is saved. */
   async saved() { // a change is on its way from the moment it is made
@@ -221,9 +231,9 @@ export class Window {
   }
 
   /** Touches place after place of the photograph; gives the places that were touched. */
-  async touchAll(path, { by = (at) => this.click(at) } = {}) {
+  async touchAll(path) {
     const aims = await this.large.aim(path);
-    for (const { screen } of aims) await by(screen);
+    for (const { screen } of aims) await this.hit(screen);
     return aims.map(({ photo }) => photo);
   }
 
@@ -231,7 +241,7 @@ export class Window {
   async ring(tool, path) {
     if (tool) await this.tool(tool);
     const aims = await this.large.aim(path);
-    for (const { screen } of [...aims, aims[0]]) await this.click(screen);
+    for (const { screen } of [...aims, aims[0]]) await this.hit(screen);
     return aims.map(({ photo }) => photo);
   }
 
@@ -239,7 +249,7 @@ export class Window {
   async polyline(path) {
     await this.tool('Line');
     const aims = await this.large.aim(path);
-    for (const { screen } of [...aims, aims.at(-1)]) await this.click(screen);
+    for (const { screen } of [...aims, aims.at(-1)]) await this.hit(screen);
     return aims.map(({ photo }) => photo);
   }
 
@@ -247,19 +257,19 @@ export class Window {
 
   get slip() { return this.page.getByRole('region', { name: 'Words', exact: true }); }
 
-  async face(name) { await this.slip.getByRole('tab', { name, exact: true }).click(); }
+  async face(name) { await this.press(this.slip.getByRole('tab', { name, exact: true })); }
 
   /** Gives the chosen mark its term, by a few letters. */
   async name(letters, term) {
     const field = this.slip.getByRole('combobox', { name: 'term', exact: true });
-    await field.click();
+    await this.press(field);
     await field.fill(letters);
-    await this.slip.getByRole('option', { name: new RegExp(`^${term}`) }).first().click();
+    await this.press(this.slip.getByRole('option', { name: new RegExp(`^${term}`) }).first());
   }
 
   async part(words) {
     const field = this.slip.getByRole('combobox', { name: 'part', exact: true });
-    await field.click();
+    await this.press(field);
     await field.fill(words);
     await field.press('Enter');
   }
@@ -268,8 +278,8 @@ export class Window {
   async choose(name) {
     await this.face('Marks');
     const all = this.slip.getByRole('button', { name: 'All marks' });
-    if (await all.isVisible()) await all.click();
-    await this.slip.getByRole('listitem').getByRole('button', { name }).first().click();
+    if (await all.isVisible()) await this.press(all);
+    await this.press(this.slip.getByRole('listitem').getByRole('button', { name }).first());
   }
 
   /** What the slip's head says of the chosen mark or of the one being drawn: name and size. */
@@ -286,11 +296,15 @@ export class Window {
 
   async click([x, y], options) { await this.page.mouse.click(x, y, options); }
 
+  /** One touch, by what this window is touched with. */
+  async hit(at) { await (this.byTouch ? this.tap(at) : this.click(at)); }
+
   async drag(from, ...to) {
+    if (this.byTouch) return this.fingers([from, ...to].flatMap((at, i, all) => steps(all[i - 1] ?? at, at)));
     await this.page.mouse.move(...from);
     await this.page.mouse.down();
-    for (const at of to) await this.page.mouse.move(...at, { steps: 4 });
-    await this.page.mouse.up();
+    for (const at of to) await this.page.mouse.move(...at, { steps: STEPS });
+    return this.page.mouse.up();
   }
 
   /** Drags what lies at one place of the photograph to another; where it was let go. */
@@ -319,18 +333,26 @@ export class Window {
       touchPoints: fingers.map(([x, y], id) => ({ x, y, id, radiusX: 8, radiusY: 8, force: 0.5 })) });
   }
 
-  async tap(at) {
-    await this.touch('touchStart', [at]);
+  async tap(at) { await this.fingers([at]); }
+
+  /** Fingers that lie down, go and are lifted together: a path each. */
+  async fingers(...paths) {
+    for (const [i] of paths[0].entries()) await this.touch(i === 0 ? 'touchStart' : 'touchMove', paths.map((path) => path[i]));
     await this.touch('touchEnd', []);
   }
 
-  /** A stroke of a pen: pressed at the first place, lifted at the last. */
-  async pen(path) {
+  /** Two fingers from a pair of places to another. */
+  async pinch(from, to) { await this.fingers(...from.map((at, i) => steps(at, to[i]))); }
+
+  /** A stroke of a pen: pressed at the first place, lifted at the last. `resting`: where the hand lies meanwhile. */
+  async pen(path, { resting = null } = {}) {
     const send = async (type, [x, y], buttons, force) => (await this.#devtools()).send('Input.dispatchMouseEvent',
       { type, x, y, button: 'left', buttons, clickCount: 1, pointerType: 'pen', force });
+    if (resting) await this.touch('touchStart', [resting]); // before the pen, as a hand does
     await send('mousePressed', path[0], 1, 0.5);
     for (const at of path.slice(1)) await send('mouseMoved', at, 1, 0.5);
     await send('mouseReleased', path.at(-1), 0, 0);
+    if (resting) await this.touch('touchEnd', []);
   }
 
   async keys(...keys) { for (const key of keys) await this.page.keyboard.press(key); }

@@ -92,6 +92,18 @@ test('a second finger ends the stroke and moves the picture; the one left draws 
   assert.equal(told.at(-1), 'take 240,320 by touch', 'the next finger draws again');
 });
 
+test('a palm that lies there before the pen comes is none', () => {
+  const { told, sheet, point } = bench('drag');
+  point('pointerdown', 300, 400, 2, 'touch');
+  point('pointerdown', 200, 200, 1, 'pen');
+  point('pointermove', 302, 404, 2, 'touch');
+  point('pointermove', 204, 200, 1, 'pen');
+  point('pointerup', 302, 404, 2, 'touch');
+  point('pointerup', 204, 200, 1, 'pen');
+  assert.deepEqual(told, ['take 440,720 by touch', 'drop', 'take 240,320 by pen', 'move 248,320 by pen', 'up 248,320 by pen']);
+  assert.deepEqual(sheet.done, [], 'and nothing was pushed about');
+});
+
 test('a palm beside the pen is none', () => {
   const { told, point } = bench('drag');
   point('pointerdown', 200, 200, 1, 'pen');

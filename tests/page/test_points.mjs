@@ -74,7 +74,7 @@ function shape(text) {
 
 test('the pen is drawn to the nearest vertex, which is copied exactly', () => {
   const shapes = [shape('100.25,100.75 200,100 200,200'), shape('104,100 300,300 50,300')];
-  const at = { x: 101, y: 101, reach: 10, alone: false };
+  const at = { x: 101, y: 101, pull: 10, alone: false };
   assert.deepEqual(snapTo(at, shapes), { x: 100.25, y: 100.75, shape: shapes[0], ring: 0, i: 0 });
   assert.deepEqual(snapTo(at, shapes, (one, ring, i) => one === shapes[0] && ring === 0 && i === 0),
     { x: 104, y: 100, shape: shapes[1], ring: 0, i: 0 });

@@ -62,10 +62,15 @@ function joinActions(node, bench) {
     { name: 'further', label: '\u2212', key: '-', run: () => bench.zoom(-1) },
     { name: 'whole', label: 'Whole', key: '0', run: () => bench.fit() },
   ];
-  const lens = () => (matchMedia('(any-pointer: coarse)').matches ? [{ name: 'lens', label: 'Lens', on: bench.lens.isOn, run: () => { bench.magnifier(); show(); } }] : []);
+  const switches = [
+    { name: 'snap', label: 'Snap', on: () => bench.isSnapping, run: () => { bench.isSnapping = !bench.isSnapping; } },
+    { name: 'lens', label: 'Lens', on: () => bench.lens.isOn, run: () => bench.magnifier() },
+  ];
+  const forFingers = () => (matchMedia('(any-pointer: coarse)').matches
+    ? switches.map(({ name, label, on, run }) => ({ name, label, on: on(), run: () => { run(); show(); } })) : []);
   let shown = '';
   const show = () => {
-    const all = [...book.actions ?? [], ...lens(), ...looks];
+    const all = [...book.actions ?? [], ...forFingers(), ...looks];
     const state = JSON.stringify(all.map(({ name, label, on }) => [name, label, on]));
     if (state === shown) return;
     shown = state;

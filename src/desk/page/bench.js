@@ -33,6 +33,7 @@ class Bench {
   constructor(largeElement, smallElement) {
     this.book = book;
     this.isFreehand = false;
+    this.isSnapping = true; // the pen is drawn to points that are there
     this.earlier = new Earlier();
     this.lens = new Lens();
     this.live = new Live(book);
@@ -181,6 +182,7 @@ class Bench {
 
   /** A vertex near the pen to be shared, {x, y, mark, shape, ring, i}, or null. */
   snap(at, skip) {
+    if (!this.isSnapping) return null;
     const drawn = at.sheet.photo.marks.filter(shapeOf);
     const hit = snapTo(at, drawn.map(shapeOf), skip);
     return hit && { ...hit, mark: drawn.find((mark) => shapeOf(mark) === hit.shape).id };

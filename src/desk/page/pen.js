@@ -8,6 +8,7 @@ import { settings } from './settings.js';
 
 const TAP = 6; // a hand that moves no further has not moved, in pixels
 const REACH = { mouse: 10, keys: 12, pen: 18, touch: 22 }; // 44 px for a finger
+const PULL = { mouse: 10, keys: 12, pen: 12, touch: 14 }; // what draws the pen: seen in the magnifier, so less for a finger
 const STEP = 1;
 const LONG_STEP = 20;
 const RIM = 60; // cross hairs bring the picture along before they reach the edge
@@ -28,6 +29,7 @@ function swallow(event) {
  * @property {{x: number, y: number}} screen of the sheet
  * @property {'mouse'|'touch'|'pen'|'keys'} by
  * @property {number} reach how far the pen reaches, in pixels of the photograph
+ * @property {number} pull how near a point that is there draws the pen to itself, likewise
  * @property {boolean} alone Alt: no snapping
  * @property {import('./sheet.js').Sheet} sheet
  */
@@ -64,7 +66,8 @@ export class Pen {
 
   #at(screen, by, event) {
     const p = this.sheet.toPhoto(screen);
-    return { ...p, screen, by, reach: (REACH[by] * largeness()) / this.sheet.view.scale, alone: event.altKey, sheet: this.sheet };
+    const size = largeness() / this.sheet.view.scale;
+    return { ...p, screen, by, reach: REACH[by] * size, pull: PULL[by] * size, alone: event.altKey, sheet: this.sheet };
   }
 
   #screen(event) {
@@ -84,10 +87,18 @@ export class Pen {
     this.cross = null;
     const isPalm = event.pointerType === 'touch' && [...this.down.values()].some(({ type }) => type === 'pen');
     if (isPalm) return;
+    if (event.pointerType === 'pen') this.#forgetPalm();
     const screen = this.#screen(event);
     this.down.set(event.pointerId, { screen, start: screen, type: event.pointerType });
     if (this.down.size === 2) this.#beginPinch();
     else if (this.down.size === 1) this.#beginOne(event);
+  }
+
+  /** What lay on the glass before the pen came is the hand that holds it. */
+  #forgetPalm() {
+    if (this.doing === 'stroke') this.tool().drop?.();
+    this.down.clear();
+    this.doing = null;
   }
 
   #beginOne(event) {
@@ -111,7 +122,7 @@ export class Pen {
   #moved(event) {
     const pointer = this.down.get(event.pointerId);
     if (!pointer) {
-      if (this.down.size === 0 && this.sheet.photo) {
+      if (this.down.size === 0 && this.sheet.photo && event.pointerType !== 'touch') { // a palm hovers not
         this.cross = null;
         this.tool().hover?.(this.#atEvent(event), this.sheet);
       }

@@ -2,12 +2,12 @@
 import { apart } from './points.js';
 
 /**
- * The nearest vertex of `shapes` within the pen's reach, as an exact copy {x, y, shape, ring, i}, or null.
+ * The nearest vertex of `shapes` near enough to draw the pen, as an exact copy {x, y, shape, ring, i}, or null.
  * `skip(shape, ring, i)`: true for a vertex that is the pen's own.
  */
 export function snapTo(at, shapes, skip = () => false) {
   if (at.alone) return null;
-  let [best, least] = [null, at.reach];
+  let [best, least] = [null, at.pull];
   for (const shape of shapes) {
     const { left, top, right, bottom } = shape.box;
     const isFar = at.x < left - least || at.x > right + least || at.y < top - least || at.y > bottom + least;

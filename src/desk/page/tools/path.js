@@ -7,7 +7,7 @@ import { apart, between, clampInto, findCrossing, formatPoints, isInside } from 
 
 const LEAST = { area: 3, hole: 3, line: 2, surface: 3, neutral: 3 };
 const CROSSES = 'The outline would cross itself where the ring is; take points back to there.';
-const TWICE = 4; // a second touch this near on the screen ends the path
+const TWICE = 0.4; // of the pen's reach: a second touch this near ends the path
 
 export class PathTool {
   constructor(bench, kind) {
@@ -90,7 +90,7 @@ export class PathTool {
   }
 
   #isAtStart(at) {
-    const reach = at.alone ? TWICE / this.bench.large.view.scale : at.reach;
+    const reach = at.alone ? TWICE * at.reach : at.reach;
     return this.isRing && this.points.length >= LEAST[this.kind] && apart(at, this.points[0]) <= reach;
   }
 
@@ -115,7 +115,7 @@ export class PathTool {
   up(at) {
     this.#aim(at);
     const last = this.points.at(-1);
-    const twice = last && apart(last, this.pointer) * this.bench.large.view.scale <= TWICE;
+    const twice = last && apart(last, this.pointer) <= TWICE * at.reach;
     if (this.atStart || (twice && this.points.length >= LEAST[this.kind])) return void this.finish();
     if (!twice) this.#add(this.pointer, this.snap);
     return undefined;
