@@ -58,3 +58,23 @@ test('only the newest question is asked and answered', async () => {
   await new Promise(setImmediate);
   assert.deepEqual(done, ['c', 'e'], 'and it goes on afterwards');
 });
+
+test('a question that nobody waits for is given up, and a newer one waits for it a little while only', async () => {
+  const newest = new Newest();
+  const [given, done] = [[], []];
+  const ask = (name) => (signal) => new Promise((resolve, reject) => {
+    if (name === 'answered') resolve(name);
+    signal.addEventListener('abort', () => { given.push(name); reject(new Error('given up')); });
+  });
+  const run = (name) => newest.run(ask(name), (answer) => done.push(answer), () => done.push('failed'));
+  run('put away');
+  newest.forget();
+  run('slow');
+  await new Promise(setImmediate);
+  assert.deepEqual(given, ['put away'], 'at once');
+  run('answered');
+  await new Promise((resolve) => { setTimeout(resolve, 50); });
+  assert.deepEqual(done, [], 'it may still come');
+  await new Promise((resolve) => { setTimeout(resolve, 600); });
+  assert.deepEqual([given, done], [['put away', 'slow'], ['answered']]);
+});

@@ -2,33 +2,39 @@
 // a time, and always the newest. The numbers are the server's; none is made here.
 import { post } from './wire.js';
 
-/** Runs the newest of what it is given, one at a time. */
+const PATIENCE_MS = 400; // what is on its way is given up when something newer has waited so long
+
+/** Runs the newest of what it is given, one at a time, so that a drag does not flood the server. */
 export class Newest {
   #waiting = null;
-  #isBusy = false;
+  #running = null; // AbortController of the question on its way
 
-  /** `ask`: () => Promise; `done(answer)` and `failed(error)` only if nothing newer was asked. */
+  /** `ask`: (signal) => Promise; `done(answer)` and `failed(error)` only if nothing newer was asked. */
   run(ask, done, failed = () => {}) {
     this.#waiting = { ask, done, failed };
-    if (!this.#isBusy) this.#next();
+    const running = this.#running;
+    if (!running) this.#next();
+    else setTimeout(() => { if (this.#waiting) running.abort(); }, PATIENCE_MS);
   }
 
-  /** What is on its way is no longer wanted. */
-  forget() { this.#waiting = { ask: null }; }
+  /** What is on its way is no longer wanted, nor what waits behind it. */
+  forget() {
+    this.#waiting = null;
+    this.#running?.abort();
+  }
 
   async #next() {
-    this.#isBusy = true;
     while (this.#waiting) {
-      const now = this.#waiting;
+      const { ask, done, failed } = this.#waiting;
       this.#waiting = null;
-      if (!now.ask) break;
-      const [answer, error] = await now.ask().then((a) => [a, null], (e) => [null, e]);
-      if (this.#waiting) continue;
-      if (error) now.failed(error);
-      else now.done(answer);
+      this.#running = new AbortController();
+      const { signal } = this.#running;
+      const [answer, error] = await ask(signal).then((a) => [a, null], (e) => [null, e]);
+      if (this.#waiting || signal.aborted) continue;
+      if (error) failed(error);
+      else done(answer);
     }
-    this.#waiting = null;
-    this.#isBusy = false;
+    this.#running = null;
   }
 }
 

@@ -180,6 +180,7 @@ class Slip {
   showDraft() {
     const { draft } = book;
     this.draft.hidden = !draft || Boolean(draft.mark);
+    this.list.none.hidden = !this.draft.hidden || book.photo.marks.length > 0;
     if (this.draft.hidden) return;
     fill(
       this.draft,
@@ -190,7 +191,7 @@ class Slip {
 
   showScale() {
     this.turn('photo');
-    this.photo.scale.node.scrollIntoView({ block: 'nearest' });
+    this.photo.scale.draft.scrollIntoView({ block: 'nearest' });
   }
 
   /** What changes under the pen, and no more: this comes with every movement. */

@@ -23,9 +23,11 @@ const SILENT = 'The record is out of reach. Start \u201cplatewright mark\u201d a
 
 let key = document.querySelector('meta[name="desk-key"]')?.content ?? '';
 
-async function request(path, options) {
+/** `signal`: of whoever may want the answer no longer. */
+async function request(path, { signal = null, ...options } = {}) {
+  const tooLate = AbortSignal.timeout(PATIENCE_MS);
   try {
-    return await fetch(path, { cache: 'no-store', signal: AbortSignal.timeout(PATIENCE_MS), ...options });
+    return await fetch(path, { cache: 'no-store', signal: signal ? AbortSignal.any([signal, tooLate]) : tooLate, ...options });
   } catch (error) {
     throw new Gone(SILENT, { cause: error });
   }
@@ -69,7 +71,7 @@ export async function post(path, body, { tag, signal } = {}) {
       ...(tag === undefined ? {} : { 'If-Match': `"${tag}"` }),
     },
     body: JSON.stringify(body),
-    ...(signal ? { signal } : {}),
+    signal,
   });
   let response = await send();
   if (response.status === 403 && await renewKey()) response = await send();

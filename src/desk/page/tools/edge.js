@@ -5,7 +5,7 @@ import { clampInto, formatPoint, formatPoints, isInside, parsePoints } from '../
 import { post } from '../wire.js';
 
 const FIRST_TOLERANCE = 8; // CIEDE2000
-const MOST_TOLERANCE = 60;
+const [LEAST_TOLERANCE, MOST_TOLERANCE] = [2, 60];
 const PIXELS_A_STEP = 10; // of drag for one step of tolerance
 const DASH = [9, 6];
 
@@ -30,8 +30,8 @@ export class EdgeTool {
     }
     this.seed = clampInto(at, this.bench.book.photo);
     this.start = at.screen;
-    this.from = FIRST_TOLERANCE;
     this.rings = null;
+    this.#newest.forget(); // of another place
     this.#ask(FIRST_TOLERANCE);
     return 'drag';
   }
@@ -63,7 +63,7 @@ export class EdgeTool {
     this.isAsking = true;
     const { id } = this.bench.book.photo;
     const at = formatPoint(this.seed);
-    this.#newest.run(() => post(`/photo/${id}/trace`, { at, tolerance }),
+    this.#newest.run((signal) => post(`/photo/${id}/trace`, { at, tolerance }, { signal }),
       (answer) => this.#propose(id, answer), (error) => this.#fail(error));
     this.show();
   }
@@ -72,9 +72,9 @@ export class EdgeTool {
     if (this.bench.book.photo.id !== id || !this.seed) return;
     this.isAsking = false;
     this.rings = [outline, ...(holes ?? [])].map(parsePoints);
-    this.found = says;
     this.why = null;
     this.show();
+    this.bench.book.say(`outline proposed: ${says}`);
   }
 
   #fail(error) {
@@ -87,7 +87,9 @@ export class EdgeTool {
 
   says() {
     if (!this.seed) return 'Touch inside the damage; drag away from there for more of it';
-    return this.isAsking && !this.rings ? 'looking' : this.why ?? `likeness ${this.tolerance}${this.rings ? '; touch inside to take it' : ''}`;
+    const at = `tolerance ${this.tolerance}`;
+    if (this.isAsking) return `${at}: looking`;
+    return this.rings ? `${at}; touch inside to take it` : `${at}: ${this.why}`;
   }
 
   // ---- Keys and buttons ----
@@ -102,15 +104,17 @@ export class EdgeTool {
     return true;
   }
 
+  get canTakeBack() { return this.seed !== null; }
+
   takeBack() {
-    const had = this.seed !== null;
+    const had = this.canTakeBack;
     if (had) this.giveUp();
     return had;
   }
 
   widen(by) {
-    this.#ask(Math.max(1, Math.min(MOST_TOLERANCE, this.tolerance + by)));
-    this.bench.book.say(`likeness ${this.tolerance}`);
+    this.#ask(Math.max(LEAST_TOLERANCE, Math.min(MOST_TOLERANCE, this.tolerance + by)));
+    this.bench.book.say(`tolerance ${this.tolerance}`);
   }
 
   actions() {
@@ -124,7 +128,7 @@ export class EdgeTool {
 
   giveUp() {
     this.#newest.forget();
-    Object.assign(this, { seed: null, rings: null, found: null, why: null, isAsking: false, tolerance: FIRST_TOLERANCE });
+    Object.assign(this, { seed: null, rings: null, why: null, isAsking: false, tolerance: FIRST_TOLERANCE });
     this.bench.live.clear();
     this.show();
   }
@@ -149,11 +153,10 @@ export class EdgeTool {
     if (bench.tool() !== this) return;
     bench.touchSketch();
     bench.showActions();
-    if (!this.seed) return;
-    const [outline, ...holes] = (this.rings ?? []).map(formatPoints);
-    bench.live.show({ kind: 'area', points: outline ?? '', holes, n: this.rings?.[0].length ?? 0,
-      proposed: true, tolerance: this.tolerance, says: this.found ?? this.why ?? null },
-    outline ? { outline, ...(holes.length > 0 ? { holes } : {}) } : null);
+    if (!this.rings) return void bench.live.clear();
+    const [outline, ...holes] = this.rings.map(formatPoints);
+    bench.live.show({ kind: 'area', points: outline, holes, n: this.rings[0].length },
+      { outline, ...(holes.length > 0 ? { holes } : {}) });
   }
 
   draw(brush, sheet) {

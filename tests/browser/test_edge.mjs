@@ -1,0 +1,160 @@
+// Following a colour edge: what a touch proposes, what a drag makes of it, what is kept; and that a
+// newer touch waits for no older one. The demo's generator tells where the edges truly are.
+
+import { FRONT, check, equal, note, run, test, until } from './bench.mjs';
+import { atDesk } from './desk.mjs';
+import { points, readSidecar } from './sidecar.mjs';
+import { middleOf, overlap } from './truth.mjs';
+import { stopBrowser } from './window.mjs';
+
+const NAME = 'front board, before treatment';
+const ENOUGH = 0.9; // intersection over union
+const STEP = 10; // pixels of the screen for one step of tolerance
+const FIRST = 8; // tolerance of a touch without a drag, CIEDE2000
+const [LOSS, ABRASION] = ['1', '5']; // clean ones, and the second has a hole: tests/command/test_trace.py
+
+const marksOf = (volume) => readSidecar(volume.sidecar(FRONT)).marks ?? [];
+const ringsOf = ({ outline, holes = [] }) => [outline, ...holes].map(points);
+
+/** Outlines as they were painted, which the page does not get to see: its photograph has no mark. */
+let painted;
+const GIVEN_UP = /\/trace net::ERR_ABORTED/; // a question that a newer one took the place of
+function prepare(volume) {
+  painted = Object.fromEntries(marksOf(volume).filter(({ outline }) => outline).map((mark) => [mark.id, ringsOf(mark)]));
+  volume.unmark(FRONT);
+}
+
+const DASH = '9 6'; // of what is proposed; hatch of undecided marks is dashed otherwise
+
+/** What is proposed on the photograph: an outline and its holes, by the paths' own text. */
+async function dashed(window) {
+  const paths = window.large.section.locator(`svg.ink path[stroke-dasharray="${DASH}"]`);
+  return paths.evaluateAll((all) => all.map((path) => path.getAttribute('d')));
+}
+
+const SOON_MS = 10_000; // half of what the page waits for any answer
+
+const proposed = (window, unlike = null) => until('another proposal', async () => {
+  const [outline] = await dashed(window);
+  return outline && outline !== unlike ? outline : null;
+}, SOON_MS);
+
+const says = (window, words) => window.large.section.getByText(words).waitFor();
+
+/** Presses well inside a mark, drags until the tolerance is `to`, and lets go; gives the place pressed. */
+async function touchInside(window, rings, to = FIRST) {
+  const [{ screen: [x, y] }] = await window.large.aim([middleOf(rings)]);
+  await window.drag([x, y], [x + STEP * (to - FIRST) + (to > FIRST ? 1 : 0), y]);
+  return [x, y];
+}
+
+/** Holds back the first question about an edge: {asked, release}. */
+async function holdFirst(window) {
+  const held = { asked: false };
+  const freed = new Promise((resolve) => { held.release = resolve; });
+  await window.page.route('**/trace', async (route) => {
+    const isFirst = !held.asked;
+    held.asked = true;
+    if (isFirst) await freed;
+    await route.continue().catch(() => {}); // the page may have given it up
+  });
+  return held;
+}
+
+test('a touch inside a loss proposes its outline, a drag makes it another, and what is kept is the loss', async () => {
+  await atDesk(async ({ volume, window }) => {
+    window.expect(GIVEN_UP);
+    await window.open(NAME);
+    await window.zoom(middleOf(painted[LOSS]), 0.25);
+    await window.tool('Edge');
+    const at = await touchInside(window, painted[LOSS]);
+    await says(window, /tolerance 8; touch inside/);
+    const first = await proposed(window);
+    check(first.length > 40, 'an outline');
+    equal(await window.axe(), [], 'axe-core, an outline proposed');
+    await window.picture('edge-proposed');
+    await window.keys('Escape');
+    await until('nothing dashed', async () => (await dashed(window)).length === 0);
+    await touchInside(window, painted[LOSS], 12);
+    await says(window, /tolerance 12; touch inside/);
+    await proposed(window, first);
+    await window.button('Less').click();
+    await says(window, /tolerance 11; touch inside/);
+    await window.button('Give up').click();
+    await until('nothing dashed', async () => (await dashed(window)).length === 0);
+    equal(marksOf(volume), [], 'nothing was saved');
+    await touchInside(window, painted[LOSS], 18);
+    await says(window, /tolerance 18; touch inside/);
+    await proposed(window, first);
+    const size = /\S+ ± \S+ mm²/.exec(await until('a size', async () => {
+      const words = await window.headWords();
+      return words.includes('±') && words;
+    }))[0];
+    await window.click(at); // inside what is proposed: that takes it
+    await window.saved();
+    const [mark] = await until('a mark', () => (marksOf(volume).length > 0 ? marksOf(volume) : null));
+    const share = overlap(ringsOf(mark), painted[LOSS]);
+    note(`intersection over union with what was painted: ${share.toFixed(4)}`);
+    check(share >= ENOUGH, `only ${share}`);
+    await until('its size as it was proposed', async () => (await window.headWords()).includes(size));
+    await window.button('Undo').click();
+    await until('no mark', () => marksOf(volume).length === 0);
+  }, { prepare });
+});
+
+test('where there is no edge it is said and nothing is drawn; dragged further there is one, with its hole', async () => {
+  await atDesk(async ({ volume, window }) => {
+    window.expect(/422/, GIVEN_UP);
+    await window.open(NAME);
+    await window.zoom(middleOf(painted[ABRASION]), 0.25);
+    await window.keys('e');
+    await touchInside(window, painted[ABRASION]);
+    await says(window, 'there is no edge at this tolerance');
+    equal(await dashed(window), [], 'nothing is proposed');
+    check(!await window.button('Take this outline').isVisible(), 'nothing to take');
+    await window.picture('edge-none');
+    equal(await window.axe(), [], 'axe-core, no edge');
+    await touchInside(window, painted[ABRASION], 20);
+    await proposed(window);
+    await says(window, /tolerance 20; touch inside/);
+    await window.keys('Enter');
+    const [mark] = await until('a mark', () => (marksOf(volume).length > 0 ? marksOf(volume) : null));
+    const share = overlap(ringsOf(mark), painted[ABRASION]);
+    note(`intersection over union with what was painted: ${share.toFixed(4)}`);
+    check(share >= ENOUGH, `only ${share}`);
+    equal(mark.holes?.length, 1, 'holes');
+  }, { prepare });
+});
+
+test('a newer touch waits for no older one, and a tool that is put away hears nothing more', async () => {
+  await atDesk(async ({ volume, window }) => {
+    window.expect(GIVEN_UP);
+    await window.open(NAME);
+    await window.zoom(middleOf(painted[LOSS]), 0.25);
+    await window.tool('Edge');
+    const first = await holdFirst(window);
+    const [{ screen: elsewhere }] = await window.large.aim([[1500, 1400]]);
+    await window.click(elsewhere);
+    await until('the first question', () => first.asked);
+    const started = Date.now();
+    await touchInside(window, painted[LOSS], 18);
+    await proposed(window);
+    note(`an outline ${Date.now() - started} ms after the newer touch`);
+    first.release();
+    await window.button('Take this outline').click();
+    const [mark] = await until('a mark', () => (marksOf(volume).length > 0 ? marksOf(volume) : null));
+    check(overlap(ringsOf(mark), painted[LOSS]) >= ENOUGH, 'it is the loss');
+    await window.page.unroute('**/trace');
+    const second = await holdFirst(window);
+    await window.tool('Edge');
+    await window.click(elsewhere);
+    await until('a question', () => second.asked);
+    await window.tool('Look');
+    second.release();
+    await window.tool('Edge');
+    await says(window, 'Touch inside the damage');
+    equal(await dashed(window), [], 'nothing is proposed');
+  }, { prepare });
+});
+
+await run(stopBrowser);
