@@ -169,6 +169,7 @@ export class Window {
     window.page.setDefaultTimeout(20_000);
     await window.page.addInitScript(tellViolations);
     window.guard = new Guard(window.page);
+    window.#countSizes();
     window.large = new Sheet(window, 'Photograph on the bench');
     window.small = new Sheet(window, 'Photograph beside it');
     await window.page.goto(desk.address);
@@ -213,6 +214,23 @@ export class Window {
     await until('all to be saved', async () => /^saved/.test(await this.keptWords()));
   }
 
+  #countSizes() {
+    this.sizes = 0; // on their way
+    const isSize = (request) => request.url().endsWith('/size');
+    this.page.on('request', (request) => { if (isSize(request)) this.sizes += 1; });
+    for (const event of ['requestfinished', 'requestfailed'])
+      this.page.on(event, (request) => { if (isSize(request)) this.sizes -= 1; });
+  }
+
+  /** Waits until no size is asked for any more: the one that is shown is of what is drawn now. */
+  async sized() {
+    let quiet = 0;
+    await until('the size of what is drawn', () => {
+      quiet = this.sizes === 0 ? quiet + 1 : 0;
+      return quiet > 4;
+    });
+  }
+
   async keptWords() { return this.page.getByRole('banner').getByText(/^(saved|saving)$/).innerText(); }
 
   /** Brings a place of the photograph near, by the wheel, until a pixel of it is `scale` on the screen. */
@@ -223,7 +241,7 @@ export class Window {
       const at = [lay.left + x * lay.scale.x, lay.top + y * lay.scale.y];
       const ratio = scale / lay.scale.x;
       if (Math.abs(Math.log(ratio)) < 0.12) return lay;
-      const inside = ([v, least, size]) => Math.round(Math.min(least + size - 80, Math.max(least + 80, v)));
+      const inside = ([v, least, size]) => Math.round(Math.min(least + size - 20, Math.max(least + 20, v)));
       await this.page.mouse.move(inside([at[0], box.x, box.width]), inside([at[1], box.y, box.height]));
       await this.page.mouse.wheel(0, ratio > 1 ? -100 : 100);
     }

@@ -121,6 +121,7 @@ class Bench {
     this.small.show(book.other);
     this.#name();
     if (isNew) this.#putAway();
+    else this.#taken?.photoChanged?.();
     this.#toolTaken();
     this.#chosen();
     this.along.follow();
@@ -289,6 +290,9 @@ class Bench {
   }
 
   aimAt(p) { this.pens[0].aimAt(p); }
+
+  /** TRUE when the tool in hand has something to take back that the record's history does not know. */
+  get canTakeBack() { return this.tool().canTakeBack ?? false; }
 
   /** Takes the last point of a path back; else the last change. */
   undo() { return this.tool().takeBack?.() ? undefined : book.undo(); }

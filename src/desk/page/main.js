@@ -100,11 +100,11 @@ function joinActs() {
     for (const button of document.querySelectorAll(`[data-do="${name}"]`))
       button.addEventListener('click', run);
   const showBack = () => {
-    find('[data-do="undo"]').disabled = !book.canUndo && !book.draft; // a corner of a draft is taken back too
+    const canTakeBack = book.draft || hands.bench?.canTakeBack; // a corner of what is being drawn
+    find('[data-do="undo"]').disabled = !book.canUndo && !canTakeBack;
     find('[data-do="redo"]').disabled = !book.canRedo;
   };
-  book.addEventListener('history', showBack);
-  book.addEventListener('draft', showBack);
+  for (const name of ['history', 'draft', 'actions']) book.addEventListener(name, showBack);
   showBack();
   showSwitches();
 }
@@ -121,7 +121,8 @@ function joinWays(slip) {
   };
   ways.photo = () => {
     open('photo');
-    slip.photo.stage.focus();
+    if (book.scaleDraft) slip.photo.scale.focus();
+    else slip.photo.stage.focus();
   };
   ways.owed = () => {
     open('owed');

@@ -25,8 +25,8 @@ const NUMBERS = {
   ],
   span: [['length', 'length', 'mm']],
   ticks: [
-    ['pitch', 'apart', 'mm, from one graduation to the next'],
-    ['count', 'how many', 'graduations, if you counted them'],
+    ['pitch', 'apart', 'mm between graduations'],
+    ['count', 'how many', 'graduations, if counted'],
   ],
 };
 
@@ -96,7 +96,7 @@ export class ScaleWords {
         ]),
       ]),
     );
-    this.shown = make('p', { class: 'figures', 'aria-live': 'polite' });
+    this.shown = make('p', { class: 'figures scale-shown', 'aria-live': 'polite' });
     this.use = button({ class: 'strong', onclick: () => hands.bench.scale.save() }, 'Set this scale');
     const leave = () => {
       hands.bench.scale.giveUp();
@@ -118,6 +118,12 @@ export class ScaleWords {
     });
   }
 
+  /** The number that is still to be told, else the first. */
+  focus() {
+    const rows = this.numbers[book.scaleDraft.method].map(([, field]) => field);
+    (rows.find(({ input }) => input.value === '') ?? rows[0]).focus();
+  }
+
   showDraft() {
     const isDrawing = book.tool === 'scale';
     this.draft.hidden = !isDrawing;
@@ -131,6 +137,7 @@ export class ScaleWords {
         field.show(draft.sizes?.[key], method);
       }
     this.shown.textContent = draft.scale_shown ?? draft.why ?? '';
+    this.shown.classList.toggle('owes', !draft.scale_shown);
     this.use.disabled = !draft.ready;
   }
 

@@ -2,7 +2,7 @@
 // of a line along a ruler's graduations. The server seeks the edge under what the hand has set; both
 // are shown and the person chooses. Sizes are typed on the slip.
 import { Newest } from '../live.js';
-import { clampInto, formatPoint, formatPoints, nearestVertex, parsePoints, signedDouble } from '../points.js';
+import { apart, clampInto, formatPoint, formatPoints, nearestVertex, parsePoints, signedDouble } from '../points.js';
 import { post } from '../wire.js';
 
 const REACH = 5; // pixels of the screen that a careful hand is off by
@@ -17,6 +17,13 @@ function inOrder([a, b, c, d]) {
   return signedDouble([a, b, c, d]) >= 0 ? [a, b, c, d] : [b, a, d, c];
 }
 
+/** What a record has of a scale of any method, as one text. */
+function scaleIn(words) {
+  return JSON.stringify(Object.entries(words).filter(([key]) => OTHERS.test(key)));
+}
+
+function isLength(text) { return Number(text) > 0 && Number.isFinite(Number(text)); }
+
 export class ScaleTool {
   #newest = new Newest();
   #sizing = new Newest();
@@ -27,7 +34,15 @@ export class ScaleTool {
   }
 
   reset(method) {
-    Object.assign(this, { method, hand: [], edge: null, use: 'edge', doubt: null, sizes: {}, held: null, answer: {}, why: null });
+    this.#forget();
+    Object.assign(this, { method, hand: [], edge: null, use: 'edge', doubt: null, sizes: {}, held: null, answer: {}, why: null,
+      isRecord: false });
+  }
+
+  /** What was asked is answered no longer. */
+  #forget() {
+    this.#newest.forget();
+    this.#sizing.forget();
   }
 
   enter() {
@@ -35,15 +50,27 @@ export class ScaleTool {
     this.show();
   }
 
-  leave() { this.bench.book.setScaleDraft(null); }
+  leave() {
+    this.#forget();
+    this.bench.book.setScaleDraft(null);
+  }
+
+  /** The record may have another scale now: undone, or written elsewhere. */
+  photoChanged() {
+    const isUntouched = this.isRecord || this.hand.length === 0;
+    if (isUntouched && this.recorded !== scaleIn(this.bench.book.photo.words)) this.#begin();
+    this.show();
+  }
 
   /** What the record has already lies ready to be moved. */
   #begin() {
     const { id, words } = this.bench.book.photo;
     this.photoId = id;
+    this.recorded = scaleIn(words);
     const method = Object.keys(PLACES).find((name) => PLACES[name].every((key) => words[`scale/${name}/${key}`]));
     this.reset(method ?? 'rectangle');
     if (!method) return;
+    this.isRecord = true;
     this.hand = PLACES[method].flatMap((key) => parsePoints(words[`scale/${method}/${key}`]));
     for (const key of NUMBERS) if (words[`scale/${method}/${key}`]) this.sizes[key] = words[`scale/${method}/${key}`];
     this.#askSize();
@@ -61,6 +88,7 @@ export class ScaleTool {
     const near = this.isPlaced ? nearestVertex(this.points, at, at.reach * 1.5) : null;
     if (this.isPlaced && !near) return false;
     this.isNew = !near;
+    this.isRecord = false;
     this.hand = near ? this.points.map((p) => ({ ...p })) : [...this.hand, { ...at }];
     this.held = near ? near.i : this.hand.length - 1;
     this.edge = null;
@@ -105,8 +133,8 @@ export class ScaleTool {
     const [from, to] = this.hand.map(formatPoint);
     const reach = REACH / this.bench.large.view.scale;
     const body = { reach, ...(this.method === 'rectangle' ? { corners: formatPoints(this.hand) } : { from, to }) };
-    this.#newest.run(() => post(`/photo/${id}/corners`, body), (answer) => {
-      this.edge = parsePoints(answer.corners ?? `${answer.from} ${answer.to}`);
+    this.#newest.run((signal) => post(`/photo/${id}/corners`, body, { signal }), (answer) => {
+      this.edge = parsePoints(answer.corners);
       this.doubt = answer.doubt_px ?? null;
       this.bench.book.say('The edge under it was found; keep it, or keep your own.');
       this.#askSize();
@@ -141,7 +169,8 @@ export class ScaleTool {
     this.#askSize();
   }
 
-  get isReady() { return this.isPlaced && ASKED[this.method].every((key) => Number(this.sizes[key]) > 0); }
+  get isTold() { return this.isPlaced && ASKED[this.method].every((key) => this.sizes[key]); }
+  get isReady() { return this.isTold && ASKED[this.method].every((key) => isLength(this.sizes[key])); }
 
   /** The scale becomes the photograph's, in place of any other. */
   async save() {
@@ -164,8 +193,12 @@ export class ScaleTool {
   }
 
   #askSize() {
+    if (!this.isTold) {
+      this.#sizing.forget();
+      this.answer = {};
+    }
     this.show();
-    if (!this.isReady) return;
+    if (!this.isTold) return;
     const { photo } = this.bench.book;
     const level = photo.words['scale/plane-offset'];
     const words = { ...(level ? { 'scale/plane-offset': level } : {}), ...this.#words() };
@@ -181,9 +214,12 @@ export class ScaleTool {
     this.show();
   }
 
+  get canTakeBack() { return this.hand.length > 0 && !this.isRecord; }
+
   takeBack() {
-    if (this.hand.length === 0 || this.isPlaced) return false;
-    this.hand = this.hand.slice(0, -1);
+    if (!this.canTakeBack) return false;
+    this.#forget();
+    Object.assign(this, { hand: this.points.slice(0, -1), edge: null, why: null, answer: {} });
     this.show();
     return true;
   }
@@ -208,10 +244,16 @@ export class ScaleTool {
 
   says() {
     if (this.why) return this.why;
-    if (this.edge) return `Edge found${this.doubt ? ` within ${this.doubt.toFixed(1)} px` : ''}; the other is dotted`;
+    if (this.edge) return this.#edgeSays();
     const left = this.n - this.hand.length;
     const what = this.method === 'rectangle' ? 'corners' : 'ends';
     return left > 0 ? `${left} ${left === 1 ? what.slice(0, -1) : what} to set` : null;
+  }
+
+  #edgeSays() {
+    const within = this.doubt ? ` within ${Math.max(0.1, this.doubt).toFixed(1)} px` : '';
+    const moved = Math.max(...this.edge.map((p, i) => apart(p, this.hand[i])));
+    return `Edge found${within}, up to ${moved.toFixed(moved < 10 ? 1 : 0)} px from where you set it; the other is dotted`;
   }
 
   show() {
