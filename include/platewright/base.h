@@ -26,12 +26,13 @@ PW_BEGIN_DECLS
  * stop, and names the file where there is one. */
 #define PW_ERROR (pw_error_quark())
 typedef enum {
-  PW_ERROR_RECORD = 1, /* the record says something that cannot stand: exit status 1 */
-  PW_ERROR_USE = 2,    /* the caller asked for something that does not exist: 2 */
-  PW_ERROR_FILE = 3,   /* a file could not be read or written: 3 */
-  PW_ERROR_LIMIT = 4,  /* an input is larger or deeper than we read: 3 */
-  PW_ERROR_STALE = 5,  /* a file has changed since it was read; nothing was written: 3 */
-  PW_ERROR_NUMERIC = 6 /* the figures given have no answer (points on a line, ...): 1 */
+  PW_ERROR_RECORD = 1,  /* the record says something that cannot stand: exit status 1 */
+  PW_ERROR_USE = 2,     /* the caller asked for something that does not exist: 2 */
+  PW_ERROR_FILE = 3,    /* a file could not be read or written: 3 */
+  PW_ERROR_LIMIT = 4,   /* an input is larger or deeper than we read: 3 */
+  PW_ERROR_STALE = 5,   /* a file has changed since it was read; nothing was written: 3 */
+  PW_ERROR_NUMERIC = 6, /* the figures given have no answer (points on a line, ...): 1 */
+  PW_ERROR_BUSY = 7     /* not now, but in a moment: another is at it, or it is being made: 3 */
 } PwErrorCode;
 GQuark pw_error_quark(void);
 

@@ -17,6 +17,8 @@
 
 /* Names tried before giving up; a second one is hardly ever needed. */
 enum { TEMP_TRIES = 100, TEMP_RANDOM = 6 };
+/* So long another writer of the same folder is waited for, who needs some milliseconds. */
+enum { LOCK_WAIT_MS = 3000, LOCK_LOOK_MS = 5 };
 
 PwFileCalls pw_file_calls = {write, fsync, close, renameat2, linkat};
 
@@ -212,11 +214,30 @@ name_anew(const PwWriting *writing)
 /* Between the last look at the old file and the renaming another could rename his own: writers of
  * one folder take turns at this moment, each with a lock on the folder that the system lets go of
  * when its holder dies. Where a file system knows no locks the moment stays open, as it does to
- * programs that are not ours. */
-static void
-lock_folder(const PwWriting *writing, int operation)
+ * programs that are not ours. FALSE when somebody does not let go of it. */
+static gboolean
+lock_folder(const PwWriting *writing, GError **error)
 {
-  while (flock(writing->folder, operation) != 0 && errno == EINTR)
+  const gint64 until = g_get_monotonic_time() + LOCK_WAIT_MS * G_TIME_SPAN_MILLISECOND;
+  while (flock(writing->folder, LOCK_EX | LOCK_NB) != 0) {
+    if (errno != EINTR && errno != EWOULDBLOCK)
+      return TRUE;
+    if (g_get_monotonic_time() > until) {
+      g_set_error(error, PW_ERROR, PW_ERROR_BUSY,
+                  "cannot write %s: another program keeps its folder locked; nothing was written, "
+                  "try again when it has ended",
+                  writing->path);
+      return FALSE;
+    }
+    g_usleep(LOCK_LOOK_MS * G_TIME_SPAN_MILLISECOND);
+  }
+  return TRUE;
+}
+
+static void
+unlock_folder(const PwWriting *writing)
+{
+  while (flock(writing->folder, LOCK_UN) != 0 && errno == EINTR)
     continue;
 }
 
@@ -313,13 +334,12 @@ pw_writing_go_back(PwWriting *writing, gint64 offset, GError **error)
 gboolean
 pw_writing_finish(PwWriting *writing, const PwWriteGuard *guard, GError **error)
 {
-  if (!flush_and_close(writing, error))
+  if (!flush_and_close(writing, error) || !lock_folder(writing, error))
     return FALSE;
-  lock_folder(writing, LOCK_EX);
   const gboolean named = take_name(writing, guard, error);
   if (named && guard && guard->written)
     *guard->written = state_written(writing);
-  lock_folder(writing, LOCK_UN);
+  unlock_folder(writing);
   return named && flush_folder(writing, error);
 }
 

@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#define RETRY_AFTER_S "2" /* of what is not to be had now */
+
 /* Nothing is loaded but what we serve, nobody frames the page. */
 const char desk_policy[] =
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; "
@@ -101,13 +103,14 @@ status_of(const GError *error)
   switch ((PwErrorCode)error->code) {
   case PW_ERROR_USE:
     return 400;
-  case PW_ERROR_LIMIT:
-    return 413;
   case PW_ERROR_STALE:
     return 412;
   case PW_ERROR_RECORD:
   case PW_ERROR_NUMERIC:
+  case PW_ERROR_LIMIT: /* of a text or a picture; a request that is too large says so itself */
     return 422;
+  case PW_ERROR_BUSY:
+    return 503;
   case PW_ERROR_FILE:
     break;
   }
@@ -117,5 +120,16 @@ status_of(const GError *error)
 DeskAnswer *
 desk_answer_error(const GError *error)
 {
-  return desk_answer_complaints(status_of(error), error->message, NULL);
+  DeskAnswer *answer = desk_answer_complaints(status_of(error), error->message, NULL);
+  if (answer->status == 503)
+    desk_answer_header(answer, "Retry-After", RETRY_AFTER_S);
+  return answer;
+}
+
+DeskAnswer *
+desk_answer_unread(const GError *error)
+{
+  if (g_error_matches(error, PW_ERROR, PW_ERROR_LIMIT))
+    return desk_answer_says(413, "%s", error->message);
+  return desk_answer_error(error);
 }

@@ -127,6 +127,8 @@ DeskAnswer *desk_answer_json(PwJson *json);
 /* {"says": ...} in words for the person. */
 DeskAnswer *desk_answer_says(guint status, const char *format, ...) G_GNUC_PRINTF(2, 3);
 DeskAnswer *desk_answer_error(const GError *error);
+/* To a request whose body could not be read: too large is 413, and nothing else is. */
+DeskAnswer *desk_answer_unread(const GError *error);
 /* {"says", "complaints"}. */
 DeskAnswer *desk_answer_complaints(guint status, const char *says, PwComplaints *complaints);
 /* The Content-Security-Policy of every answer that has none of its own. */

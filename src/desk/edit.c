@@ -136,13 +136,14 @@ photo_as_it_is(const DeskCall *call, guint status, const char *says)
 }
 
 static DeskAnswer *
-not_saved(const DeskCall *call, const GError *error, PwComplaints *complaints)
+not_saved(const DeskCall *call, const DeskEdits *edits, const GError *error,
+          PwComplaints *complaints)
 {
   if (g_error_matches(error, PW_ERROR, PW_ERROR_STALE))
     return photo_as_it_is(call, 412, error->message);
   if (pw_complaints_n(complaints) > 0)
     return desk_answer_complaints(422, error->message, complaints);
-  return desk_answer_error(error);
+  return edits->edits->len > PW_LIMIT_EDITS ? desk_answer_unread(error) : desk_answer_error(error);
 }
 
 static DeskAnswer *
@@ -157,7 +158,7 @@ save(const DeskCall *call, const char *tag, const DeskEdits *edits)
                                    (const PwSidecarEdit *)(const void *)edits->edits->data,
                                    edits->edits->len, &new_tag, complaints, &error);
   g_mutex_unlock(&call->desk->saving);
-  return saved ? photo_as_it_is(call, 200, NULL) : not_saved(call, error, complaints);
+  return saved ? photo_as_it_is(call, 200, NULL) : not_saved(call, edits, error, complaints);
 }
 
 DeskAnswer *
@@ -173,6 +174,6 @@ desk_post_edit(const DeskCall *call)
   g_auto(DeskEdits) edits;
   desk_edits_init(&edits);
   if (request == NULL || !desk_edits_read(request, &edits, &error))
-    return desk_answer_error(error);
+    return desk_answer_unread(error);
   return save(call, tag, &edits);
 }

@@ -14,7 +14,7 @@ read_request(const DeskCall *call, DeskAnswer **answer)
 {
   g_autoptr(GError) error = NULL;
   JsonNode *request = desk_json_read(call->ask->body, call->ask->length, &error);
-  *answer = request ? NULL : desk_answer_error(error);
+  *answer = request ? NULL : desk_answer_unread(error);
   return request;
 }
 

@@ -172,35 +172,50 @@ dup_sidecar(const IntakeAll *all, const Intake *intake)
                             (const char *const *)intake->cards);
 }
 
-static void
-write_sidecar(IntakeAll *all, Intake *intake)
+/* What was said of one photograph keeps none of the others out; a folder that another keeps locked
+ * would do so to all of them. FALSE then. */
+static gboolean
+bears_with(const GError *cause, GError **error)
+{
+  if (!g_error_matches(cause, PW_ERROR, PW_ERROR_BUSY))
+    return TRUE;
+  g_propagate_error(error, g_error_copy(cause));
+  return FALSE;
+}
+
+static gboolean
+write_sidecar(IntakeAll *all, Intake *intake, GError **error)
 {
   g_autofree char *path = sidecar_path(all->folder, intake->file);
   g_autofree char *text = dup_sidecar(all, intake);
   g_autoptr(GError) cause = NULL;
   if (!write_new(path, text, &cause)) {
+    if (!bears_with(cause, error))
+      return FALSE;
     complain(intake, "unwritable", PW_SEVERITY_ERROR, cause->message);
-    return;
+    return TRUE;
   }
   all->result->n_new++;
   if (intake->cards == NULL || intake->cards[0] == NULL)
     g_ptr_array_add(all->result->without_card, g_strdup(intake->file));
+  return TRUE;
 }
 
-static void
-settle(IntakeAll *all, Intake *intake)
+static gboolean
+settle(IntakeAll *all, Intake *intake, GError **error)
 {
   if (intake->has_sidecar)
     all->result->n_kept++;
   else if (intake->sha256 == NULL || was_renamed(all, intake))
-    return;
+    return TRUE;
   else if (!all->entered && intake->cards != NULL &&
            pw_card_names_has_new(all->names, intake->cards))
     complain(intake, "not taken in", PW_SEVERITY_ERROR,
              "a card lies in it that could not be entered in " PW_VOLUME_FILE
              "; mend that, then run intake again");
   else
-    write_sidecar(all, intake);
+    return write_sidecar(all, intake, error);
+  return TRUE;
 }
 
 /* ---- All photographs --------------------------------------------------------------- */
@@ -267,17 +282,20 @@ write_volume(IntakeAll *all, const char *path, GError **error)
 
 /* What cannot be entered, because the text cannot be read or has changed meanwhile, keeps its
  * photographs waiting, but no others. */
-static void
-enter_cards(IntakeAll *all)
+static gboolean
+enter_cards(IntakeAll *all, GError **error)
 {
   g_autoptr(GError) cause = NULL;
   if (all->volume == NULL)
-    return; /* complained of when it was read */
+    return TRUE; /* complained of when it was read */
   all->entered = pw_card_names_enter(all->names, all->volume->yaml, &cause) &&
                  pw_yaml_save(all->volume->yaml, &cause);
+  if (!all->entered && !bears_with(cause, error))
+    return FALSE;
   if (!all->entered)
     pw_complaints_add(all->complaints, PW_VOLUME_FILE, 0, 0, "unwritable", PW_SEVERITY_ERROR, NULL,
                       "%s", cause->message);
+  return TRUE;
 }
 
 /* A card alone gives no size: that it lies level is for the one who laid it to say. */
@@ -302,8 +320,8 @@ settle_volume(IntakeAll *all, gboolean is_there, const char *path, GError **erro
   if (!is_there) {
     if (!write_volume(all, path, error))
       return FALSE;
-  } else if (pw_card_names_n_new(all->names) > 0) {
-    enter_cards(all);
+  } else if (pw_card_names_n_new(all->names) > 0 && !enter_cards(all, error)) {
+    return FALSE;
   }
   if (all->entered)
     pw_card_names_tell(all->names, all->complaints);
@@ -328,7 +346,7 @@ take_in(IntakeAll *all, const PwFolder *found, GError **error)
   read_photos(all);
   gboolean settled = settle_volume(all, is_there, path, error);
   for (guint i = 0; settled && i < all->n; i++)
-    settle(all, &all->intakes[i]);
+    settled = settle(all, &all->intakes[i], error);
   intakes_clear(all);
   pw_card_names_free(all->names);
   g_hash_table_unref(all->lost);

@@ -269,7 +269,7 @@ grey_window(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tile
 {
   PwPlane rgb = {0};
   if ((gint64)window->width * window->height > 2 * (gint64)MOST_CORNER_PX) {
-    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT,
+    g_set_error(error, PW_ERROR, PW_ERROR_BUSY,
                 "this photograph is still being prepared; try again in a moment");
     return FALSE;
   }

@@ -1,8 +1,10 @@
 """intake: what it writes, and above all what it does not."""
+import fcntl
 import hashlib
 import os
 import re
 import shutil
+import time
 
 from bench import Folder, check, demo, demo_truth, equal, platewright, run
 
@@ -48,6 +50,23 @@ def test_a_second_intake_changes_nothing():
         equal(result.status, 0, result)
         check("0 new, 1 as they were" in result.out, result)
         equal(states(folder.path), before)
+
+
+def test_a_folder_that_another_program_keeps_locked_is_not_waited_for_long():
+    with Folder() as folder:
+        for name in ("one", "two", "three", "four"):
+            folder.photograph(f"before/{name}.png")
+        held = os.open(os.path.join(folder.path, "before"), os.O_RDONLY)
+        fcntl.flock(held, fcntl.LOCK_SH)
+        began = time.monotonic()
+        result = platewright("intake", folder.path, timeout=60)
+        equal(result.status, 3, result)
+        check(time.monotonic() - began < 10, "one of them was waited for, not each")
+        check("locked" in result.err and "before/" in result.err, result)
+        equal(sorted(os.listdir(os.path.join(folder.path, "before"))),
+              ["four.png", "one.png", "three.png", "two.png"])
+        os.close(held)
+        equal(platewright("intake", folder.path).status, 0)
 
 
 def test_the_stage_comes_from_the_days_of_treatment():

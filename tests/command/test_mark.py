@@ -3,6 +3,7 @@
 Requests are written byte by byte, so that what no browser would send can be sent too.
 """
 import concurrent.futures
+import fcntl
 import hashlib
 import json
 import os
@@ -684,6 +685,46 @@ def test_an_edit_must_say_which_text_it_changes():
             answer = desk.post(volume.front + "/edit", note("x"), headers={"If-Match": wrong})
             check(answer.status in (400, 428), answer)
         equal(volume.sidecar(), SIDECAR)
+
+
+def test_what_another_program_keeps_locked_is_to_be_asked_for_again():
+    with Volume() as volume, Desk(volume.path) as desk:
+        tag = desk.get(volume.front)["tag"]
+        held = os.open(os.path.join(volume.path, "before"), os.O_RDONLY)
+        fcntl.flock(held, fcntl.LOCK_EX)
+        began = time.monotonic()
+        answer = desk.post(volume.front + "/edit", note("mine"), tag=tag)
+        equal((answer.status, answer.headers.get("retry-after")), (503, "2"), answer)
+        check(2 < time.monotonic() - began < 8, "a few seconds")
+        check("locked" in answer.json()["says"], answer)
+        equal(volume.sidecar(), SIDECAR)
+        os.close(held)
+        equal(desk.post(volume.front + "/edit", note("mine"), tag=tag).status, 200)
+
+
+def test_what_the_record_cannot_take_is_told_from_what_is_too_long():
+    with Volume() as volume, Desk(volume.path) as desk:
+        tag = desk.get(volume.front)["tag"]
+        many = {"edits": [{"mark": "1", "key": "note", "value": "x"}] * 2001}  # PW_LIMIT_EDITS
+        equal(desk.post(volume.front + "/edit", many, tag=tag).status, 413)
+        far = {"points": "1,1 1e7,5 3,3", "closed": True, "tolerance": 1}
+        equal(desk.post(volume.front + "/simplify", far).status, 422)
+        volume.write("before/front.png.yaml", SIDECAR + "#" * (8 * 1024 * 1024))  # PW_LIMIT_TEXT_BYTES
+        answer = desk.post(volume.front + "/edit", note("x"), tag=tag)
+        equal(answer.status, 422, answer)
+        check("at most" in answer.json()["says"], answer)
+
+
+def test_what_is_still_being_prepared_is_to_be_asked_for_again():
+    with Volume() as volume:
+        paint(volume, "before/front.png", 8000, 6100, [(2000, 1000, 6000, 5000)])
+        corners = {"corners": "1,1 7999,1 7999,6099 1,6099"}
+        with Desk(volume.path) as desk:
+            answer = desk.post(volume.front + "/corners", corners)
+            equal((answer.status, answer.headers.get("retry-after")), (503, "2"), answer)
+            check("prepared" in answer.json()["says"], answer)
+            await_tiles(desk, volume.front)
+            equal(desk.post(volume.front + "/corners", corners).status, 422, "no edge is there")
 
 
 def test_two_windows_that_write_at_once_lose_nothing():

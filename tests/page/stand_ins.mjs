@@ -17,6 +17,7 @@ export class FakeServer {
     this.photos = new Map(photos.map((photo) => [photo.id, { tag: 'tag0', ...photo }]));
     this.apply = apply;
     this.isGone = false;
+    this.fails = 0; // a status other than a refusal's, while it lasts
     this.losesAnswers = 0;
     this.refuses = () => null;
     this.asked = [];
@@ -38,6 +39,7 @@ export class FakeServer {
     this.asked.push(path);
     const [, , id, verb] = path.split('/');
     if (verb !== 'edit') return FakeServer.json(200, this.photos.get(id));
+    if (this.fails) return FakeServer.json(this.fails, { says: 'not now' });
     const { edits } = JSON.parse(body);
     const photo = this.photos.get(id);
     if (headers['If-Match'] !== `"${photo.tag}"`) return FakeServer.json(412, { says: 'changed', photo });

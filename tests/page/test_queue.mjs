@@ -44,6 +44,22 @@ test('a server that is gone is told at once, and gets its strokes when it is bac
   assert.equal(noteOf(server), 'kept');
 });
 
+test('a server that cannot save just now refuses nothing: it is asked again', async () => {
+  for (const status of [500, 503]) {
+    const { server, queue } = bench();
+    server.fails = status;
+    queue.addEventListener('refused', () => assert.fail('nothing was refused'));
+    const gone = once(queue, 'gone');
+    await queue.add(baseOf(server), stroke('p', note('kept')));
+    assert.equal((await gone).says, 'not now');
+    assert.equal(queue.n, 1);
+    await queue.running;
+    server.fails = 0;
+    await queue.run();
+    assert.equal(noteOf(server), 'kept');
+  }
+});
+
 test('a reload, or another window, takes up what was left', async () => {
   const { server, keep, queue } = bench();
   server.isGone = true;

@@ -45,7 +45,8 @@ async function answerOf(response) {
   const body = await bodyOf(response);
   if (response.ok) return body;
   if (response.status === 403) throw new Gone(LOCKED);
-  if (response.status === 500) throw new Gone(body.says ?? SILENT); // a disk that is full: nothing was refused
+  // A disk that is full, a folder that another program keeps locked: nothing was refused.
+  if (response.status === 500 || response.status === 503) throw new Gone(body.says ?? SILENT);
   throw new Refusal(response.status, body);
 }
 
