@@ -116,6 +116,10 @@ test('undo and redo, also after a reload; take away; points are moved like those
     await window.picture('face-points');
     equal(await window.axe(), [], 'axe-core, its points');
     await act(window, BOTH.face, 'Done').click();
+    await act(window, BOTH.face, 'Move its points').click();
+    await window.choose(/^3\b/); // one thing at a time has its points to be moved
+    await window.button('Hole').waitFor();
+    await window.face('Photograph');
     await act(window, BOTH.face, 'Take away').click();
     await until('no face', () => volume.sidecar(FRONT) === begun);
     await act(window, BOTH.face, 'Outline it').waitFor();

@@ -23,7 +23,9 @@ function stateOf(photo, key) {
   if (book.tool === key) return `${OWN[key].asks}; the first again closes it.`;
   if (!photo.words[key]) return OWN[key].help;
   if (key !== 'surface') return 'Outlined.';
-  return photo.surface_shown ?? (photo.scaled ? 'Outlined; being measured.' : 'Outlined; without a scale it has no size, and there are no shares.');
+  if (photo.surface_shown) return photo.surface_shown;
+  if (photo.scaled && book.queue.holds(photo.id)) return 'Outlined; being measured.';
+  return `Outlined, without size or shares${photo.why ? ` (${photo.why})` : ''}.`;
 }
 
 function actsOf(photo, key) {

@@ -3,6 +3,7 @@
 
 import { book } from './book.js';
 import { find } from './make.js';
+import { OWN, ownOf } from './own.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
 
 const REST_MS = 900;
@@ -22,6 +23,8 @@ function markWords() {
 }
 
 function toolName() {
+  const own = ownOf(book.tool);
+  if (own) return `${book.tool === own ? 'outline' : 'points'} of ${OWN[own].name}`;
   return find(`#tools [data-tool="${book.tool}"] span`)?.textContent ?? book.tool;
 }
 

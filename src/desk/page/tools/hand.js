@@ -27,7 +27,10 @@ export class HandTool {
   get isRing() { return this.shape?.kind === 'area'; }
   get mayHole() { return this.isRing && !this.own; }
 
-  enter() { this.bench.showActions(); }
+  enter() {
+    if (this.own) this.bench.book.select(null); // one thing at a time has points to be moved
+    this.bench.showActions();
+  }
 
   leave() {
     this.drop();
@@ -37,7 +40,8 @@ export class HandTool {
 
   /** Another mark was chosen, or this one has changed. */
   markChanged() {
-    if (this.own && !this.mark && this.bench.tool() === this) return void this.bench.book.setTool('hand');
+    const isDone = this.own && (!this.mark || this.bench.book.mark !== null); // gone, or a mark was chosen
+    if (isDone && this.bench.tool() === this) return void this.bench.book.setTool('hand');
     if (this.own || this.markId === this.bench.book.mark) {
       if (this.vertex && !this.rings[this.vertex.ring]?.[this.vertex.i]) this.vertex = null;
       return;
