@@ -205,6 +205,8 @@ typedef struct {
   PwPxPath *holes;
   gsize n_holes;
   guint mark_owner;
+  double outline_px;   /* where its own knots were placed worse or better: standard uncertainty of
+                          each coordinate, px; 0 or NAN: the scale's `outline` */
   gboolean is_surface; /* an outline of the face: knots scoped by photograph */
 } PwShape;
 

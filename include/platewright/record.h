@@ -71,6 +71,7 @@ typedef struct {
   char *same_as, *earlier; /* references FILE#ID */
   char *card;
   PwPlaneOffset plane_offset;
+  double outline_px; /* `uncertainty: {outline: ...}` of its own; NAN */
 } PwMark;
 
 typedef struct {

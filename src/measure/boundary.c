@@ -133,9 +133,9 @@ void
 pw_boundary_add(PwBoundary *boundary, const PwShape *shape, guint photo_owner)
 {
   gboolean closed = shape->kind == PW_KIND_AREA;
-  PwKnot next = {PW_SCOPE_MARK, shape->mark_owner, 0};
+  PwKnot next = {PW_SCOPE_MARK, shape->mark_owner, 0, shape->outline_px};
   if (shape->is_surface)
-    next = (PwKnot){PW_SCOPE_PHOTO, photo_owner, 0};
+    next = (PwKnot){PW_SCOPE_PHOTO, photo_owner, 0, shape->outline_px};
   for (gsize i = 0; i <= shape->n_holes; i++) {
     const PwPxPath *path = i == 0 ? &shape->path : &shape->holes[i - 1];
     PwRun run = add_points(boundary, path, closed);

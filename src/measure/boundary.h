@@ -6,11 +6,13 @@
 
 #include "scale.h"
 
-/* Where a hand placed a point: two inputs, its x (`index`) and its y (`index` + 1). */
+/* Where a hand placed a point: two inputs, its x (`index`) and its y (`index` + 1), each of
+ * standard uncertainty `u_px`; not above 0: the scale's. */
 typedef struct {
   PwScope scope;
   guint owner;
   guint index;
+  double u_px;
 } PwKnot;
 
 /* An edge moves with the displacements of knots a and b: at its start by (1 - t0) a + t0 b, at its

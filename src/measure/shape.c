@@ -237,12 +237,18 @@ add_longest_to_knots(const Measured *measured, Gradient *by_knot)
   }
 }
 
+/* How well a knot was placed, px each coordinate. */
+static double
+knot_u(const Measured *measured, const PwKnot *knot)
+{
+  return knot->u_px > 0 ? knot->u_px : measured->scale->uncertainty.by[PW_INPUT_OUTLINE];
+}
+
 static void
 add_knots(Measured *measured)
 {
   const PwBoundary *boundary = &measured->boundary;
   guint n = boundary->knots->len;
-  double u = measured->scale->uncertainty.by[PW_INPUT_OUTLINE];
   g_autofree Gradient *by_knot = g_new0(Gradient, (gsize)N_SIZES * n + 1);
   for (guint r = 0; r < boundary->runs->len; r++)
     add_run_to_knots(measured, pw_boundary_run(boundary, r), by_knot);
@@ -255,6 +261,7 @@ add_knots(Measured *measured)
                             .owner = knot->owner,
                             .index = knot->index,
                             .dof = HUGE_VAL};
+      double u = knot_u(measured, knot);
       contribute(measured, s, key, u * by_knot[(gsize)s * n + k].x);
       key.index++;
       contribute(measured, s, key, u * by_knot[(gsize)s * n + k].y);
@@ -270,13 +277,14 @@ static double
 lengthening(const Measured *measured, const PwRun *run)
 {
   const PwEdge *edges = pw_boundary_edges(&measured->boundary);
-  double u = measured->scale->uncertainty.by[PW_INPUT_OUTLINE], sum = 0, between = 0;
+  double sum = 0, between = 0;
   gsize last = run->first + pw_run_n_edges(run);
   for (gsize i = run->first; i < last; i++) {
     between += distance(measured->mm[i], measured->mm[pw_run_next(run, i)]);
     if (i + 1 < last && edges[i + 1].a == edges[i].a)
       continue;
     const double *j = &measured->jacobians[4 * i];
+    double u = knot_u(measured, &g_array_index(measured->boundary.knots, PwKnot, edges[i].a));
     sum += between > 0 ? u * u * fabs(j[0] * j[3] - j[1] * j[2]) / between : 0;
     between = 0;
   }

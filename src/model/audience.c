@@ -299,13 +299,15 @@ PwPxPath *
 pw_model_dup_masks(const PwModel *model, const PwModelPhoto *photo, PwAudience audience, gsize *n)
 {
   GArray *masks = g_array_new(FALSE, FALSE, sizeof(PwPxPath));
-  double by = photo->sidecar ? fmax(LEAST_GROWTH_PX, GROWTH_IN_OUTLINE_UNCERTAINTIES *
-                                                         pw_model_outline_px(model, photo))
-                             : 0;
+  double usual = photo->sidecar ? pw_model_outline_px(model, photo) : 0;
   for (gsize i = 0; i < photo->n_marks; i++) {
     const PwModelMark *mark = &photo->marks[i];
-    if (!pw_model_mark_shown(model, mark, audience) && is_outlined(mark))
-      add_grown(masks, &mark->text->path, by);
+    if (pw_model_mark_shown(model, mark, audience) || !is_outlined(mark))
+      continue;
+    /* fmax passes over what is not stated; a hand that was surer here covers no less */
+    double outline = fmax(usual, mark->text->outline_px);
+    add_grown(masks, &mark->text->path,
+              fmax(LEAST_GROWTH_PX, GROWTH_IN_OUTLINE_UNCERTAINTIES * outline));
   }
   *n = masks->len;
   return (PwPxPath *)(void *)g_array_free(masks, FALSE);

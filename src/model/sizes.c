@@ -13,7 +13,8 @@ shape_of(const PwModelMark *mark)
                    .path = mark->text->path,
                    .holes = mark->text->holes,
                    .n_holes = mark->text->n_holes,
-                   .mark_owner = mark->owner};
+                   .mark_owner = mark->owner,
+                   .outline_px = mark->text->outline_px};
 }
 
 static void

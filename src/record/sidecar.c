@@ -96,6 +96,17 @@ static const PwTable scale_table = {.what = "`scale`",
                                     .check = pw_check_scale};
 
 #define AT(member) offsetof(PwMark, member)
+static const PwField mark_uncertainty_fields[] = {
+    {.key = "outline",
+     .type = &pw_value_number,
+     .at = AT(outline_px),
+     .range = &pw_range_positive,
+     .required = TRUE},
+};
+static const PwTable mark_uncertainty_table = {.what = "a mark's `uncertainty`",
+                                               .fields = mark_uncertainty_fields,
+                                               .n_fields = G_N_ELEMENTS(mark_uncertainty_fields)};
+
 static const PwField mark_fields[] = {
     {.key = "id", .type = &pw_value_id, .at = AT(id), .required = TRUE},
     {.key = "term", .type = &pw_value_word, .at = AT(term), .required = TRUE},
@@ -118,6 +129,7 @@ static const PwField mark_fields[] = {
     {.key = "gone", .type = &pw_value_flag, .at = AT(gone)},
     {.key = "card", .type = &pw_value_word, .at = AT(card)},
     {.key = "plane-offset", .type = &pw_value_offset, .at = AT(plane_offset)},
+    {.key = "uncertainty", .type = &pw_value_mapping, .of = &mark_uncertainty_table},
 };
 #undef AT
 static const PwTable mark_table = {.what = "a mark",

@@ -693,7 +693,8 @@ run_trial(const Scene *scene, const Shape *shapes, int source, Tally *tallies, i
                                     : (PwPxPath){NULL, 0};
     marks[i] = (PwShape){PW_KIND_AREA, drawn(scene, &view, &errors, &shapes[i].outer, FALSE),
                          &holes[i],    holes[i].n > 0 ? 1 : 0,
-                         (guint)i,     FALSE};
+                         (guint)i,     0,
+                         FALSE};
   }
   measure_all(scale, marks, tallies, trial);
   for (int i = 0; i < N_SHAPES; i++) {

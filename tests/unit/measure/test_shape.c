@@ -111,6 +111,36 @@ a_rectangle_with_independent_corners(void **state)
   shape_clear(&shape);
 }
 
+/* AREA-SQ with three times its sigma, for this mark alone; in a union each knot keeps its own. */
+static void
+a_mark_may_be_placed_worse_than_others(void **state)
+{
+  (void)state;
+  PwUncertainty uncertainty = only(PW_INPUT_OUTLINE, .5);
+  g_autoptr(PwScale) scale = plain_scale(1, &uncertainty);
+  PwShape far = shape_of(PW_KIND_AREA, "0,0 100,0 100,60 0,60", 1);
+  PwShape near = shape_of(PW_KIND_AREA, "500,0 600,0 600,60 500,60", 2);
+  far.outline_px = 1.5;
+  near.outline_px = (double)NAN;
+  PwShapeSizes sizes = sizes_of(scale, &far);
+  assert_near(pw_size_quantity(&sizes.area_mm2).u, 3 * 58.3095, 3e-4);
+  pw_shape_sizes_clear(&sizes);
+  const PwShape *both[] = {&far, &near};
+  PwSize united;
+  assert_true(pw_measure_union(scale, both, 2, &united, NULL));
+  assert_near(pw_size_quantity(&united).u, sqrt(10) * 58.3095, 4e-4);
+  pw_size_clear(&united);
+  PwShape line = shape_of(PW_KIND_LINE, "0,0 100,0", 3);
+  line.outline_px = 4;
+  sizes = sizes_of(scale, &line);
+  /* two ends along the line, and what u across lengthens it by, u^2 / L */
+  assert_near(pw_size_quantity(&sizes.length_mm).u, sqrt(2 * 16 + .16 * .16), 1e-9);
+  pw_shape_sizes_clear(&sizes);
+  shape_clear(&line);
+  shape_clear(&near);
+  shape_clear(&far);
+}
+
 /* AREA-TRI: sides of 3, 4 and 5, sigma 0.1; here at 100 px. */
 static void
 a_triangle_with_independent_corners(void **state)
@@ -595,6 +625,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(a_rectangle_with_independent_corners),
+      cmocka_unit_test(a_mark_may_be_placed_worse_than_others),
       cmocka_unit_test(a_triangle_with_independent_corners),
       cmocka_unit_test(an_area_errs_twice_as_its_scale),
       cmocka_unit_test(holes_subtract_and_shrink),

@@ -92,6 +92,28 @@ a_private_outline_is_covered_and_grown(void **state)
   pw_model_masks_free(masks, n);
 }
 
+/* Four times 20 px beyond an outline whose left is at 100. */
+static void
+a_private_outline_placed_from_far_away_is_grown_further(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n" GIVEN);
+  bench_photo(bench, "a.png",
+              "stage: before\nview: opening\n" LOOKED "marks:\n"
+              "  - {id: 1, term: inscription, part: endleaf, private: yes, "
+              "outline: \"100,100 200,100 200,200 100,200\", uncertainty: {outline: 20}}\n");
+  bench_open(bench, 0);
+  gsize n;
+  PwPxPath *masks = pw_model_dup_masks(bench->model, pw_model_find_photo(bench->model, "a.png"),
+                                       PW_FOR_PUBLIC, &n);
+  assert_int_equal(n, 1);
+  double left = 1e9;
+  for (gsize i = 0; i < masks[0].n; i++)
+    left = MIN(left, masks[0].points[i].x);
+  assert_true(left <= 20.01);
+  pw_model_masks_free(masks, n);
+}
+
 static void
 another_photograph_of_the_same_view_is_left_out(void **state)
 {
@@ -328,6 +350,7 @@ main(void)
       TEST(a_consent_runs_out),
       TEST(what_nobody_looked_through_stays_out),
       TEST(a_private_outline_is_covered_and_grown),
+      TEST(a_private_outline_placed_from_far_away_is_grown_further),
       TEST(another_photograph_of_the_same_view_is_left_out),
       TEST(what_a_consent_excepts_is_withheld),
       TEST(a_withheld_line_cannot_be_covered_so_its_photograph_stays_out),

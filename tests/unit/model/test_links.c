@@ -39,6 +39,24 @@ linked_marks_count_once_and_the_surest_is_kept(void **state)
 }
 
 static void
+a_mark_that_was_placed_worse_is_not_the_surest(void **state)
+{
+  Bench *bench = *state;
+  bench_photo(bench, "a.png",
+              "stage: before\n" BENCH_SCALE "marks:\n"
+              "  - {id: 1, term: loss, part: spine, outline: " BENCH_SQUARE(
+                  1, 1) ", "
+                        "uncertainty: {outline: 90}}\n");
+  bench_photo(bench, "b.png",
+              "stage: before\n" BENCH_SCALE "marks:\n"
+              "  - {id: 1, term: loss, part: spine, outline: \"100,100 300,100 300,300 100,300\", "
+              "same-as: \"a.png#1\"}\n");
+  bench_open(bench, 0);
+  const PwModelTotal *total = pw_model_peek_total(bench->model, 0);
+  bench_assert_near(value(&total->area_mm2), 400, ROUNDING);
+}
+
+static void
 overlaps_are_united_and_planes_are_added(void **state)
 {
   Bench *bench = *state;
@@ -296,6 +314,7 @@ main(void)
       TEST(a_curved_face_has_no_sizes),
       TEST(shares_are_of_the_face),
       TEST(no_share_is_of_a_face_that_crosses_itself),
+      TEST(a_mark_that_was_placed_worse_is_not_the_surest),
       TEST(an_unknown_name_under_uncertainty_is_told),
       TEST(damage_is_not_gone_and_still_drawn),
       TEST(a_synonym_is_the_same_term),
