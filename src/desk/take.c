@@ -8,8 +8,11 @@ put_says(PwJson *json, PwComplaints *complaints)
 {
   pw_json_key(json, "says");
   pw_json_begin_array(json);
-  for (guint i = 0; i < pw_complaints_n(complaints); i++)
-    pw_json_string(json, pw_complaints_peek(complaints, i)->says);
+  for (guint i = 0; i < pw_complaints_n(complaints); i++) {
+    const PwComplaint *complaint = pw_complaints_peek(complaints, i);
+    g_autofree char *says = g_strconcat(complaint->file, ": ", complaint->says, NULL);
+    pw_json_string(json, says);
+  }
   pw_json_end(json);
 }
 

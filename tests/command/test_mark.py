@@ -293,7 +293,12 @@ def test_the_row_and_what_is_owed_are_those_of_the_library():
 def test_new_photographs_are_taken_in_and_the_record_is_checked_by_a_button():
     with Volume() as volume, Desk(volume.path) as desk:
         volume.photograph("after/front.png")
-        equal(desk.post("/intake", {}).json()["new"], 1)
+        volume.write("after/torn.jpg", "no picture at all")
+        volume.write("after/bent.png", "nor this")
+        taken = desk.post("/intake", {}).json()
+        equal(taken["new"], 1)
+        told = [said.split(": ")[0] for said in taken["says"]]
+        equal(sorted(told), ["after/bent.png", "after/torn.jpg"], taken)
         check("after/front.png" in [p["file"] for p in desk.get("/volume")["photos"]], "after intake")
         found = desk.post("/check", {}).json()["findings"]
         told = json.loads(platewright("check", volume.path, "--json").out)["findings"]
