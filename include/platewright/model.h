@@ -278,7 +278,9 @@ PwTiles *pw_model_open_tiles(const PwModel *model, const PwModelPhoto *photo, gb
 gboolean pw_model_follow_edge(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
                               PwPx at, double tolerance, const gint *stop, PwTrace *trace,
                               GError **error);
-/* pw_trace_corners, and pw_trace_end for both ends of a line; `doubt_px` of the worst. */
+/* pw_trace_corners, and pw_trace_end for both ends of a line; `doubt_px` of the worst. `reach_px`:
+ * how far from a place its edge is sought, 8 to 100; NAN: what a hand misses by that sees the whole
+ * photograph. PW_ERROR_BUSY for a large one of which no tiles are there yet. */
 gboolean pw_model_improve_corners(const PwModel *model, const PwModelPhoto *photo,
                                   const PwTiles *tiles, const PwPx corners[4], double reach_px,
                                   PwPx improved[4], double *doubt_px, GError **error);

@@ -4,18 +4,15 @@
 #include <math.h>
 #include <string.h>
 
-/* How far from a hand's corner its edge is sought, where the page does not say, in 1/1000 of the
- * longer side: what a hand misses by where the whole photograph is seen. */
-enum { REACH_PER_MILLE = 6, LEAST_REACH_PX = 8, MOST_REACH_PX = 100 };
 #define DRAFT_ID "draft" /* of a mark that has none yet */
 
-static JsonNode *
-read_request(const DeskCall *call, DeskAnswer **answer)
+/* What is asked for is a JSON object. */
+static DeskAnswer *
+answer_with(const DeskCall *call, DeskAnswer *(*answer)(const DeskCall *call, JsonObject *asked))
 {
   g_autoptr(GError) error = NULL;
-  JsonNode *request = desk_json_read(call->ask->body, call->ask->length, &error);
-  *answer = request ? NULL : desk_answer_unread(error);
-  return request;
+  g_autoptr(JsonNode) request = desk_json_read(call->ask->body, call->ask->length, &error);
+  return request ? answer(call, json_node_get_object(request)) : desk_answer_unread(error);
 }
 
 static gboolean
@@ -67,9 +64,9 @@ take_word(JsonObject *words, const char *key, const char *mark, DeskEdits *edits
 
 /* The words of a mark (of that id) or, with NULL, of the photograph, as edits. */
 static gboolean
-take_words(JsonObject *request, const char *what, const char *mark, DeskEdits *edits)
+take_words(JsonObject *asked, const char *what, const char *mark, DeskEdits *edits)
 {
-  JsonNode *holder = json_object_get_member(request, what);
+  JsonNode *holder = json_object_get_member(asked, what);
   JsonNode *node = holder && JSON_NODE_HOLDS_OBJECT(holder)
                        ? json_object_get_member(json_node_get_object(holder), "words")
                        : NULL;
@@ -107,14 +104,21 @@ no_size(const char *why)
   return desk_answer_json(json);
 }
 
+/* The text as it would be with the edits; NULL where they are none. */
+static PwSidecar *
+draft_with(const DeskCall *call, const DeskEdits *edits, PwComplaints *complaints, GError **error)
+{
+  return pw_sidecar_new_draft(call->photo->sidecar,
+                              (const PwSidecarEdit *)(const void *)edits->edits->data,
+                              edits->edits->len, complaints, error);
+}
+
 static DeskAnswer *
 size_mark(const DeskCall *call, const DeskEdits *edits)
 {
   g_autoptr(PwComplaints) complaints = pw_complaints_new();
   g_autoptr(GError) error = NULL;
-  g_autoptr(PwSidecar) draft = pw_sidecar_new_draft(
-      call->photo->sidecar, (const PwSidecarEdit *)(const void *)edits->edits->data,
-      edits->edits->len, complaints, &error);
+  g_autoptr(PwSidecar) draft = draft_with(call, edits, complaints, &error);
   if (draft == NULL)
     return desk_answer_error(error);
   const char *why = first_error(complaints);
@@ -135,9 +139,7 @@ size_scale(const DeskCall *call, const DeskEdits *edits)
 {
   g_autoptr(PwComplaints) complaints = pw_complaints_new();
   g_autoptr(GError) error = NULL;
-  PwSidecar *text = pw_sidecar_new_draft(call->photo->sidecar,
-                                         (const PwSidecarEdit *)(const void *)edits->edits->data,
-                                         edits->edits->len, complaints, &error);
+  PwSidecar *text = draft_with(call, edits, complaints, &error);
   if (text == NULL)
     return desk_answer_error(error);
   const char *why = first_error(complaints);
@@ -158,26 +160,21 @@ size_scale(const DeskCall *call, const DeskEdits *edits)
   return desk_answer_json(json);
 }
 
-DeskAnswer *
-desk_post_size(const DeskCall *call)
+static DeskAnswer *
+size_of(const DeskCall *call, JsonObject *asked)
 {
   static const char *const undecided[] = {PW_TERM_UNDECIDED, NULL};
-  DeskAnswer *answer;
-  g_autoptr(JsonNode) request = read_request(call, &answer);
-  if (request == NULL)
-    return answer;
   if (call->photo->sidecar == NULL)
     return desk_answer_says(422, "%s has no text beside it that can be read", call->photo->file);
-  JsonObject *object = json_node_get_object(request);
   g_auto(DeskEdits) edits;
   desk_edits_init(&edits);
   const PwSidecarEdit unnamed = {DRAFT_ID, "term", undecided};
   g_array_append_val(edits.edits, unnamed); /* until the words say another */
-  if (take_words(object, "mark", DRAFT_ID, &edits))
+  if (take_words(asked, "mark", DRAFT_ID, &edits))
     return size_mark(call, &edits);
   desk_edits_clear(&edits);
   desk_edits_init(&edits);
-  if (take_words(object, "scale", NULL, &edits))
+  if (take_words(asked, "scale", NULL, &edits))
     return size_scale(call, &edits);
   return desk_answer_says(400, "of which mark, or which scale?");
 }
@@ -264,18 +261,13 @@ is_stopped(const DeskAsk *ask)
   return ask->stop != NULL && g_atomic_int_get(ask->stop) != 0;
 }
 
-DeskAnswer *
-desk_post_trace(const DeskCall *call)
+static DeskAnswer *
+follow_touch(const DeskCall *call, JsonObject *asked)
 {
-  DeskAnswer *answer;
-  g_autoptr(JsonNode) request = read_request(call, &answer);
-  if (request == NULL)
-    return answer;
   g_autoptr(GError) error = NULL;
-  JsonObject *object = json_node_get_object(request);
   double tolerance;
   PwPx at;
-  if (!read_points(object, "at", &at, 1) || !read_number(object, "tolerance", &tolerance) ||
+  if (!read_points(asked, "at", &at, 1) || !read_number(asked, "tolerance", &tolerance) ||
       !is_on_photo(call->photo, at))
     return desk_answer_says(400, "follow which edge, and how closely?");
   g_autoptr(DeskTiles) tiles = desk_tiler_open(call->desk->tiler, call->state, call->photo);
@@ -296,22 +288,17 @@ desk_post_trace(const DeskCall *call)
   return desk_answer_json(json);
 }
 
-DeskAnswer *
-desk_post_simplify(const DeskCall *call)
+static DeskAnswer *
+thin_stroke(const DeskCall *call, JsonObject *asked)
 {
-  DeskAnswer *answer;
-  g_autoptr(JsonNode) request = read_request(call, &answer);
-  if (request == NULL)
-    return answer;
   g_autoptr(GError) error = NULL;
-  JsonObject *object = json_node_get_object(request);
-  const char *points = desk_json_text(object, "points");
+  const char *points = desk_json_text(asked, "points");
   PwPxPath path = {0}, thin = {0};
   double tolerance;
-  if (points == NULL || !read_number(object, "tolerance", &tolerance) ||
+  if (points == NULL || !read_number(asked, "tolerance", &tolerance) ||
       !pw_px_path_parse(points, &path, NULL, NULL))
     return desk_answer_says(400, "which stroke, and how closely?");
-  gboolean closed = desk_json_is_true(object, "closed");
+  gboolean closed = desk_json_is_true(asked, "closed");
   gboolean done = pw_trace_simplify(&path, closed, tolerance, &thin, &error);
   pw_px_path_clear(&path);
   if (!done)
@@ -326,15 +313,6 @@ desk_post_simplify(const DeskCall *call)
 }
 
 /* ---- Corners and ends -------------------------------------------------------------- */
-
-static double
-reach_of(const DeskCall *call, JsonObject *request)
-{
-  const PwPhotoFacts *facts = &call->photo->facts;
-  double reach = MAX(facts->width, facts->height) * REACH_PER_MILLE / 1000.0;
-  read_number(request, "reach", &reach);
-  return CLAMP(reach, LEAST_REACH_PX, MOST_REACH_PX);
-}
 
 static DeskAnswer *
 answer_corners(const PwPx *improved, gsize n, double doubt_px)
@@ -357,29 +335,50 @@ improve(const DeskCall *call, const PwTiles *tiles, const PwPx *given, gsize n, 
       call->state->model, call->photo, tiles, given, reach, improved, doubt_px, error);
 }
 
-DeskAnswer *
-desk_post_corners(const DeskCall *call)
+static DeskAnswer *
+seek_corners(const DeskCall *call, JsonObject *asked)
 {
-  DeskAnswer *answer;
-  g_autoptr(JsonNode) request = read_request(call, &answer);
-  if (request == NULL)
-    return answer;
   g_autoptr(GError) error = NULL;
-  JsonObject *object = json_node_get_object(request);
   PwPx given[4], improved[4];
   gsize n = 0;
-  if (read_points(object, "corners", given, 4))
+  if (read_points(asked, "corners", given, 4))
     n = 4;
-  else if (read_points(object, "from", given, 1) && read_points(object, "to", given + 1, 1))
+  else if (read_points(asked, "from", given, 1) && read_points(asked, "to", given + 1, 1))
     n = 2;
   else
     return desk_answer_says(400, "four corners, or the two ends of a line?");
   g_autoptr(DeskTiles) tiles = desk_tiler_open(call->desk->tiler, call->state, call->photo);
-  const double reach = reach_of(call, object);
-  double doubt;
+  double doubt, reach = NAN;
+  read_number(asked, "reach", &reach);
   gboolean found;
   do
     found = improve(call, peek_tiles(tiles), given, n, reach, improved, &doubt, &error);
   while (!found && do_without(&tiles, call, &error));
   return found ? answer_corners(improved, n, doubt) : desk_answer_error(error);
+}
+
+/* ---- What is asked for ------------------------------------------------------------- */
+
+DeskAnswer *
+desk_post_size(const DeskCall *call)
+{
+  return answer_with(call, size_of);
+}
+
+DeskAnswer *
+desk_post_trace(const DeskCall *call)
+{
+  return answer_with(call, follow_touch);
+}
+
+DeskAnswer *
+desk_post_simplify(const DeskCall *call)
+{
+  return answer_with(call, thin_stroke);
+}
+
+DeskAnswer *
+desk_post_corners(const DeskCall *call)
+{
+  return answer_with(call, seek_corners);
 }

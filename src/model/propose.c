@@ -11,7 +11,10 @@ enum {
   FIRST_WINDOW_PX = 1024,
   LAST_QUICK_PX = 2048, /* a window's side; what is no larger is looked at sooner than the whole */
   MOST_CORNER_PX = 24 * 1000 * 1000, /* of the window that holds four corners */
-  CORNER_MARGIN_PX = 16
+  CORNER_MARGIN_PX = 16,
+  REACH_PER_MILLE = 6, /* of the photograph's longer side */
+  LEAST_REACH_PX = 8,
+  MOST_REACH_PX = 100
 };
 
 /* The whole picture is looked at with half the px of a side that it would be followed on at last.
@@ -280,26 +283,59 @@ grey_window(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tile
   return TRUE;
 }
 
+/* A window round some places, and they in it. */
+typedef struct {
+  Window window;
+  double side; /* of one of its px, upright px */
+  double reach_px;
+  PwPx places[4];
+  PwPlane grey;
+} Near;
+
+/* Where nobody says, so far as a hand misses by that sees the whole photograph. */
+static double
+reach_on(const PwModelPhoto *photo, double asked_px)
+{
+  const int longer = MAX(photo->facts.width, photo->facts.height);
+  const double reach = isnan(asked_px) ? longer * REACH_PER_MILLE / 1000.0 : asked_px;
+  return CLAMP(reach, LEAST_REACH_PX, MOST_REACH_PX);
+}
+
+static gboolean
+look_near(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles, const PwPx *places,
+          gsize n, double reach_px, Near *near, GError **error)
+{
+  const double reach = reach_on(photo, reach_px);
+  *near = (Near){.window = window_round(photo, tiles, places, n, reach)};
+  near->side = (double)(1 << near->window.level);
+  near->reach_px = reach / near->side;
+  for (gsize i = 0; i < n; i++)
+    near->places[i] = into_window(&near->window, places[i]);
+  return grey_window(model, photo, tiles, &near->window, &near->grey, error);
+}
+
+static gboolean
+leave_near(Near *near, gboolean found, PwPx *improved, gsize n, double *doubt_px)
+{
+  for (gsize i = 0; found && i < n; i++)
+    improved[i] = out_of_window(&near->window, improved[i]);
+  if (found)
+    *doubt_px *= near->side;
+  pw_plane_clear(&near->grey);
+  return found;
+}
+
 gboolean
 pw_model_improve_corners(const PwModel *model, const PwModelPhoto *photo, const PwTiles *tiles,
                          const PwPx corners[4], double reach_px, PwPx improved[4], double *doubt_px,
                          GError **error)
 {
-  Window window = window_round(photo, tiles, corners, 4, reach_px);
-  const double side = (double)(1 << window.level);
-  PwPlane grey = {0};
-  PwPx inside[4];
-  if (!grey_window(model, photo, tiles, &window, &grey, error))
-    return FALSE;
-  for (int i = 0; i < 4; i++)
-    inside[i] = into_window(&window, corners[i]);
-  gboolean found = pw_trace_corners(&grey, inside, reach_px / side, improved, doubt_px, error);
-  for (int i = 0; found && i < 4; i++)
-    improved[i] = out_of_window(&window, improved[i]);
-  if (found)
-    *doubt_px *= side;
-  pw_plane_clear(&grey);
-  return found;
+  Near near;
+  return look_near(model, photo, tiles, corners, 4, reach_px, &near, error) &&
+         leave_near(
+             &near,
+             pw_trace_corners(&near.grey, near.places, near.reach_px, improved, doubt_px, error),
+             improved, 4, doubt_px);
 }
 
 gboolean
@@ -307,21 +343,15 @@ pw_model_improve_ends(const PwModel *model, const PwModelPhoto *photo, const PwT
                       const PwPx ends[2], double reach_px, PwPx improved[2], double *doubt_px,
                       GError **error)
 {
-  Window window = window_round(photo, tiles, ends, 2, reach_px);
-  const double side = (double)(1 << window.level);
-  const PwPx inside[2] = {into_window(&window, ends[0]), into_window(&window, ends[1])};
-  PwPlane grey = {0};
-  double doubts[2];
-  if (!grey_window(model, photo, tiles, &window, &grey, error))
-    return FALSE;
+  Near near;
+  double doubts[2] = {0};
   gboolean found = TRUE;
+  if (!look_near(model, photo, tiles, ends, 2, reach_px, &near, error))
+    return FALSE;
   for (int i = 0; found && i < 2; i++)
-    found = pw_trace_end(&grey, inside[1 - i], inside[i], reach_px / side, &improved[i], &doubts[i],
-                         error);
-  for (int i = 0; found && i < 2; i++)
-    improved[i] = out_of_window(&window, improved[i]);
+    found = pw_trace_end(&near.grey, near.places[1 - i], near.places[i], near.reach_px,
+                         &improved[i], &doubts[i], error);
   if (found)
-    *doubt_px = side * MAX(doubts[0], doubts[1]);
-  pw_plane_clear(&grey);
-  return found;
+    *doubt_px = MAX(doubts[0], doubts[1]);
+  return leave_near(&near, found, improved, 2, doubt_px);
 }
