@@ -167,6 +167,9 @@ void pw_json_null(PwJson *json);
 void pw_json_pair_string(PwJson *json, const char *key, const char *value);
 void pw_json_pair_double(PwJson *json, const char *key, double value);
 void pw_json_pair_int(PwJson *json, const char *key, gint64 value);
+/* A complaint's pairs, of an object that is open: "file", "line", "column", "kind", "severity" and
+ * "says", as in `check --json`. */
+void pw_json_pairs_of_complaint(PwJson *json, const PwComplaint *complaint);
 /* The text, with a line feed at the end; yours; the writer is empty afterwards. */
 char *pw_json_take_text(PwJson *json);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwJson, pw_json_free)

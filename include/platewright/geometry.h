@@ -22,6 +22,7 @@ typedef struct {
 
 /* What a mark is drawn as: a closed outline, an open line, or one point. */
 typedef enum { PW_KIND_AREA, PW_KIND_LINE, PW_KIND_POINT } PwKind;
+const char *pw_kind_name(PwKind kind); /* "area", "line", "point" */
 
 /* Runs of points. A closed path does not repeat its first point. */
 typedef struct {

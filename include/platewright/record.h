@@ -115,7 +115,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSidecar, pw_sidecar_free)
  * give its scale, NULL-terminated, or NULL. Yours. */
 char *pw_sidecar_dup_new(const char *taken, const char *sha256, int width, int height,
                          const char *source, PwStage stage, const char *const *cards);
-/* The first 32 hexadecimal digits of the sha256 of the text. Yours. */
+/* pw_yaml_dup_tag of its text. */
 char *pw_sidecar_dup_tag(const PwSidecar *sidecar);
 
 /* One edit of a sidecar. `key` as in the text, nested ones with "/": "scale/rectangle/corners".

@@ -31,6 +31,10 @@ const char *pw_yaml_peek_file(const PwYaml *yaml);
 /* Of the file when it was read or last saved; NULL for a text that was not opened from a file. */
 const PwFileState *pw_yaml_peek_state(const PwYaml *yaml);
 const char *pw_yaml_peek_text(const PwYaml *yaml, gsize *length);
+/* What tells one state of a text from another: the first PW_TAG_DIGITS hexadecimal digits of its
+ * sha256. Yours. */
+enum { PW_TAG_DIGITS = 32 };
+char *pw_yaml_dup_tag(const PwYaml *yaml);
 
 PwYamlKind pw_yaml_node_kind(const PwYamlNode *node);
 /* A scalar's text as YAML reads it; NULL for other kinds. */

@@ -208,6 +208,17 @@ pw_json_pair_int(PwJson *json, const char *key, gint64 value)
   pw_json_int(json, value);
 }
 
+void
+pw_json_pairs_of_complaint(PwJson *json, const PwComplaint *complaint)
+{
+  pw_json_pair_string(json, "file", complaint->file);
+  pw_json_pair_int(json, "line", complaint->line);
+  pw_json_pair_int(json, "column", complaint->column);
+  pw_json_pair_string(json, "kind", complaint->kind);
+  pw_json_pair_string(json, "severity", pw_severity_name(complaint->severity));
+  pw_json_pair_string(json, "says", complaint->says);
+}
+
 char *
 pw_json_take_text(PwJson *json)
 {

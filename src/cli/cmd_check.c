@@ -8,25 +8,6 @@ static const Option options[] = {
     {"--json", NULL, "print the findings as JSON"},
     {0}};
 
-static void
-append_finding(PwJson *json, const PwComplaint *finding)
-{
-  pw_json_begin_object(json);
-  pw_json_key(json, "file");
-  pw_json_string(json, finding->file);
-  pw_json_key(json, "line");
-  pw_json_int(json, finding->line);
-  pw_json_key(json, "column");
-  pw_json_int(json, finding->column);
-  pw_json_key(json, "kind");
-  pw_json_string(json, finding->kind);
-  pw_json_key(json, "severity");
-  pw_json_string(json, pw_severity_name(finding->severity));
-  pw_json_key(json, "says");
-  pw_json_string(json, finding->says);
-  pw_json_end(json);
-}
-
 static int
 print_json(PwComplaints *findings)
 {
@@ -37,8 +18,11 @@ print_json(PwComplaints *findings)
   pw_json_string(json, "platewright-check 1");
   pw_json_key(json, "findings");
   pw_json_begin_array(json);
-  for (guint i = 0; i < pw_complaints_n(findings); i++)
-    append_finding(json, pw_complaints_peek(findings, i));
+  for (guint i = 0; i < pw_complaints_n(findings); i++) {
+    pw_json_begin_object(json);
+    pw_json_pairs_of_complaint(json, pw_complaints_peek(findings, i));
+    pw_json_end(json);
+  }
   pw_json_end(json);
   pw_json_end(json);
   g_autofree char *text = pw_json_take_text(json);

@@ -93,7 +93,6 @@ put_mark_sizes(Row *row, const PwModelMark *mark)
 static void
 write_mark(GString *text, const PwModelMark *mark)
 {
-  static const char *const kinds[] = {"area", "line", "point"};
   Row row = {0};
   put_text(&row, "row", "mark");
   put_text(&row, "file", mark->photo->file);
@@ -102,7 +101,7 @@ write_mark(GString *text, const PwModelMark *mark)
   put_text(&row, "id", mark->text->id);
   put_text(&row, "term", mark->text->term);
   put_text(&row, "part", mark->text->part);
-  put_text(&row, "kind", kinds[mark->kind]);
+  put_text(&row, "kind", pw_kind_name(mark->kind));
   put_text(&row, "basis", pw_basis_name(mark->text->basis));
   if (mark->text->severity > 0)
     put_count(&row, "severity", mark->text->severity);

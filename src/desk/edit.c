@@ -3,8 +3,6 @@
 
 #include <string.h>
 
-enum { TAG_CHARS = 32 };
-
 /* ---- Reading what is asked for ------------------------------------------------------ */
 
 static gboolean
@@ -103,9 +101,10 @@ desk_edits_clear(DeskEdits *edits)
 static char *
 dup_asked_tag(const char *if_match)
 {
-  if (strlen(if_match) != TAG_CHARS + 2 || if_match[0] != '"' || if_match[TAG_CHARS + 1] != '"')
+  if (strlen(if_match) != PW_TAG_DIGITS + 2 || if_match[0] != '"' ||
+      if_match[PW_TAG_DIGITS + 1] != '"')
     return NULL;
-  return g_strndup(if_match + 1, TAG_CHARS);
+  return g_strndup(if_match + 1, PW_TAG_DIGITS);
 }
 
 /* ---- Answers ----------------------------------------------------------------------- */

@@ -111,12 +111,7 @@ desk_put_complaint(PwJson *json, const PwComplaint *complaint, const PwModelPhot
                            ? pw_sidecar_mark_at(photo->sidecar, complaint->line, complaint->column)
                            : NULL;
   pw_json_begin_object(json);
-  pw_json_pair_string(json, "file", complaint->file);
-  pw_json_pair_int(json, "line", complaint->line);
-  pw_json_pair_int(json, "column", complaint->column);
-  pw_json_pair_string(json, "kind", complaint->kind);
-  pw_json_pair_string(json, "severity", pw_severity_name(complaint->severity));
-  pw_json_pair_string(json, "says", complaint->says);
+  pw_json_pairs_of_complaint(json, complaint);
   pw_json_pair_string(json, "excerpt", complaint->excerpt);
   pw_json_pair_string(json, "mark", mark ? mark->id : NULL);
   pw_json_end(json);

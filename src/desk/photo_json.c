@@ -76,13 +76,6 @@ put_words(PwJson *json, const PwYamlNode *mapping)
 
 /* ---- Marks ------------------------------------------------------------------------- */
 
-static const char *
-kind_name(PwKind kind)
-{
-  static const char *const names[] = {"area", "line", "point"};
-  return names[kind];
-}
-
 void
 desk_put_size(PwJson *json, const PwModelMark *mark)
 {
@@ -102,7 +95,7 @@ put_mark(PwJson *json, const PwModelMark *mark)
 {
   pw_json_begin_object(json);
   pw_json_pair_string(json, "id", mark->text->id);
-  pw_json_pair_string(json, "kind", kind_name(mark->kind));
+  pw_json_pair_string(json, "kind", pw_kind_name(mark->kind));
   put_words(json, mark->text->node);
   pw_json_pair_string(json, "number", mark->family->text->id);
   pw_json_pair_string(json, "group", mark->group);

@@ -7,7 +7,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
-enum { ID_CHARS = 16, TAG_CHARS = 32 };
+enum { ID_CHARS = 16 };
 
 struct DeskShelf {
   char *folder;
@@ -89,22 +89,13 @@ desk_photo_dup_id(const char *file)
   return g_strndup(sum, ID_CHARS);
 }
 
-static char *
-dup_text_tag(const PwYaml *yaml)
-{
-  gsize length;
-  const char *text = pw_yaml_peek_text(yaml, &length);
-  g_autofree char *sum = pw_sha256_dup_hex(text, length);
-  return g_strndup(sum, TAG_CHARS);
-}
-
 /* Changes with any file that a page shows something of. */
 static char *
 dup_tag_of_all(const DeskState *state)
 {
   g_autoptr(PwSha256) sum = pw_sha256_new();
   const PwVolume *volume = pw_model_peek_volume(state->model);
-  g_autofree char *own = volume ? dup_text_tag(volume->yaml) : g_strdup("none");
+  g_autofree char *own = volume ? pw_yaml_dup_tag(volume->yaml) : g_strdup("none");
   pw_sha256_add(sum, own, strlen(own));
   for (guint i = 0; i < state->ids->len; i++) {
     const PwModelPhoto *photo = pw_model_peek_photo(state->model, i);
@@ -114,7 +105,7 @@ dup_tag_of_all(const DeskState *state)
     pw_sha256_add(sum, &photo->facts.state, sizeof photo->facts.state);
   }
   g_autofree char *hex = pw_sha256_take_hex(sum);
-  return g_strndup(hex, TAG_CHARS);
+  return g_strndup(hex, PW_TAG_DIGITS);
 }
 
 static void

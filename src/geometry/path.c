@@ -11,6 +11,13 @@
 /* The longest number we read: more digits than this carry nothing. */
 enum { NUMBER_BYTES = 64 };
 
+const char *
+pw_kind_name(PwKind kind)
+{
+  static const char *const names[] = {"area", "line", "point"};
+  return names[kind];
+}
+
 void
 pw_px_path_clear(PwPxPath *path)
 {

@@ -170,14 +170,13 @@ put_pixels(PwJson *json, const PwModelMark *mark)
 void
 pw_model_put_mark_json(PwJson *json, const PwModelMark *mark)
 {
-  static const char *const kinds[] = {"area", "line", "point"};
   Named sizes[4];
   gsize n = sizes_of(mark, sizes);
   pw_json_begin_object(json);
   pw_json_pair_string(json, "id", mark->text->id);
   pw_json_pair_string(json, "term", mark->text->term);
   pw_json_pair_string(json, "part", mark->text->part);
-  pw_json_pair_string(json, "kind", kinds[mark->kind]);
+  pw_json_pair_string(json, "kind", pw_kind_name(mark->kind));
   pw_json_pair_string(json, "basis", pw_basis_name(mark->text->basis));
   if (mark->photo->n_cards > 1)
     pw_json_pair_string(json, "card", mark->card ? mark->card->name : NULL);

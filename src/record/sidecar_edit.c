@@ -5,15 +5,10 @@
 
 #include <string.h>
 
-enum { TAG_DIGITS = 32 };
-
 char *
 pw_sidecar_dup_tag(const PwSidecar *sidecar)
 {
-  gsize length;
-  const char *text = pw_yaml_peek_text(sidecar->yaml, &length);
-  g_autofree char *sum = pw_sha256_dup_hex(text, length);
-  return g_strndup(sum, TAG_DIGITS);
+  return pw_yaml_dup_tag(sidecar->yaml);
 }
 
 /* ---- What an edit makes wrong ------------------------------------------------------ */

@@ -23,6 +23,13 @@ pw_yaml_peek_state(const PwYaml *yaml)
   return yaml->path ? &yaml->state : NULL;
 }
 
+char *
+pw_yaml_dup_tag(const PwYaml *yaml)
+{
+  g_autofree char *sum = pw_sha256_dup_hex(yaml->text, yaml->length);
+  return g_strndup(sum, PW_TAG_DIGITS);
+}
+
 gboolean
 pw_yaml_save(PwYaml *yaml, GError **error)
 {
