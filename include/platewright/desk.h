@@ -10,8 +10,10 @@
 
 PW_BEGIN_DECLS
 
+#define PW_DESK_ANY_PORT (-1)
 typedef struct {
-  int port;     /* 0: made from the folder's path, or the next free one */
+  int port;     /* 0: made from the folder's path, or the next free one; PW_DESK_ANY_PORT: any that
+                   is free */
   gboolean lan; /* serve the local network too, not this machine alone */
 } PwDeskOptions;
 

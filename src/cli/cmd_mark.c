@@ -8,8 +8,8 @@
 
 static const Option options[] = {
     {"--port", "N",
-     "serve on this port (the volume has one of its own, so that the browser finds "
-     "again what it kept)"},
+     "serve on this port, 0: on any that is free (the volume has one of its own, so that the "
+     "browser finds again what it kept)"},
     {"--lan", NULL, "serve the local network too, for a tablet"},
     {0}};
 
@@ -18,11 +18,11 @@ port_of(const Invocation *invocation, int *port)
 {
   const char *text = given_value(invocation, "--port");
   gint64 value = 0;
-  if (text != NULL && (!pw_parse_int(text, &value) || value < 1 || value > 65535)) {
-    say("platewright mark: a port is a number from 1 to 65535, not \"%s\"", text);
+  if (text != NULL && (!pw_parse_int(text, &value) || value < 0 || value > 65535)) {
+    say("platewright mark: a port is a number from 0 to 65535, not \"%s\"", text);
     return FALSE;
   }
-  *port = (int)value;
+  *port = text != NULL && value == 0 ? PW_DESK_ANY_PORT : (int)value;
   return TRUE;
 }
 

@@ -92,6 +92,8 @@ struct PwDesk {
 /* A desk without a server. */
 PwDesk *desk_new(const char *folder, GError **error);
 void desk_free(PwDesk *desk);
+/* The port it is served on from now on, and the cookie's name, which holds it. */
+void desk_take_port(PwDesk *desk, int port);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwDesk, desk_free)
 
 /* ---- Requests and answers: answer.c ------------------------------------------------- */
@@ -217,6 +219,7 @@ gboolean desk_edit_values(JsonNode *node, GPtrArray *values);
 
 /* ---- The server: http.c ------------------------------------------------------------- */
 
+/* Port 0: one that is free, of the system's choice. */
 DeskHttp *desk_http_start(PwDesk *desk, int port, GError **error);
 void desk_http_stop(DeskHttp *http);
 

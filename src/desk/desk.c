@@ -86,19 +86,26 @@ desk_free(PwDesk *desk)
   g_free(desk);
 }
 
+void
+desk_take_port(PwDesk *desk, int port)
+{
+  desk->port = port;
+  g_free(desk->cookie);
+  desk->cookie = g_strdup_printf("desk-%d", port);
+}
+
 /* Serves on the port asked for, or the folder's own, or the next that is free. */
 static gboolean
 serve(PwDesk *desk, int asked, GError **error)
 {
-  int own = FIRST_PORT + (int)(g_str_hash(desk->folder) % N_PORTS);
-  int tries = asked > 0 ? 1 : PORTS_TRIED;
-  for (int i = 0; i < tries && desk->http == NULL; i++) {
+  if (asked != 0) {
+    desk->http = desk_http_start(desk, asked == PW_DESK_ANY_PORT ? 0 : asked, error);
+    return desk->http != NULL;
+  }
+  const int own = (int)(g_str_hash(desk->folder) % N_PORTS);
+  for (int i = 0; i < PORTS_TRIED && desk->http == NULL; i++) {
     g_clear_error(error);
-    int port = asked > 0 ? asked : FIRST_PORT + (own - FIRST_PORT + i) % N_PORTS;
-    desk->port = port;
-    g_free(desk->cookie);
-    desk->cookie = g_strdup_printf("desk-%d", port);
-    desk->http = desk_http_start(desk, port, error);
+    desk->http = desk_http_start(desk, FIRST_PORT + (own + i) % N_PORTS, error);
   }
   return desk->http != NULL;
 }
@@ -106,7 +113,7 @@ serve(PwDesk *desk, int asked, GError **error)
 PwDesk *
 pw_desk_start(const char *folder, const PwDeskOptions *options, GError **error)
 {
-  if (options->port < 0 || options->port > 65535) {
+  if (options->port < PW_DESK_ANY_PORT || options->port > 65535) {
     g_set_error(error, PW_ERROR, PW_ERROR_USE, "a port is a number from 1 to 65535");
     return NULL;
   }

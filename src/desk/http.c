@@ -3,6 +3,11 @@
  * What is not trusted is bounded here: how many connections there are, how much memory one has, how
  * long a request may take to arrive and an answer to leave. The library ends connections on which
  * nothing moves; one that drips a byte a second is ended by our own watch, by the time alone.
+ *
+ * What is no HTTP (a request line that is none, a head that is too large, no Host, a chunk without
+ * a length) the library answers itself, before we are asked, with a page of its own and without our
+ * headers. It has no option to change either (0.9.75 has none). Those pages are fixed texts: they
+ * hold nothing of the record and repeat nothing of the request, and the connection ends with them.
  */
 #include "desk-private.h"
 
@@ -324,6 +329,15 @@ say_nothing(void *user, const char *format, va_list arguments)
 /* ---- Beginning and end ------------------------------------------------------------- */
 
 static int
+port_of(int fd)
+{
+  struct sockaddr_in address = {0};
+  socklen_t length = sizeof address;
+  getsockname(fd, (struct sockaddr *)&address, &length);
+  return ntohs(address.sin_port);
+}
+
+static int
 listen_on(gboolean lan, int port, GError **error)
 {
   struct sockaddr_in address = {.sin_family = AF_INET, .sin_port = htons((guint16)port)};
@@ -360,6 +374,7 @@ desk_http_start(PwDesk *desk, int port, GError **error)
   int fd = listen_on(desk->lan, port, error);
   if (fd < 0)
     return NULL;
+  desk_take_port(desk, port_of(fd));
   DeskHttp *http = g_new0(DeskHttp, 1);
   http->desk = desk;
   http->lines = g_ptr_array_new();

@@ -1245,8 +1245,34 @@ def test_a_port_that_is_taken_or_none():
         check(str(first.port) in result.err, result)
         with Desk(volume.path) as second:
             check(second.port != first.port, "the next free one")
-        for port in ("0", "65536", "x", "-1", ""):
+        for port in ("65536", "x", "-1", ""):
             equal(platewright("mark", volume.path, "--port", port).status, 2, port)
+
+
+def test_any_port_that_is_free():
+    with Volume() as volume, Desk(volume.path, "--port", "0") as one, Desk(volume.path, "--port", "0") as other:
+        check(one.port != other.port and 0 not in (one.port, other.port), f"{one.port} {other.port}")
+        for desk in (one, other):
+            equal(listening_on(desk.port), {"0100007F"})
+            check(desk.cookie.startswith(f"desk-{desk.port}="), desk.cookie)
+            equal(desk.ask("GET", "/volume").status, 200)
+            equal(desk.ask("GET", "/volume", host="127.0.0.1:0").status, 421)
+
+
+def test_what_is_no_request_is_answered_with_nothing_of_it():
+    mark = b"zzqx"
+    with Volume() as volume, Desk(volume.path) as desk:
+        ours = desk.head("POST", "/check", {"Desk-Key": desk.key, "Content-Type": "application/json",
+                                            "Transfer-Encoding": "chunked"})
+        for wrong in (b"<b>%s</b>\r\n\r\n", b"GET /%s\r\n\r\n", b"GET /%s HTTP/7.3\r\nX: %s\r\n\r\n",
+                      b"GET /volume HTTP/1.1\r\nX-Probe: %s\r\n\r\n", b"GET /%s HTTP/1.1\r\n: %s\r\nHost\r\n\r\n",
+                      b"GET /%s HTTP/1.1\r\nHost: x\r\nContent-Length: %s\r\n\r\n", ours + b"%s\r\n%s\r\n"):
+            with desk.connect() as line:
+                line.sendall(wrong.replace(b"%s", mark))
+                line.shutdown(socket.SHUT_WR)
+                said = everything(line)
+            check(not said or 400 <= Answer(said).status < 600, said)
+            check(mark not in said and b"TEST-1" not in said, said)
 
 
 def test_a_folder_that_is_none():
