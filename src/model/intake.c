@@ -62,6 +62,14 @@ find_cards(const IntakeAll *all, Intake *intake, PwPhoto *photo)
   }
 }
 
+/* Its file stands before a complaint: the path is not said again. */
+static const char *
+without_path(const char *says, const char *path)
+{
+  const gsize n = strlen(path);
+  return g_str_has_prefix(says, path) && g_str_has_prefix(says + n, ": ") ? says + n + 2 : says;
+}
+
 static void
 read_photo(const IntakeAll *all, Intake *intake)
 {
@@ -71,7 +79,7 @@ read_photo(const IntakeAll *all, Intake *intake)
   if (photo != NULL)
     intake->sha256 = pw_cache_dup_sha256(all->folder, photo, FALSE, &cause);
   if (intake->sha256 == NULL) {
-    complain(intake, "unreadable", PW_SEVERITY_ERROR, cause->message);
+    complain(intake, "unreadable", PW_SEVERITY_ERROR, without_path(cause->message, path));
     return;
   }
   if (intake->has_sidecar)

@@ -297,8 +297,9 @@ def test_new_photographs_are_taken_in_and_the_record_is_checked_by_a_button():
         volume.write("after/bent.png", "nor this")
         taken = desk.post("/intake", {}).json()
         equal(taken["new"], 1)
-        told = [said.split(": ")[0] for said in taken["says"]]
-        equal(sorted(told), ["after/bent.png", "after/torn.jpg"], taken)
+        told = [said.split(": ") for said in taken["says"]]
+        equal(sorted(said[0] for said in told), ["after/bent.png", "after/torn.jpg"], taken)
+        check(all(len(said) == 2 for said in told), "its name once, and no path")
         check("after/front.png" in [p["file"] for p in desk.get("/volume")["photos"]], "after intake")
         found = desk.post("/check", {}).json()["findings"]
         told = json.loads(platewright("check", volume.path, "--json").out)["findings"]
