@@ -223,7 +223,7 @@ no_share_is_of_a_face_that_crosses_itself(void **state)
 {
   Bench *bench = *state;
   bench_photo(bench, "a.png",
-              "stage: before\n" BENCH_SCALE "surface: \"0,0 1000,500 1000,0 0,500\"\nmarks:\n"
+              "stage: before\n" BENCH_SCALE "surface: \"0,0 1000,500 1000,0 0,200\"\nmarks:\n"
               "  - {id: 1, term: loss, part: board, outline: \"0,0 100,0 100,50 0,50\"}\n");
   bench_open(bench, 1);
   assert_true(bench_has_complaint(bench, "crossing outline"));
