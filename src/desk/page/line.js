@@ -3,6 +3,7 @@
 
 import { book } from './book.js';
 import { button, fill, find, make } from './make.js';
+import { owedWords } from './owed.js';
 import { clockOf, many, nameOfPhoto } from './tell.js';
 
 const SLOW_MS = 1_500; // a save that takes longer is no longer silent
@@ -20,11 +21,6 @@ function marksWords() {
   return [many(book.photo.marks.length, 'mark'), undecided ? `${undecided} undecided` : '']
     .filter(Boolean)
     .join(', ');
-}
-
-function owedWords() {
-  const n = book.volume.owed.length;
-  return n > 0 ? `${n} still to do` : '';
 }
 
 /** Two versions are told of in a band of their own (merge.js). */

@@ -12,6 +12,43 @@ function photoOf(file) {
   return book.volume.photos.find((photo) => photo.file === name) ?? null;
 }
 
+/** Kinds of findings that say again what is owed. */
+const SAYS_AGAIN = {
+  'no photograph': ['view missing'],
+  'no scale': ['no size'],
+  'no size': ['no size'],
+  'no stage': ['no stage'],
+  'no view': ['no view'],
+  undecided: ['undecided'],
+  'not looked through': ['not looked through'],
+};
+
+/** A finding says what is owed, or tells of it more closely: what is wrong with a text. */
+function isOf({ file, kind, severity, says }, owe) {
+  if ((photoOf(file)?.id ?? null) !== owe.photo) return false;
+  if (owe.what === 'fault') return severity === 'error';
+  return SAYS_AGAIN[owe.what]?.includes(kind) && (owe.photo !== null || says === owe.says);
+}
+
+/** Findings that are no part of what is owed: {beyond}, and what they tell of a fault, thing by thing: {details}. */
+export function sortFindings(findings, owed) {
+  const ofFaults = owed.filter(({ what }) => what === 'fault');
+  const rest = owed.filter(({ what }) => what !== 'fault');
+  const fresh = findings.filter((finding) => !rest.some((owe) => isOf(finding, owe)));
+  return {
+    beyond: fresh.filter((finding) => !ofFaults.some((owe) => isOf(finding, owe))),
+    details: new Map(
+      ofFaults.map((owe) => [owe.photo, fresh.filter((finding) => isOf(finding, owe)).map(({ says }) => says)]),
+    ),
+  };
+}
+
+/** How much is still to do, the same words on the slip and in the line on top; '': nothing. */
+export function owedWords() {
+  const n = book.volume.owed.length;
+  return n > 0 ? `${many(n, 'thing')} still to do` : '';
+}
+
 /** Opens a photograph, with the first mark that still wants deciding where that is what is owed. */
 async function goTo(id, mark = null, isUndecided = false) {
   await book.open(id, mark);
@@ -33,6 +70,8 @@ export class OwedList {
       'Take in new photographs',
     );
     this.check = button({ onclick: () => this.run(this.check, () => this.look()) }, 'Check the record');
+    this.checked = null; // {tag, details}: of which volume, and what was said of faults in texts
+    this.foundTitle = make('h3', { hidden: true }, 'Found by the check');
     this.title = make('h3', {});
     this.wanted = make('p', {}, WANTED);
     this.node = make(
@@ -40,10 +79,11 @@ export class OwedList {
       {},
       make('div', { class: 'acts' }, this.check, this.intake),
       this.said,
-      this.found,
       this.title,
       this.wanted,
       this.owed,
+      this.foundTitle,
+      this.found,
     );
   }
 
@@ -74,18 +114,19 @@ export class OwedList {
 
   async look() {
     const { findings } = await post('/check', {});
+    const { beyond, details } = sortFindings(findings, book.volume.owed);
+    const none = owedWords() ? 'It finds no more than is listed here.' : 'Nothing is missing or wrong.';
+    this.checked = { tag: book.volume.tag, details };
     fill(
       this.said,
-      make(
-        'p',
-        {},
-        findings.length > 0 ? `${many(findings.length, 'finding')}:` : 'Nothing is missing or wrong.',
-      ),
+      make('p', {}, beyond.length > 0 ? `${many(beyond.length, 'more thing')} found, at the foot of this list.` : none),
     );
+    this.foundTitle.hidden = beyond.length === 0;
     fill(
       this.found,
-      findings.map((finding) => this.line(finding)),
+      beyond.map((finding) => this.line(finding)),
     );
+    this.show();
   }
 
   line({ file, line, severity, says, mark }) {
@@ -105,17 +146,17 @@ export class OwedList {
   }
 
   show() {
-    const { owed } = book.volume;
+    const { owed, tag } = book.volume;
+    const details = this.checked?.tag === tag ? this.checked.details : new Map();
     const isEmpty = book.volume.photos.length === 0;
-    this.title.textContent =
-      owed.length > 0 ? `${many(owed.length, 'thing')} still to do` : isEmpty ? 'What is wanted' : 'Nothing is owed';
+    this.title.textContent = owedWords() || (isEmpty ? 'What is wanted' : 'Nothing is owed');
     this.wanted.hidden = !isEmpty;
     fill(
       this.owed,
       owed.map((owe) => {
         const words = [
           make('span', { class: 'where' }, `${viewName(owe)}${owe.stage ? `, ${owe.stage}` : ''}`),
-          make('span', {}, owe.says),
+          make('span', {}, [owe.says, ...((owe.what === 'fault' && details.get(owe.photo)) || [])].join(': ')),
         ];
         return make(
           'li',
