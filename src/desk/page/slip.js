@@ -76,7 +76,7 @@ class Slip {
     this.tabs = make('div', { role: 'tablist', 'aria-label': 'The slip', class: 'faces' });
     for (const [name, face] of Object.entries(this.faces)) {
       face.tab = button(
-        { role: 'tab', id: `tab-${name}`, 'aria-controls': `face-${name}`, onclick: () => this.touch(name) },
+        { role: 'tab', id: `tab-${name}`, 'data-title': face.title, 'aria-controls': `face-${name}`, onclick: () => this.touch(name) },
         face.title,
       );
       Object.assign(face.node, { id: `face-${name}`, className: 'face' });
@@ -130,7 +130,8 @@ class Slip {
   }
 
   showTurns() {
-    this.turns.hidden = this.name !== 'marks' || !(book.photo?.marks.length > 0);
+    const isWanted = this.name === 'marks' && book.photo?.marks.length > 0;
+    this.turns.style.visibility = isWanted ? '' : 'hidden'; // its place stays
   }
 
   /** The face that lies on top already, touched again: back to the list of marks. */
