@@ -10,7 +10,7 @@ globalThis.localStorage = {
   setItem: (key, value) => kept.set(key, value),
 };
 const { book } = await import('../../src/desk/page/book.js');
-const { findParts, findTerms, remember } = await import('../../src/desk/page/terms.js');
+const { findParts, findTerms, forgetUndone, nearestTerms, pairsFor, remember } = await import('../../src/desk/page/terms.js');
 const { columnsOf } = await import('../../src/desk/page/row.js');
 
 const term = (name, as, synonyms = [], parts = ['any']) => ({
@@ -24,6 +24,7 @@ const term = (name, as, synonyms = [], parts = ['any']) => ({
 
 beforeEach(() => {
   kept.clear();
+  book.photo = null;
   book.volume = { id: 'V', parts: ['leaf', 'joint'] };
   book.terms = [
     term('loss', ['area', 'point'], ['lacuna']),
@@ -49,19 +50,53 @@ test('a name comes before a synonym, and the kind that is drawn before another',
   assert.deepEqual(names('', 'line').slice(0, 3), ['undecided', 'split joint', 'tear']);
 });
 
+const mark = (id, term, part) => ({ id, words: { term, ...(part && { part }) } });
+
 test('without letters the last used come first; what is undecided is always there, and never remembered', () => {
-  remember('stain', 'leaf');
-  remember('loss', 'joint');
-  remember('undecided', 'leaf');
+  remember('p', mark('1', 'stain', 'leaf'));
+  remember('p', mark('2', 'loss', 'joint'));
+  remember('p', mark('3', 'undecided', 'leaf'));
   assert.deepEqual(names('').slice(0, 3), ['loss', 'stain', 'undecided']);
   assert.ok(names('und').includes('undecided'));
 });
 
+test('words that fit no term have near ones, by their spelling; nonsense has none', () => {
+  const near = (written) => nearestTerms(written, 'area', 3).map(({ name }) => name);
+  assert.deepEqual(near('stian'), ['stain']);
+  assert.deepEqual(near('a big loos'), ['loss']);
+  assert.deepEqual(near('tyde lines'), ['stain']);
+  assert.equal(near('splitt')[0], 'split joint');
+  assert.deepEqual(near('zzz'), []);
+});
+
+test('what an unnamed mark may be called: terms for its kind, no part cut off, nothing undone', () => {
+  const stain = mark('1', 'stain', 'leaf');
+  book.volume.parts = ['cloth side', 'leaf'];
+  remember('p', stain);
+  remember('p', mark('2', 'tear', 'leaf')); // of a line
+  remember('p', mark('3', 'loss', 'clo'));
+  assert.deepEqual(pairsFor('area', 3).map(({ term, part }) => [term, part]), [['stain', 'leaf']]);
+  assert.deepEqual(pairsFor('line', 3).map(({ term }) => term), ['tear']);
+  book.photo = { id: 'p', marks: [mark('1', 'undecided', 'leaf')] };
+  assert.deepEqual(pairsFor('area', 3), [], 'the photograph in sight says so no more');
+  forgetUndone();
+  book.photo = { id: 'q', marks: [] };
+  assert.deepEqual(pairsFor('area', 3), [], 'nor does it come back');
+});
+
 test('parts: the term\u2019s own, then the last used, then those of the volume', () => {
-  remember('stain', 'board edge');
+  remember('p', mark('1', 'stain', 'board edge'));
   assert.deepEqual(findParts('', 'tear').slice(0, 4), ['leaf', 'covering', 'board edge', 'joint']);
   assert.deepEqual(findParts('jo', 'tear'), ['joint']);
   assert.equal(findParts('', 'loss').includes('any'), false);
+});
+
+test('a part cut off within a word never comes first; one that is a whole word does', () => {
+  book.volume.parts = ['clo', 'cloth', 'cloth side'];
+  remember('p', mark('1', 'stain', 'clo'));
+  assert.deepEqual(findParts('clo', 'loss'), ['cloth', 'cloth side', 'clo']);
+  assert.deepEqual(findParts('cloth', 'loss'), ['cloth', 'cloth side']);
+  assert.equal(findParts('', 'loss').at(-1), 'clo');
 });
 
 test('the row: a column for each view wanted, the others after them, what was done on the way last; what is owed has its place and its words', () => {

@@ -1,20 +1,37 @@
 // A field in which a few letters find a word: the combobox of the ARIA Authoring Practices, with its
-// list standing open under the field, so that it lies over nothing.
+// list standing open under the field, so that it lies over nothing. The first word found is lit and Enter
+// takes it; words that are not in the list come into the record by a row of their own, never by leaving.
 
-import { fill, freshId, make } from './make.js';
+import { book } from './book.js';
+import { fill, freshId, icon, make } from './make.js';
 
 const SHOWN_AT_MOST = 40;
 
+let isPressed = false; // a finger or a button of the mouse is down somewhere on the page
+for (const [name, pressed] of [['pointerdown', true], ['pointerup', false], ['pointercancel', false]])
+  globalThis.addEventListener?.(name, () => (isPressed = pressed), { capture: true });
+
+/** Runs once what is being touched has been: a list that closes sooner moves it away from under the finger. */
+function afterTouch(run) {
+  if (isPressed) addEventListener('pointerup', () => setTimeout(run), { capture: true, once: true });
+  else setTimeout(run);
+}
+
+const same = (a, b) => a.toLowerCase() === b.toLowerCase();
+
 /**
- * `offer(letters)` gives [{value, words, more, mark}] in the order they are shown; `free`: any words may
- * be written; `about(option)`: a node that tells of the option the eye is on. As in fields.js: `show`,
- * `set(value, owner)`.
+ * `offer(letters)` gives [{value, words, more, mark}] in the order they are shown; `free`: other words may
+ * be written, by the last row of the list; `about(option)`: a node that tells of the option the eye is on;
+ * `lacking(written)`: {says, options} for words that fit nothing, an option that does more than name a
+ * value having `run(owner)`. As in fields.js: `show`, `set(value, owner)`.
  */
 export class Combo {
-  constructor({ label, offer, set, free = false, about = () => null }) {
-    Object.assign(this, { offer, set, free, about, value: null, owner: null, at: -1, options: [] });
+  constructor({ label, offer, set, free = false, about = () => null, lacking = () => ({}) }) {
+    Object.assign(this, { label, offer, set, free, about, lacking, value: null, owner: null, at: -1, options: [] });
+    this.pending = new Map(); // owner -> what was written, and is neither known nor chosen
     const id = freshId('combo');
     this.list = make('ul', { id: `${id}-list`, role: 'listbox', 'aria-label': label, hidden: true });
+    this.says = make('p', { class: 'combo-says', id: `${id}-says`, hidden: true });
     this.told = make('div', { class: 'about', id: `${id}-about`, hidden: true });
     this.input = make('input', {
       id,
@@ -25,13 +42,16 @@ export class Combo {
       'aria-autocomplete': 'list',
       'aria-expanded': 'false',
       'aria-controls': this.list.id,
-      'aria-describedby': this.told.id,
+      'aria-describedby': `${this.says.id} ${this.told.id}`,
     });
+    // Behind the field, so that Tab goes on from it to the next one; no field, so that letters are keys there.
+    this.done = make('span', { class: 'combo-done', role: 'group', tabIndex: -1 }, icon('tick'));
     this.node = make(
       'div',
       { class: 'field combo' },
-      make('div', { class: 'combo-line' }, make('label', { class: 'label', for: id }, label), this.input),
-      this.list,
+      make('div', { class: 'combo-line' }, make('label', { class: 'label', for: id }, label),
+        make('div', { class: 'combo-place' }, this.input, this.done)),
+      make('div', { class: 'offered' }, this.says, this.list),
       this.told,
     );
     this.listen();
@@ -41,10 +61,10 @@ export class Combo {
     const { input } = this;
     input.addEventListener('focus', () => input.select());
     // Not sooner than the click: a list that opens under a finger would be touched by it.
-    input.addEventListener('click', () => this.open(''));
+    input.addEventListener('click', () => this.open(this.isWritten ? input.value : ''));
     input.addEventListener('input', () => this.open(input.value));
     input.addEventListener('keydown', (event) => this.key(event));
-    input.addEventListener('blur', () => this.leave());
+    input.addEventListener('blur', () => afterTouch(() => document.activeElement !== input && this.leave()));
     // The list must not take the focus from the field, or leaving it would close the list first.
     this.list.addEventListener('mousedown', (event) => event.preventDefault());
     this.list.addEventListener('click', (event) => {
@@ -57,16 +77,44 @@ export class Combo {
     return !this.list.hidden;
   }
 
-  open(letters) {
-    this.options = this.offer(letters.trim().toLowerCase()).slice(0, SHOWN_AT_MOST);
+  get written() {
+    return this.input.value.trim();
+  }
+
+  /** The field holds other words than the record. */
+  get isWritten() {
+    return this.written !== (this.value ?? '');
+  }
+
+  exact(written) {
+    return this.offer(written.toLowerCase()).find(({ value }) => same(value, written));
+  }
+
+  open(text) {
+    const written = text.trim();
+    const found = this.offer(written.toLowerCase()).slice(0, SHOWN_AT_MOST);
+    const { says, options } = written && found.length === 0 ? this.lacking(written) : {};
+    const isNew = this.free && written && !found.some(({ value }) => same(value, written));
+    const own = isNew ? [{ value: written, words: `as written: ${written}` }] : [];
+    this.options = [...found, ...(options ?? []), ...own];
     this.list.hidden = this.options.length === 0;
     this.input.setAttribute('aria-expanded', String(this.isOpen));
     fill(
       this.list,
       this.options.map((option, i) => this.item(option, i)),
     );
-    this.move(letters.trim() && !this.free ? 0 : -1);
+    this.say(says ?? '');
+    this.move(written && found.length > 0 ? 0 : -1); // what is written stays the hand's own choice
     (this.told.hidden ? this.list : this.told).scrollIntoView({ block: 'nearest' });
+    this.input.scrollIntoView({ block: 'nearest' });
+  }
+
+  /** Said over the list: why it is not what was looked for. */
+  say(words) {
+    if (words && words !== this.says.textContent)
+      book.say([words, ...this.options.map((option) => option.words)].join('; '));
+    this.says.textContent = words;
+    this.says.hidden = !words;
   }
 
   item({ words, more, mark }, i) {
@@ -99,13 +147,17 @@ export class Combo {
   close() {
     this.list.hidden = true;
     this.input.setAttribute('aria-expanded', 'false');
+    this.say('');
     this.move(-1);
   }
 
   pick(at) {
     const option = this.options[at];
+    this.pending.delete(this.owner);
     this.close();
-    this.take(option.value);
+    if (option.run) option.run(this.owner);
+    this.take(option.run ? this.value : option.value);
+    this.rest();
   }
 
   take(value) {
@@ -115,53 +167,93 @@ export class Combo {
     this.set(value, this.owner);
   }
 
+  /** Out of the field, where letters are keys again. */
+  rest() {
+    this.done.setAttribute('aria-label', `${this.label}: ${this.value ?? 'none'}`);
+    this.done.focus();
+  }
+
   key(event) {
     const { key } = event;
-    const n = this.options.length;
-    if (key === 'ArrowDown' || key === 'ArrowUp') {
-      event.preventDefault();
-      if (!this.isOpen) this.open('');
-      else this.move((this.at + (key === 'ArrowDown' ? 1 : this.at < 0 ? 0 : -1) + n) % n);
-    } else if (key === 'Enter') {
-      event.preventDefault();
-      if (this.isOpen && this.at >= 0) this.pick(this.at);
-      else this.leave();
-    } else if (key === 'Escape' && (this.isOpen || this.input.value !== (this.value ?? ''))) {
-      event.stopPropagation();
-      event.preventDefault();
-      this.close();
-      this.input.value = this.value ?? '';
+    if (!['ArrowDown', 'ArrowUp', 'Enter', 'Escape'].includes(key)) return;
+    event.preventDefault();
+    event.stopPropagation();
+    if (key === 'Escape') this.escape();
+    else if (key === 'Enter') this.enter();
+    else if (!this.isOpen) this.open('');
+    else {
+      const n = this.options.length;
+      this.move((this.at + (key === 'ArrowDown' ? 1 : this.at < 0 ? 0 : -1) + n) % n);
     }
   }
 
-  /** What stands in the field when the hand goes: a word of the list, free words, or as it was. */
+  enter() {
+    if (this.isOpen && this.at >= 0) this.pick(this.at);
+    else if (this.settle()) this.rest();
+  }
+
+  /** First the list goes, then the hand leaves with the old word standing. */
+  escape() {
+    if (this.isOpen) return this.close();
+    this.pending.delete(this.owner);
+    this.input.value = this.value ?? '';
+    return this.rest();
+  }
+
+  /** A word of the list is taken, an empty field too; TRUE: nothing is left to be asked. */
+  resolve() {
+    const { written } = this;
+    const exact = this.isWritten && written ? this.exact(written) : null;
+    if (this.isWritten && !written) this.take(this.free ? null : this.value);
+    else if (exact) this.take(exact.value);
+    return !this.isWritten;
+  }
+
+  settle() {
+    if (!this.resolve()) this.ask();
+    else {
+      this.pending.delete(this.owner);
+      this.close();
+    }
+    return !this.isWritten;
+  }
+
+  /** Words that are not in the list stand in the field until a row is chosen. */
+  ask() {
+    this.pending.set(this.owner, this.written);
+    this.open(this.written);
+    this.move(-1);
+    this.say(`\u201c${this.written}\u201d is not saved yet. Choose a row.`);
+  }
+
+  /** The hand goes: see settle. */
   leave() {
-    const written = this.input.value.trim();
-    this.close();
-    if (written === (this.value ?? '')) return;
-    const exact = this.offer(written.toLowerCase()).find(
-      ({ value }) => value.toLowerCase() === written.toLowerCase(),
-    );
-    if (exact) this.take(exact.value);
-    else if (this.free) this.take(written || null);
-    else this.input.value = this.value ?? '';
+    if (this.isWritten || this.isOpen) this.settle();
   }
 
   show(value, owner) {
-    if (
-      owner === this.owner &&
-      document.activeElement === this.input &&
-      this.input.value !== (this.value ?? '')
-    )
+    if (owner === this.owner && this.isWritten && (document.activeElement === this.input || this.pending.has(owner)))
       return;
-    if (owner !== this.owner) this.leave();
+    if (owner !== this.owner) this.change(owner);
     this.value = value ?? null;
+    const words = this.pending.get(owner) ?? value ?? '';
+    if (this.input.value !== words) this.input.value = words;
+    if (this.pending.has(owner) && !this.isOpen) this.ask();
+  }
+
+  /** Another mark is laid on top: what was written and not chosen waits for the return of its own. */
+  change(owner) {
+    if (this.isWritten && !this.resolve()) {
+      this.pending.set(this.owner, this.written);
+      book.tell('notice', { text: `${this.label} \u201c${this.written}\u201d is not saved.` });
+      book.say(`${this.label} \u201c${this.written}\u201d is not saved`);
+    }
+    this.close();
     this.owner = owner;
-    if (this.input.value !== (value ?? '')) this.input.value = value ?? '';
   }
 
   focus() {
     this.input.focus();
-    this.open('');
+    this.open(this.isWritten ? this.input.value : '');
   }
 }

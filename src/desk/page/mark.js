@@ -7,42 +7,53 @@ import { choiceField, textField } from './fields.js';
 import { hands } from './hands.js';
 import { LinkWords } from './link.js';
 import { button, fill, icon, make } from './make.js';
-import { MoreWords } from './more.js';
+import { MoreWords, cardsOf } from './more.js';
 import { swatch } from './swatch.js';
-import { BASES, SEVERITIES, nameOfMark } from './tell.js';
-import { findParts, findTerms, lastUsed, remember, termOf } from './terms.js';
+import { BASES, SEVERITIES, capital, nameOfMark } from './tell.js';
+import { findParts, findTerms, forgetUndone, nearestTerms, pairsFor, remember, termOf } from './terms.js';
 
 const PAIRS = 3; // of the last terms and parts, one touch each
+const NEAREST = 3; // terms offered for words that fit none
 const DEFER = 'Local rules and the advice of a specialist come first.';
 
-/** Changes one of a mark's words. */
-function editMark(id, key, value, says) {
-  return book.edit([{ mark: id, key, value }], { says });
+/** Whose words a field shows: marks of two photographs may have one number. */
+const ownerOf = (mark) => `${book.photo.id}#${mark.id}`;
+
+/** Changes words of a mark: `words`: [[key, value], ...]. */
+function editMark(owner, words, says) {
+  const at = owner.indexOf('#');
+  const [photo, mark] = [owner.slice(0, at), owner.slice(at + 1)];
+  // a field that is left by deleting its mark
+  if (photo === book.photo.id && !book.photo.marks.some(({ id }) => id === mark)) return undefined;
+  return book.edit(words.map(([key, value]) => ({ mark, key, value })), { photo, says });
 }
 
-const CAUTION_SHORT = 120; // characters; of a longer one the first sentence, the rest at a touch
+/** Changes its term or part, which are then at hand for the next mark. */
+async function nameMark(owner, words, says) {
+  await editMark(owner, words, says);
+  const mark = book.photo.marks.find((one) => ownerOf(one) === owner);
+  if (mark) remember(book.photo.id, mark);
+}
 
 function cautionOf(text) {
-  if (!text) return null;
-  const head = make('strong', {}, 'Caution: ');
-  const first = /^.*?\.(?= )/s.exec(text)?.[0];
-  if (!first || text.length <= CAUTION_SHORT)
-    return make('p', { class: 'caution' }, head, `${text} `, make('span', {}, DEFER));
-  const more = make('span', { class: 'caution-more' }, 'more');
-  return make(
-    'details',
-    { class: 'caution' },
-    make('summary', {}, head, `${first} `, more),
-    make('p', {}, `${text.slice(first.length).trim()} ${DEFER}`),
-  );
+  return text ? make('p', { class: 'caution' }, make('strong', {}, 'Caution: '), `${text} ${DEFER}`) : null;
 }
 
 function aboutTerm({ term }) {
-  return make('div', {}, make('p', {}, term.meaning), cautionOf(term.caution));
+  return term ? make('div', {}, make('p', {}, term.meaning), cautionOf(term.caution)) : null;
 }
 
-/** What is folded away is told where it is set. */
-function summaryOf(words) {
+/** Names what is folded away, and what of it is set. */
+function summaryOf({ words }) {
+  const isAfter = book.photo.stage !== 'before';
+  const inside = [
+    'private',
+    'level',
+    cardsOf(book.photo).length > 1 && 'card',
+    'the same damage elsewhere',
+    (isAfter || words.earlier) && 'what it was before',
+    (isAfter || words.gone) && 'made good',
+  ].filter(Boolean);
   const set = [
     words.private && 'private',
     words['plane-offset'] && `level ${words['plane-offset']}`,
@@ -51,17 +62,31 @@ function summaryOf(words) {
     words.earlier && 'was there before',
     words.gone && 'made good',
   ].filter(Boolean);
-  return `Private, level, card, the same damage elsewhere${set.length > 0 ? `: ${set.join(', ')}` : ''}`;
+  return `${capital(inside.join(', '))}${set.length > 0 ? `: ${set.join(', ')}` : ''}`;
+}
+
+function optionOf(term, by = null) {
+  return { value: term.name, words: term.name, more: by ? `also: ${by}` : null, mark: swatch(term.group), term };
 }
 
 function offerTerms(letters) {
-  return findTerms(letters, book.peekMark()?.kind).map(({ term, by }) => ({
-    value: term.name,
-    words: term.name,
-    more: by ? `also: ${by}` : null,
-    mark: swatch(term.group),
-    term,
-  }));
+  return findTerms(letters, book.peekMark()?.kind).map(({ term, by }) => optionOf(term, by));
+}
+
+/** Words that no term has are not lost: the mark stays undecided and they go into its note. */
+function lackingTerm(written) {
+  const near = nearestTerms(written, book.peekMark()?.kind, NEAREST);
+  const note = (owner) => {
+    const words = [book.peekMark()?.words.note, written].filter(Boolean).join('; ');
+    nameMark(owner, [['term', 'undecided'], ['note', words]], 'undecided, with a note');
+  };
+  return {
+    says: near.length > 0 ? 'No such term. Nearest:' : 'No such term',
+    options: [
+      ...near.map((term) => optionOf(term)),
+      { value: written, words: 'undecided, with this as its note', run: note },
+    ],
+  };
 }
 
 function offerParts(letters) {
@@ -75,7 +100,7 @@ export function deleteMark(mark) {
 
 export class MarkWords {
   constructor() {
-    const edit = (key, says) => (value, id) => editMark(id, key, value, says);
+    const edit = (key, says) => (value, owner) => editMark(owner, [[key, value]], says);
     this.title = make('h3', { class: 'unseen' });
     this.number = make('span', { class: 'number figures', 'aria-hidden': 'true' });
     this.look = make('span', { class: 'swatch' });
@@ -87,13 +112,15 @@ export class MarkWords {
       label: 'term',
       offer: offerTerms,
       about: aboutTerm,
-      set: (value, id) => this.setTerm(id, value),
+      lacking: lackingTerm,
+      set: (value, owner) => nameMark(owner, [['term', value]], `term: ${value}`),
     });
     this.part = new Combo({
       label: 'part',
       offer: offerParts,
       free: true,
-      set: (value, id) => this.setPart(id, value),
+      lacking: () => ({ says: 'No such part in the list' }),
+      set: (value, owner) => nameMark(owner, [['part', value]], `part: ${value ?? 'none'}`),
     });
     this.severity = choiceField({
       label: 'how much',
@@ -104,13 +131,17 @@ export class MarkWords {
       label: 'known by',
       choices: BASES,
       loose: false,
-      set: (value, id) => editMark(id, 'basis', value === 'observed' ? null : value, 'how it is known'),
+      set: (value, owner) =>
+        editMark(owner, [['basis', value === 'observed' ? null : value]], 'how it is known'),
     });
-    this.count = textField({ label: 'count', mode: 'numeric', unit: 'places', set: edit('count', 'count') });
+    this.count = textField({ label: 'count', mode: 'numeric', set: edit('count', 'count') });
+    this.count.input.placeholder = '1';
     this.note = textField({ label: 'note', long: true, set: edit('note', 'note') });
     this.summary = make('summary');
     this.more = new MoreWords(edit);
     this.links = new LinkWords();
+    this.fold = make('details', { class: 'more', ontoggle: () => this.showFold() }, this.summary, this.more.node, this.links.node);
+    book.addEventListener('history', forgetUndone);
     this.part.node.classList.add('part');
     this.name = make('div', { class: 'mark-name' }, this.number, this.look, this.term.node, this.part.node);
     this.node = make(
@@ -122,11 +153,10 @@ export class MarkWords {
       this.pairs,
       this.wrong,
       this.caution,
-      this.severity.node,
+      make('div', { class: 'side-by-side' }, this.severity.node, this.count.node),
       this.basis.node,
-      this.count.node,
       this.note.node,
-      make('details', { class: 'more' }, this.summary, this.more.node, this.links.node),
+      this.fold,
       this.acts(),
     );
   }
@@ -143,16 +173,10 @@ export class MarkWords {
     );
   }
 
-  setTerm(id, value) {
-    const mark = book.photo.marks.find((one) => one.id === id);
-    remember(value, mark?.words.part);
-    editMark(id, 'term', value ?? 'undecided', `term: ${value}`);
-  }
-
-  setPart(id, value) {
-    const mark = book.photo.marks.find((one) => one.id === id);
-    remember(mark?.words.term, value);
-    editMark(id, 'part', value, `part: ${value ?? 'none'}`);
+  /** It opens below what is in sight. */
+  showFold() {
+    const behavior = matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth';
+    if (this.fold.open) this.fold.scrollIntoView({ block: 'start', behavior });
   }
 
   showHead(mark) {
@@ -169,6 +193,7 @@ export class MarkWords {
     const mark = book.peekMark();
     if (!mark) return;
     const size = sizeWords(mark, book.draft?.mark === mark.id ? book.draft : mark);
+    size.hidden = mark.kind === 'point' && !mark.words.gone; // the count tells it
     this.size.replaceWith(size);
     this.size = size;
   }
@@ -176,22 +201,9 @@ export class MarkWords {
   /** The last terms and parts, for a mark that has not been named yet. */
   showPairs(mark) {
     const isNamed = (mark.words.term ?? 'undecided') !== 'undecided';
-    const last = isNamed
-      ? []
-      : lastUsed()
-          .filter(({ term }) => termOf(term)?.as.includes(mark.kind))
-          .slice(0, PAIRS);
-    this.pairs.hidden = isNamed;
-    const take =
-      ({ term, part }) =>
-      () =>
-        book.edit(
-          [
-            { mark: mark.id, key: 'term', value: term },
-            { mark: mark.id, key: 'part', value: part },
-          ],
-          { says: `term: ${term}` },
-        );
+    const last = isNamed ? [] : pairsFor(mark.kind, PAIRS);
+    const take = ({ term, part }) => nameMark(ownerOf(mark), [['term', term], ['part', part]], `term: ${term}`);
+    this.pairs.hidden = last.length === 0;
     fill(
       this.pairs,
       make('span', { class: 'label' }, 'name it'),
@@ -199,9 +211,8 @@ export class MarkWords {
         'div',
         { class: 'words' },
         last.map((pair) =>
-          button({ class: 'pair', onclick: take(pair) }, [pair.term, pair.part].filter(Boolean).join(', ')),
+          button({ class: 'pair', onclick: () => take(pair) }, [pair.term, pair.part].filter(Boolean).join(', ')),
         ),
-        make('span', { class: 'soft' }, last.length > 0 ? 'or ' : '', make('kbd', {}, 'w'), ' and a few letters'),
       ),
     );
   }
@@ -222,22 +233,21 @@ export class MarkWords {
     const mark = book.peekMark();
     this.node.hidden = mark === null;
     if (!mark) return;
-    const { id, words } = mark;
+    const { words } = mark;
+    const owner = ownerOf(mark);
     this.showHead(mark);
     this.showPairs(mark);
-    this.term.show(words.term ?? 'undecided', id);
-    this.part.show(words.part, id);
-    this.showWrong(id);
-    const caution = mark.caution ?? termOf(words.term)?.caution ?? null;
-    if (caution !== this.cautioned) fill(this.caution, cautionOf(caution)); // one that stands open stays so
-    this.cautioned = caution;
-    this.severity.show(words.severity, id);
-    this.basis.show(words.basis ?? 'observed', id);
+    this.term.show(words.term ?? 'undecided', owner);
+    this.part.show(words.part, owner);
+    this.showWrong(mark.id);
+    fill(this.caution, cautionOf(mark.caution ?? termOf(words.term)?.caution));
+    this.severity.show(words.severity, owner);
+    this.basis.show(words.basis ?? 'observed', owner);
     this.count.node.hidden = mark.kind !== 'point';
-    this.count.show(words.count, id);
-    this.note.show(words.note, id);
-    this.summary.textContent = summaryOf(words);
-    this.more.show(mark);
+    this.count.show(words.count, owner);
+    this.note.show(words.note, owner);
+    this.summary.textContent = summaryOf(mark);
+    this.more.show(mark, owner);
     this.links.show(mark);
   }
 }

@@ -5,6 +5,9 @@ import { selectField, textField, tickField } from './fields.js';
 import { make } from './make.js';
 import { levelPicture } from './level.js';
 
+/** The cards that a photograph is scaled by; of several a mark may choose. */
+export const cardsOf = ({ words }) => [words['scale/tags'] ?? []].flat();
+
 export class MoreWords {
   constructor(edit) {
     this.private_ = tickField({
@@ -23,19 +26,18 @@ export class MoreWords {
     this.node = make('div', {}, this.private_.node, this.level.node, this.picture.node, this.card.node);
   }
 
-  show(mark) {
-    const { id, words, kind } = mark;
+  show({ words, kind }, owner) {
     this.private_.show(
       words.private,
-      id,
+      owner,
       kind === 'area' ? '' : 'Only an outline can be private: draw an area round it.',
     );
-    this.level.show(words['plane-offset'], id);
+    this.level.show(words['plane-offset'], owner);
     this.picture.show(words['plane-offset']);
     this.picture.node.toggleAttribute('hidden', !words['plane-offset']);
-    const cards = [book.photo.words['scale/tags'] ?? []].flat();
+    const cards = cardsOf(book.photo);
     this.card.node.hidden = cards.length < 2;
     this.card.offer([[null, 'the nearest'], ...cards.map((name) => [name, name])]);
-    this.card.show(words.card, id);
+    this.card.show(words.card, owner);
   }
 }
