@@ -91,6 +91,12 @@ gboolean pw_yaml_append_pairs(PwYaml *yaml, const char *path, const PwYamlPair *
 /* Removes the pair or item, with the comment at the end of its line. Refused where a comment below
  * would become part of a block of text above. */
 gboolean pw_yaml_remove(PwYaml *yaml, const char *path, GError **error);
+/* From now on edits are gathered. None sees what the others do: each must be of another item of a
+ * list. */
+void pw_yaml_gather(PwYaml *yaml);
+/* Makes what was gathered one edit, that is read back once, or without `keep` forgets it. FALSE: as
+ * of any edit, and nothing has changed. */
+gboolean pw_yaml_settle(PwYaml *yaml, gboolean keep, GError **error);
 /* `text` as a double-quoted scalar; yours. */
 char *pw_yaml_dup_quoted(const char *text);
 /* `text` as a scalar of flow text, prose double-quoted, a word only where it must be; yours. */

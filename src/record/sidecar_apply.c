@@ -1,6 +1,9 @@
 /* Edits written into the text of a sidecar. How a value is quoted and where it may stand is told by
  * the tables that read it.
  *
+ * Every change is read back before it is believed, and reading takes as long as the text is: so one
+ * change of each of many marks is read back with the others'.
+ *
  * What is put in is put in first, in the order given; keys go last, so that a mapping in which one
  * key takes the place of another never stands empty between. A mapping that has lost its last key
  * goes too.
@@ -598,6 +601,77 @@ apply_one(const Plan *plan, guint i, gboolean last, GError **error)
   return remove_key(plan, planned, mark_path, error);
 }
 
+/* Whether an edit changes one key of a mark that is there, and nothing else. */
+static gboolean
+stands_alone(const Plan *plan, guint i, const char *mark_path)
+{
+  const Planned *planned = planned_at(plan, i);
+  const char *key = planned->edit->key;
+  if (mark_path == NULL || key == NULL || strchr(key, '/') != NULL)
+    return FALSE;
+  if (takes_away(planned))
+    return !must_go_first(plan, i);
+  const PwShapeOfValue shape = planned->field->type->shape;
+  return shape == PW_SHAPE_TEXT ||
+         (shape == PW_SHAPE_TEXTS && node_below(mapping_of(plan, mark_path), key) == NULL);
+}
+
+/* Whether an edit is to be made in this round at all. */
+static gboolean
+is_to_be_made(const Plan *plan, guint i, gboolean last)
+{
+  const Planned *planned = planned_at(plan, i);
+  if (planned->is_done || planned->edit->mark == NULL)
+    return FALSE;
+  if (planned->edit->key == NULL)
+    return TRUE;
+  return (last || !takes_away(planned) || must_go_first(plan, i)) && !is_overtaken(plan, i);
+}
+
+/* Of every mark the edit that comes next, where it stands alone. How many there were, or -1 where
+ * one could not be made. */
+static int
+make_next(const Plan *plan, gboolean last)
+{
+  g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);
+  int n = 0;
+  for (guint i = 0; i < plan->all->len; i++) {
+    const Planned *planned = planned_at(plan, i);
+    g_autofree char *path = NULL;
+    if (!is_to_be_made(plan, i, last) ||
+        !g_hash_table_add(seen, (gpointer)(gsize)planned->edit->mark))
+      continue;
+    if (!find_mark(plan, planned, &path, NULL))
+      return -1;
+    if (!stands_alone(plan, i, path))
+      continue;
+    if (!apply_one(plan, i, last, NULL))
+      return -1;
+    n++;
+  }
+  return n;
+}
+
+/* As long as several marks have an edit that comes next. What cannot be made so is left for one by
+ * one, which says why. */
+static void
+apply_side_by_side(const Plan *plan, gboolean last)
+{
+  const guint n = plan->all->len;
+  g_autofree gboolean *was_done = g_new(gboolean, n);
+  for (;;) {
+    for (guint i = 0; i < n; i++)
+      was_done[i] = planned_at(plan, i)->is_done;
+    pw_yaml_gather(plan->yaml);
+    const gboolean several = make_next(plan, last) > 1;
+    if (pw_yaml_settle(plan->yaml, several, NULL) && several)
+      continue;
+    for (guint i = 0; i < n; i++)
+      planned_at(plan, i)->is_done = was_done[i];
+    return;
+  }
+}
+
 gboolean
 pw_sidecar_apply(PwYaml *yaml, const PwSidecarEdit *edits, gsize n, GError **error)
 {
@@ -616,9 +690,11 @@ pw_sidecar_apply(PwYaml *yaml, const PwSidecarEdit *edits, gsize n, GError **err
     if (!plan_one(planned_at(&plan, (guint)i), error))
       return FALSE;
   }
-  for (int round = 0; round < 2; round++)
+  for (int round = 0; round < 2; round++) {
+    apply_side_by_side(&plan, round == 1);
     for (guint i = 0; i < n; i++)
       if (!apply_one(&plan, i, round == 1, error))
         return FALSE;
+  }
   return TRUE;
 }

@@ -33,6 +33,7 @@ struct PwYaml {
   PwFileState state;
   GArray *line_starts; /* guint32 */
   PwYamlNode *root;
+  struct PwYamlEdit *gathered; /* NULL: edits are made one by one */
 };
 
 /* ---- node.c */

@@ -22,6 +22,10 @@ clear_splice(gpointer data)
 PwYamlEdit *
 pw_yaml_edit_new(PwYaml *yaml, const char *path)
 {
+  if (yaml->gathered != NULL) {
+    yaml->gathered->path = path;
+    return yaml->gathered;
+  }
   PwYamlEdit *edit = g_new0(PwYamlEdit, 1);
   edit->yaml = yaml;
   edit->path = path;
@@ -34,7 +38,7 @@ pw_yaml_edit_new(PwYaml *yaml, const char *path)
 void
 pw_yaml_edit_free(PwYamlEdit *edit)
 {
-  if (!edit)
+  if (!edit || edit == edit->yaml->gathered)
     return;
   pw_yaml_node_free(edit->expected);
   g_array_unref(edit->splices);
@@ -73,21 +77,24 @@ compare_splices(gconstpointer a, gconstpointer b)
   return first->from < second->from ? -1 : first->from > second->from;
 }
 
+/* NULL where two splices overlap. */
 static GString *
 spliced_text(PwYamlEdit *edit)
 {
   const PwYaml *yaml = edit->yaml;
   g_array_sort(edit->splices, compare_splices);
-  GString *text = g_string_sized_new(yaml->length);
+  g_autoptr(GString) text = g_string_sized_new(yaml->length);
   gsize done = 0;
   for (guint i = 0; i < edit->splices->len; i++) {
     const Splice *splice = &g_array_index(edit->splices, Splice, i);
+    if (splice->from < done)
+      return NULL;
     g_string_append_len(text, yaml->text + done, (gssize)(splice->from - done));
     g_string_append(text, splice->text);
     done = splice->to;
   }
   g_string_append_len(text, yaml->text + done, (gssize)(yaml->length - done));
-  return text;
+  return g_steal_pointer(&text);
 }
 
 /* The PwYaml keeps its identity, file, path and state; text and nodes become those of `fresh`. */
@@ -108,10 +115,13 @@ take_over(PwYaml *yaml, PwYaml *fresh)
 gboolean
 pw_yaml_edit_apply(PwYamlEdit *edit, GError **error)
 {
-  GString *text = spliced_text(edit);
+  if (edit == edit->yaml->gathered)
+    return TRUE; /* when all are there */
+  g_autoptr(GString) text = spliced_text(edit);
+  if (!text)
+    return pw_yaml_edit_refuse(edit, error, "two changes are of one place");
   g_autoptr(PwComplaints) complaints = pw_complaints_new();
   g_autoptr(PwYaml) fresh = pw_yaml_parse(text->str, text->len, edit->yaml->file, complaints);
-  g_string_free(text, TRUE);
   if (!fresh)
     return pw_yaml_edit_refuse(edit, error, "%s", pw_complaints_peek(complaints, 0)->says);
   if (!pw_yaml_node_equal(fresh->root, edit->expected))
@@ -119,4 +129,18 @@ pw_yaml_edit_apply(PwYamlEdit *edit, GError **error)
                                "the lines around it would read differently; edit it by hand");
   take_over(edit->yaml, fresh);
   return TRUE;
+}
+
+void
+pw_yaml_gather(PwYaml *yaml)
+{
+  yaml->gathered = pw_yaml_edit_new(yaml, NULL);
+}
+
+gboolean
+pw_yaml_settle(PwYaml *yaml, gboolean keep, GError **error)
+{
+  g_autoptr(PwYamlEdit) edit = g_steal_pointer(&yaml->gathered);
+  edit->path = "several items";
+  return !keep || pw_yaml_edit_apply(edit, error);
 }

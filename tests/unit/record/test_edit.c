@@ -5,6 +5,7 @@
 
 #include <glib/gstdio.h>
 #include <string.h>
+#include <time.h>
 
 #define HEAD "format: platewright-photo 1\nphoto: {size: 1000 x 1000}\n"
 #define SQUARE "1,1 9,1 9,9 1,9"
@@ -283,12 +284,94 @@ too_many_at_once_are_refused(void **state)
                               bench->complaints, &bench->error));
 }
 
+/* Every second mark in braces; comments between. Yours. */
+static char *
+dup_marks(int n)
+{
+  GString *text = g_string_new(HEAD "marks:\n");
+  for (int i = 0; i < n; i++)
+    g_string_append_printf(text,
+                           i % 2 ? "  - {id: m%d, term: tear, point: \"%d,1\"} # in braces\n"
+                                 : "  - id: m%d\n    term: loss # in lines\n    point: \"%d,2\"\n"
+                                   "    note: \"old\"\n  # between\n",
+                           i, i + 1);
+  return g_string_free(text, FALSE);
+}
+
+/* Five edits of each mark, round by round; the last overtakes the first. */
+static GArray *
+edits_of_marks(int n, GPtrArray *ids)
+{
+  static const char *const texts[][2] = {{"crack"}, {"new # 1"}, {"4"}, {"3"}, {"scratch"}};
+  static const char *const keys[] = {"term", "note", "uncertainty/outline", "count", "term"};
+  GArray *edits = g_array_new(FALSE, FALSE, sizeof(PwSidecarEdit));
+  for (int i = 0; i < n; i++)
+    g_ptr_array_add(ids, g_strdup_printf("m%d", i));
+  for (int round = 0; round < 5; round++)
+    for (int i = 0; i < n; i++) {
+      const gboolean goes = round == 1 && i % 3 == 0;
+      const PwSidecarEdit edit = {ids->pdata[i], keys[round], goes ? NULL : texts[round]};
+      g_array_append_val(edits, edit);
+    }
+  return edits;
+}
+
+static void
+many_marks_at_once_become_what_they_become_one_by_one(void **state)
+{
+  Bench *bench = *state;
+  enum { MARKS = 40 };
+  g_autofree char *text = dup_marks(MARKS), *at_once = NULL;
+  g_autoptr(GPtrArray) ids = g_ptr_array_new_with_free_func(g_free);
+  g_autoptr(GArray) edits = edits_of_marks(MARKS, ids);
+  const PwSidecarEdit *all = (const PwSidecarEdit *)(const void *)edits->data;
+  if (!edit_text(bench, text, all, edits->len))
+    fail_msg("%s", bench->error->message);
+  assert_true(g_file_get_contents(bench->path, &at_once, NULL, NULL));
+  for (guint i = 0; i < edits->len; i++) {
+    g_autofree char *before = g_steal_pointer(&text);
+    if (!edit_text(bench, before, &all[i], 1))
+      fail_msg("%s", bench->error->message);
+    assert_true(g_file_get_contents(bench->path, &text, NULL, NULL));
+  }
+  assert_string_equal(at_once, text);
+}
+
+/* CPU time of a note to each of the first `n` of as many marks as one save may change. */
+static double
+seconds_of_notes(Bench *bench, int n)
+{
+  static const char *const note[] = {"new", NULL};
+  g_autofree char *text = dup_marks(PW_LIMIT_EDITS);
+  g_autoptr(GPtrArray) ids = g_ptr_array_new_with_free_func(g_free);
+  g_autofree PwSidecarEdit *edits = g_new0(PwSidecarEdit, n);
+  for (int i = 0; i < n; i++) {
+    g_ptr_array_add(ids, g_strdup_printf("m%d", i));
+    edits[i] = (PwSidecarEdit){ids->pdata[i], "note", note};
+  }
+  const clock_t began = clock();
+  assert_true(edit_text(bench, text, edits, (gsize)n));
+  return (double)(clock() - began) / CLOCKS_PER_SEC;
+}
+
+/* One edit is reading the text a few times; each by itself they took 600 times as long. */
+static void
+many_marks_at_once_are_read_back_together(void **state)
+{
+  const double one = seconds_of_notes(*state, 1), all = seconds_of_notes(*state, PW_LIMIT_EDITS);
+  print_message("# one edit: %.3f s, %d edits: %.3f s\n", one, PW_LIMIT_EDITS, all);
+  assert_true(all < 100 * one);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(a_new_mark_is_written_in_lines, begin, end),
       cmocka_unit_test_setup_teardown(too_many_at_once_are_refused, begin, end),
+      cmocka_unit_test_setup_teardown(many_marks_at_once_become_what_they_become_one_by_one, begin,
+                                      end),
+      cmocka_unit_test_setup_teardown(many_marks_at_once_are_read_back_together, begin, end),
       cmocka_unit_test_setup_teardown(a_mark_keeps_the_way_it_is_written, begin, end),
       cmocka_unit_test_setup_teardown(marks_go_and_leave_an_empty_list, begin, end),
       cmocka_unit_test_setup_teardown(one_scale_takes_the_place_of_another, begin, end),
