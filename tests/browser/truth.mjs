@@ -70,3 +70,10 @@ export function middleOf(rings) {
   const room = (p) => Math.min(...rings.flatMap((ring) => ring.map((a, i) => fromEdge(p, a, ring[(i + 1) % ring.length]))));
   return inside.reduce((best, p) => (room(p) > room(best) ? p : best));
 }
+
+/** The place in mm of what is seen at a pixel: seenAt the other way round, by the adjugate. */
+export function drawnAt({ surface_mm_to_px: [a, b, c, d, e, f, g, h, i] }, at) {
+  const back = [e * i - f * h, c * h - b * i, b * f - c * e, f * g - d * i, a * i - c * g, c * d - a * f,
+    d * h - e * g, b * g - a * h, a * e - b * d];
+  return seenAt({ surface_mm_to_px: back }, at);
+}

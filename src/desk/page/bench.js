@@ -192,13 +192,19 @@ class Bench {
   chooseAt(at) {
     const { photo } = at.sheet;
     const found = marksAt(at, photo.marks, shapeOf);
-    if (book.picking) return void (found[0] && book.picked(photo, found[0]));
+    if (book.picking) return this.#pick(photo, found[0] ?? null);
     if (at.sheet !== this.large) return undefined;
     const next = (found.findIndex((mark) => mark.id === book.mark) + 1) % (found.length || 1);
     const mark = found[next] ?? null;
     book.select(mark?.id ?? null);
     if (mark) book.say(`mark ${mark.number ?? mark.id}, ${mark.words.term ?? 'undecided'}${mark.shown ? `, ${mark.shown}` : ''}`);
     return undefined;
+  }
+
+  /** A mark was touched to be linked to the chosen one; null: none was. */
+  #pick(photo, mark) {
+    if (!book.fits(book.picking, photo)) return this.notice('It is not on this photograph; choose another one beside it.');
+    return mark ? void book.picked(photo, mark) : undefined;
   }
 
   // ---- Changes ----

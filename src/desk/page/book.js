@@ -143,6 +143,12 @@ class Book extends EventTarget {
     this.tell('picking');
   }
 
+  /** Can a mark of that photograph be what the chosen one is linked to? `earlier`: one of an earlier
+   * stage; `same-as`: one of the same. */
+  fits(key, { id, stage }) {
+    return id !== this.photo.id && (key === 'earlier' ? stage !== 'after' : stage === this.photo.stage);
+  }
+
   async picked(photo, mark) {
     const key = this.picking;
     this.pick(null);
@@ -223,6 +229,8 @@ class Book extends EventTarget {
   /** The last change of the photograph on the bench, or of another. */
   undo(id) { return this.#step('back', 'undo', id); }
   redo(id) { return this.#step('forth', 'redo', id); }
+  /** What undo would take back of a photograph's record, or null. */
+  async lastAct(id) { return (await this.#historyOf(id)).peek(); }
   get canUndo() { return (this.#histories.get(this.photo?.id)?.at ?? 0) > 0; }
   get canRedo() {
     const history = this.#histories.get(this.photo?.id);

@@ -46,6 +46,9 @@ export class History {
     return { edits: inverse, says };
   }
 
+  /** The act that would be undone, or null. */
+  peek() { return this.acts[this.at - 1] ?? null; }
+
   async forth() {
     if (this.at === this.acts.length) return null;
     const { edits, says } = this.acts[this.at];

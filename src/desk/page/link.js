@@ -83,12 +83,8 @@ export class LinkWords {
     this.showPicker();
   }
 
-  /** Photographs on which the other mark can be: earlier ones for `earlier`, of the same stage for `same-as`. */
   fitting(key) {
-    const { id, stage } = book.photo;
-    return book.volume.photos.filter(
-      (photo) => photo.id !== id && (key === 'earlier' ? photo.stage !== 'after' : photo.stage === stage),
-    );
+    return book.volume.photos.filter((photo) => book.fits(key, photo));
   }
 
   showPicker() {

@@ -13,6 +13,7 @@ export class TiesTool {
     this.open = {}; // photograph's ID -> its end of a tie that has no fellow yet
     this.held = null; // {photo, i} an end that is being moved; i null: the open one
     this.chosen = null; // number of the tie touched last
+    this.stepping = Promise.resolve(); // undo pressed twice at once takes two steps
   }
 
   /** The photograph the ties are written with, and its fellow. */
@@ -49,6 +50,7 @@ export class TiesTool {
   }
 
   leave() {
+    this.held = null;
     this.open = {};
     this.chosen = null;
   }
@@ -112,15 +114,18 @@ export class TiesTool {
 
   async #put(ties, says) {
     const { after } = this.pair;
-    const hasSome = (after.words.ties ?? after.ties ?? []).length > 0;
-    if (ties.length >= LEAST || hasSome) {
+    if (ties.length >= LEAST || this.#areSaved()) {
       this.few.set(after.id, []);
       const value = ties.length >= LEAST ? ties.map(({ here, there }) => `${formatPoint(here)} ${formatPoint(there)}`) : null;
       if (!value) this.few.set(after.id, ties);
       await this.bench.book.edit([{ key: 'ties', value }], { photo: after.id, says });
     } else this.few.set(after.id, ties);
-    const owed = LEAST - ties.length;
-    this.bench.notice(owed > 0 ? `${says}; ${owed} more before they are saved` : `${says}, ${ties.length} in all`);
+    this.#tell(says);
+  }
+
+  #tell(says) {
+    const owed = LEAST - this.n;
+    this.bench.notice(owed > 0 ? `${says}; ${owed} more before they are saved` : `${says}, ${this.n} in all`);
     this.bench.along.forget();
     this.show();
   }
@@ -131,15 +136,31 @@ export class TiesTool {
     this.#put(this.ties.filter((_, k) => k !== i), 'tie deleted');
   }
 
-  /** The end without a fellow, else the last tie: it is written with the after photograph. */
+  get canTakeBack() { return this.#isOpen() || this.n > 0; }
+
+  /** The end without a fellow, else the last change: it is in the after photograph's history. */
   takeBack() {
+    if (!this.canTakeBack) return false;
     if (this.#isOpen()) this.open = {};
-    else if (this.n > LEAST) this.bench.book.undo(this.pair.after.id);
-    else if (this.n > 0) this.remove(this.n - 1); // the first three are not in the record's history
-    else return false;
+    else this.stepping = this.stepping.then(() => this.#stepBack());
     this.show();
     return true;
   }
+
+  /** Fewer than four are not in the record: those that its history does not know are kept here. */
+  async #stepBack() {
+    const { bench: { book }, ties } = this;
+    const { id } = this.pair.after;
+    const isSaved = this.#areSaved();
+    const last = await book.lastAct(id);
+    const wasDeleted = last?.edits.some(({ key, value }) => key === 'ties' && value === null);
+    if (isSaved || wasDeleted) await book.undo(id);
+    if (this.#areSaved()) this.few.set(id, []);
+    else this.few.set(id, ties.slice(0, -1));
+    this.#tell('taken back');
+  }
+
+  #areSaved() { return (this.pair.after.ties ?? []).length > 0; }
 
   #isOpen() { return Object.keys(this.open).length > 0; }
 
