@@ -2,10 +2,15 @@
 
 import { book } from './book.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
+import { Newest } from './live.js';
 import { button, fill, icon, make } from './make.js';
 import { nameOfPhoto } from './tell.js';
 
+const LOST = 'The record is out of reach; the plate can be drawn when it is back.';
+
 class Plate {
+  #newest = new Newest();
+
   constructor(photo) {
     this.photo = photo;
     this.page = 1;
@@ -27,35 +32,34 @@ class Plate {
   }
 
   turn(by) {
-    this.page = Math.min(this.pages, Math.max(1, this.page + by));
+    const page = Math.min(this.pages, Math.max(1, this.page + by));
+    if (page === this.page) return;
+    this.page = page;
     this.load();
   }
 
-  async load() {
+  /** The page that is turned to; pages turned over are not waited for. */
+  load() {
     this.where.textContent = 'being drawn \u2026';
-    try {
-      const response = await fetch(`/photo/${this.photo.id}/plate?page=${this.page}`, { cache: 'no-store' });
-      if (!response.ok)
-        throw new Error((await response.json().catch(() => ({}))).says ?? 'The plate could not be drawn.');
-      this.pages = Number(response.headers.get('Pages') ?? 1);
-      this.show(await response.blob());
-    } catch (error) {
-      this.where.textContent = '';
-      fill(
-        this.picture,
-        make(
-          'p',
-          {},
-          error instanceof TypeError
-            ? 'The record is out of reach; the plate can be drawn when it is back.'
-            : error.message,
-        ),
-      );
-    }
+    const path = `/photo/${this.photo.id}/plate?page=${this.page}`;
+    this.#newest.run((signal) => this.ask(path, signal), (blob) => this.show(blob), (error) => this.fail(error));
+  }
+
+  async ask(path, signal) {
+    const response = await fetch(path, { cache: 'no-store', signal });
+    if (!response.ok)
+      throw new Error((await response.json().catch(() => ({}))).says ?? 'The plate could not be drawn.');
+    this.pages = Number(response.headers.get('Pages') ?? 1);
+    return response.blob();
+  }
+
+  fail(error) {
+    this.where.textContent = '';
+    fill(this.picture, make('p', {}, error instanceof TypeError ? LOST : error.message));
   }
 
   show(blob) {
-    this.free();
+    if (this.url) URL.revokeObjectURL(this.url);
     this.url = URL.createObjectURL(blob);
     fill(
       this.picture,
@@ -68,6 +72,7 @@ class Plate {
   }
 
   free() {
+    this.#newest.forget();
     if (this.url) URL.revokeObjectURL(this.url);
   }
 }
