@@ -159,10 +159,16 @@ export class Ink {
     if (chosen) this.#drawMark(this.chosenGlass.node, chosen, true);
   }
 
+  /** The sheet and what is drawn round it, in pixels of the screen. */
+  get reach() {
+    const { width, height } = this.sheet.size;
+    return { left: -MARGIN, top: -MARGIN, right: width + MARGIN, bottom: height + MARGIN };
+  }
+
   #isInView(box) {
     const [a, b] = [this.toScreen({ x: box.left, y: box.top }), this.toScreen({ x: box.right, y: box.bottom })];
-    const { width, height } = this.sheet.size;
-    return b.x > -MARGIN && a.x < width + MARGIN && b.y > -MARGIN && a.y < height + MARGIN;
+    const { left, top, right, bottom } = this.reach;
+    return b.x > left && a.x < right && b.y > top && a.y < bottom;
   }
 
   toScreen(p) { return toScreen(this.sheet.view, p); }
@@ -195,10 +201,8 @@ export class Ink {
   }
 
   #hatch(group, rings, look) {
-    const { width, height } = this.sheet.size;
-    const box = { left: -MARGIN, top: -MARGIN, right: width + MARGIN, bottom: height + MARGIN };
     const origin = this.toScreen({ x: 0, y: 0 });
-    const data = hatch(rings, { angle: look.angle, gap: look.gap, reach: HATCH_REACH * this.look.larger, box, origin })
+    const data = hatch(rings, { angle: look.angle, gap: look.gap, reach: HATCH_REACH * this.look.larger, box: this.reach, origin })
       .map(([x1, y1, x2, y2]) => `M${round(x1)} ${round(y1)}L${round(x2)} ${round(y2)}`).join('');
     if (!data) return;
     this.stroke(group, data, this.look.ink('casing'), this.look.px('hatch-casing'), look.dash);

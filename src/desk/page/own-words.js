@@ -41,6 +41,7 @@ function actsOf(photo, key) {
 
 export class OwnWords {
   constructor() {
+    this.photos = [];
     this.rows = Object.keys(OWN).map((key) => [key, make('p'), make('div', { class: 'own-acts' })]);
     this.node = make(
       'section',

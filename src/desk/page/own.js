@@ -65,6 +65,42 @@ function brackets(ring, leg) {
     .map(([a, p, b]) => [toward(p, a, leg), p, toward(p, b, leg)]);
 }
 
+/** From where to where an edge runs through a box, in parts of its length; null where it stays outside. */
+function within({ left, top, right, bottom }, a, b) {
+  const [dx, dy] = [b.x - a.x, b.y - a.y];
+  let [from, to] = [0, 1];
+  for (const [speed, room] of [[-dx, a.x - left], [dx, right - a.x], [-dy, a.y - top], [dy, bottom - a.y]]) {
+    if (speed === 0 && room < 0) return null;
+    if (speed < 0) from = Math.max(from, room / speed);
+    if (speed > 0) to = Math.min(to, room / speed);
+  }
+  return from < to ? [from, to] : null;
+}
+
+/**
+ * What of a ring is in a box, as paths: a browser takes seconds over dots that run far beyond the screen. Each
+ * begins a whole number of `step` along the ring, so that the dots lie still while it is pushed about.
+ */
+export function partsIn(box, ring, step) {
+  const parts = [];
+  let gone = 0; // along the ring, to the edge's beginning
+  let goesOn = false; // the last part ends there
+  ring.forEach((a, i) => {
+    const b = ring[(i + 1) % ring.length];
+    const far = apart(a, b);
+    const seen = within(box, a, b);
+    const at = (along) => ({ x: a.x + (along / far) * (b.x - a.x), y: a.y + (along / far) * (b.y - a.y) });
+    if (seen) {
+      const [from, to] = seen.map((part) => part * far);
+      if (goesOn) parts.at(-1).push(at(to));
+      else parts.push([at(Math.floor((gone + from) / step) * step - gone), at(to)]);
+    }
+    goesOn = seen?.[1] === 1;
+    gone += far;
+  });
+  return parts;
+}
+
 const line = (path) => path.map(({ x, y }, i) => `${i > 0 ? 'L' : 'M'}${x.toFixed(1)} ${y.toFixed(1)}`).join('');
 
 /** Draws those that a photograph has with an ink, on one of its glasses. */
@@ -77,7 +113,8 @@ export function drawOwn(ink, glass, photo) {
     const ring = shapeOf(outline).rings[0].map((p) => ink.toScreen(p));
     const corners = brackets(ring, LEG * larger).map(line).join('');
     const box = boundsOf(ring);
-    const dots = Math.max(box.right - box.left, box.bottom - box.top) < ROOM * larger ? '' : `${line(ring)}Z`;
+    const isSmall = Math.max(box.right - box.left, box.bottom - box.top) < ROOM * larger;
+    const dots = isSmall ? '' : partsIn(ink.reach, ring, (DOT + GAP) * larger).map(line).join('');
     ink.stroke(glass, dots, light, 2.6 * larger, [(DOT + 1.4) * larger, (GAP - 1.4) * larger]);
     ink.stroke(glass, dots, dark, 1.2 * larger, [DOT * larger, GAP * larger]);
     ink.stroke(glass, corners, light, 3.4 * larger);
