@@ -13,15 +13,18 @@ const { Pen } = await import('../../src/desk/page/pen.js');
 class FakeElement extends EventTarget {
   clientLeft = 0;
   clientTop = 0;
+  clientWidth = 600;
+  clientHeight = 500;
+  top = 50;
   focus() {}
   setPointerCapture() {}
-  getBoundingClientRect() { return { left: 100, top: 50 }; }
+  getBoundingClientRect() { return { left: 100, top: this.top }; }
 }
 
 class FakeSheet extends EventTarget {
   element = new FakeElement();
   photo = { id: 'p', width: 4000, height: 6000 };
-  size = { width: 600, height: 500 };
+  size = { width: 600, height: 500, left: 100, top: 50 };
   view = { scale: 0.5, left: 20, top: 10 };
   done = [];
   toScreen(p) { return toScreen(this.view, p); }
@@ -61,6 +64,14 @@ test('a mouse, a finger and a pen make the same stroke, at places of the photogr
     // (180 - 100 + 20) / 0.5 = 200, (100 - 50 + 10) / 0.5 = 120
     assert.deepEqual(told, [`take 200,120 by ${type}`, `move 202,124 by ${type}`, `up 202,124 by ${type}`]);
   }
+});
+
+test('a band that comes above the photograph while the pen is down does not move the stroke', () => {
+  const { told, sheet, point } = bench('click');
+  point('pointerdown', 180, 100);
+  Object.assign(sheet.element, { top: 92, clientHeight: 458 }); // the sheet itself has not heard of it yet
+  point('pointerup', 180, 100);
+  assert.equal(told.at(-1), 'up 200,120 by mouse');
 });
 
 test('what no tool takes pushes the picture; a touch that did not move is a tap', () => {

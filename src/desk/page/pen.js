@@ -6,7 +6,7 @@
 import { largeness } from './look.js';
 import { settings } from './settings.js';
 
-const TAP = 6; // a hand that moves no further has not moved, in pixels
+export const TAP = 6; // a hand that moves no further has not moved, in pixels
 const REACH = { mouse: 10, keys: 12, pen: 18, touch: 22 }; // 44 px for a finger
 const PULL = { mouse: 10, keys: 12, pen: 12, touch: 14 }; // what draws the pen: seen in the magnifier, so less for a finger
 const STEP = 1;
@@ -71,9 +71,11 @@ export class Pen {
   }
 
   #screen(event) {
-    const box = this.sheet.element.getBoundingClientRect();
-    return { x: event.clientX - box.left - this.sheet.element.clientLeft,
-      y: event.clientY - box.top - this.sheet.element.clientTop };
+    const { element, size } = this.sheet;
+    // A band that has just come above the photograph has not moved it yet (sheet.js): the hand goes by what it sees.
+    const isMoving = element.clientWidth !== size.width || element.clientHeight !== size.height;
+    const { left, top } = isMoving ? size : element.getBoundingClientRect();
+    return { x: event.clientX - left - element.clientLeft, y: event.clientY - top - element.clientTop };
   }
 
   #atEvent(event) { return this.#at(this.#screen(event), event.pointerType || 'mouse', event); }
@@ -110,7 +112,8 @@ export class Pen {
   }
 
   #showLens(at) {
-    if (at.by === 'touch' || at.by === 'pen') this.lens.show(this.tool().aim?.() ?? at, at.screen, this.sheet);
+    if (this.tool().wantsLens === false) this.lens.hide();
+    else if (at.by === 'touch' || at.by === 'pen') this.lens.show(this.tool().aim?.() ?? at, at.screen, this.sheet, this.tool().drawn?.() ?? []);
   }
 
   #beginPinch() {
