@@ -1,10 +1,40 @@
 // What lies under a finger or a pen, larger, beside it and never under it. It draws what the
-// sheet shows, the first sight and the tiles that are there, and over it finer tiles as they come.
+// sheet shows, the first sight and the tiles that are there, and over it finer tiles as they come. It
+// stands where it covers nothing, or least, of what is being drawn.
 import { FineTiles } from './fine.js';
 
 const SIZE = 132;
 const GAP = 34; // from the finger to the lens
 const LARGER = 3;
+const RIM = 4; // of the sheet, that it keeps free
+/** Above the hand and to the left, where a right hand does not cover it, if that can be had. */
+const SIDES = [[-1, -1], [1, -1], [-1, 1], [1, 1]];
+const STEP = 24; // along what is drawn
+
+/** Places along a path, no further apart than STEP. */
+function along(path) {
+  return path.flatMap((p, i) => {
+    const q = path[i + 1] ?? p;
+    const n = Math.max(1, Math.ceil(Math.hypot(q.x - p.x, q.y - p.y) / STEP));
+    return Array.from({ length: n }, (_, k) => ({ x: p.x + ((q.x - p.x) * k) / n, y: p.y + ((q.y - p.y) * k) / n }));
+  });
+}
+
+/** Where the lens stands, {left, top, side}: of `size` the sheet, `side` the one it stood on. `drawn`: on the screen. Pure. */
+export function standsAt(finger, size, drawn, side = 0) {
+  const from = (v, by) => v + by * GAP - (by < 0 ? SIZE : 0);
+  const fits = (at, room) => at >= RIM && at + SIZE <= room - RIM;
+  const places = SIDES.map(([dx, dy], i) => ({ left: from(finger.x, dx), top: from(finger.y, dy), side: i }))
+    .filter(({ left, top }) => fits(left, size.width) && fits(top, size.height));
+  const dots = along(drawn);
+  const covered = ({ left, top }) => dots.filter(({ x, y }) => x > left && x < left + SIZE && y > top && y < top + SIZE).length;
+  const counts = new Map(places.map((place) => [place, covered(place)]));
+  const same = places.find((place) => place.side === side);
+  if (same && counts.get(same) === 0) return same; // it does not hop about
+  const inside = (v, room) => Math.max(RIM, Math.min(room - SIZE - RIM, v));
+  return places.reduce((best, place) => (best && counts.get(best) <= counts.get(place) ? best : place), null)
+    ?? { left: inside(from(finger.x, -1), size.width), top: inside(finger.y - SIZE / 2, size.height), side };
+}
 
 export class Lens {
   #fine = new FineTiles();
@@ -17,12 +47,14 @@ export class Lens {
     this.canvas.setAttribute('aria-hidden', 'true');
   }
 
-  /** `p`: of the photograph, in the middle; `finger`: of the sheet, where the hand is. */
-  show(p, finger, sheet) {
+  /** `p`: of the photograph, in the middle; `finger`: of the sheet, where the hand is; `drawn`: a path of the photograph. */
+  show(p, finger, sheet, drawn) {
     if (!this.isOn) return;
     if (this.canvas.parentNode !== sheet.element) sheet.element.append(this.canvas);
     this.canvas.hidden = false;
-    this.#place(finger, sheet);
+    const { left, top, side } = standsAt(finger, sheet.size, drawn.map((q) => sheet.toScreen(q)), this.side);
+    this.side = side;
+    this.canvas.style.transform = `translate(${Math.round(left)}px, ${Math.round(top)}px)`;
     this.next = { p, sheet };
     this.#soon();
   }
@@ -34,15 +66,9 @@ export class Lens {
     });
   }
 
-  hide() { this.canvas.hidden = true; }
-
-  /** Above the hand and to the left, where a right hand does not cover it; else where there is room. */
-  #place({ x, y }, { size }) {
-    const fits = (at, room) => at >= 4 && at + SIZE <= room - 4;
-    const above = y - GAP - SIZE;
-    const beside = [x - GAP - SIZE, x + GAP].find((at) => fits(at, size.width)) ?? 4;
-    const level = fits(above, size.height) ? above : Math.min(size.height - SIZE - 4, Math.max(4, y - SIZE / 2));
-    this.canvas.style.transform = `translate(${Math.round(beside)}px, ${Math.round(level)}px)`;
+  hide() {
+    this.canvas.hidden = true;
+    this.side = 0;
   }
 
   #draw({ p, sheet }) {
