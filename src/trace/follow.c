@@ -67,7 +67,7 @@ judge_reach(const PwPatch *patch, GError **error)
   if ((double)patch->n_edge <= EDGE_PART * (double)around)
     return TRUE;
   return refuse(PW_ERROR_NUMERIC,
-                "nothing stops the outline before the edge of the picture; lower the tolerance, "
+                "nothing stops the outline before the edge of the picture; lower the likeness, "
                 "or draw the outline by hand",
                 error);
 }
@@ -81,7 +81,7 @@ judge(const PwPatch *patch, const PwTraceOptions *options, GError **error)
     return FALSE;
   if (patch->growth > GROWTH_MAX)
     return refuse(PW_ERROR_NUMERIC,
-                  "there is no edge at this tolerance, the colour changes little by little; try a "
+                  "there is no edge at this likeness, the colour changes little by little; try a "
                   "higher or lower one, or draw the outline by hand",
                   error);
   return TRUE;
@@ -116,8 +116,8 @@ find_patch(const PwPlane *rgb, PwPx at, const PwTraceOptions *options, PwTouch *
   if (!pw_patch_grow(difference, rgb->width, rgb->height, touch, options->tolerance, patch))
     return refuse(
         PW_ERROR_NUMERIC,
-        "the place touched is an edge, a thin line, or of too many colours for this tolerance; "
-        "touch further inside, or raise the tolerance",
+        "the place touched is an edge, a thin line, or of too many colours for this likeness; "
+        "touch further inside, or raise the likeness",
         error);
   gboolean stopped = is_stopped(options, error);
   if (stopped)

@@ -9,8 +9,8 @@ import { stopBrowser } from './window.mjs';
 
 const NAME = 'front board, before treatment';
 const ENOUGH = 0.9; // intersection over union
-const STEP = 10; // pixels of the screen for one step of tolerance
-const FIRST = 8; // tolerance of a touch without a drag, CIEDE2000
+const STEP = 10; // pixels of the screen for one step of likeness
+const FIRST = 8; // likeness of a touch without a drag, CIEDE2000
 const [LOSS, ABRASION] = ['1', '5']; // clean ones, and the second has a hole: tests/command/test_trace.py
 
 const marksOf = (volume) => readSidecar(volume.sidecar(FRONT)).marks ?? [];
@@ -41,7 +41,7 @@ const proposed = (window, unlike = null) => until('another proposal', async () =
 
 const says = (window, words) => window.large.section.getByText(words).waitFor();
 
-/** Presses well inside a mark, drags until the tolerance is `to`, and lets go; gives the place pressed. */
+/** Presses well inside a mark, drags until the likeness is `to`, and lets go; gives the place pressed. */
 async function touchInside(window, rings, to = FIRST) {
   const [{ screen: [x, y] }] = await window.large.aim([middleOf(rings)]);
   await window.drag([x, y], [x + STEP * (to - FIRST) + (to > FIRST ? 1 : 0), y]);
@@ -67,8 +67,8 @@ test('a touch inside a loss proposes its outline, a drag makes it another, and w
     await window.open(NAME);
     await window.zoom(middleOf(painted[LOSS]), 0.25);
     await window.tool('Edge');
-    const at = await touchInside(window, painted[LOSS]);
-    await says(window, /tolerance 8; touch inside/);
+    await touchInside(window, painted[LOSS]);
+    await says(window, /likeness 8; drag for more or less, touch inside to keep it/);
     const first = await proposed(window);
     check(first.length > 40, 'an outline');
     equal(await window.axe(), [], 'axe-core, an outline proposed');
@@ -76,16 +76,25 @@ test('a touch inside a loss proposes its outline, a drag makes it another, and w
     await window.keys('Escape');
     await until('nothing dashed', async () => (await dashed(window)).length === 0);
     await touchInside(window, painted[LOSS], 12);
-    await says(window, /tolerance 12; touch inside/);
+    await says(window, /likeness 12; drag for more or less, touch inside to keep it/);
     await proposed(window, first);
-    await window.button('Less').click();
-    await says(window, /tolerance 11; touch inside/);
+    await window.button('Likeness \u2212').click();
+    await says(window, /likeness 11; drag for more or less, touch inside to keep it/);
     await window.button('Give up').click();
     await until('nothing dashed', async () => (await dashed(window)).length === 0);
     equal(marksOf(volume), [], 'nothing was saved');
-    await touchInside(window, painted[LOSS], 18);
-    await says(window, /tolerance 18; touch inside/);
-    await proposed(window, first);
+    const at = await touchInside(window, painted[LOSS]);
+    await proposed(window);
+    const beside = [at[0] + 150, at[1]];
+    await window.drag(beside, [beside[0] + 10 * STEP + 1, beside[1]]); // away from the touch, wherever it begins
+    await says(window, /likeness 18; drag for more or less, touch inside to keep it/);
+    const wide = await proposed(window, first);
+    await window.drag(at, [at[0] + 4 * STEP + 1, at[1]]); // inside as well, and that keeps nothing
+    await says(window, /likeness 22; /);
+    await window.drag(beside, [beside[0] - 4 * STEP - 1, beside[1]]); // back
+    await says(window, /likeness 18; /);
+    equal(await proposed(window, first), wide, 'the outline at the same likeness');
+    equal(marksOf(volume), [], 'nothing was kept');
     const size = /\S+ ± \S+ mm²/.exec(await until('a size', async () => {
       const words = await window.headWords();
       return words.includes('±') && words;
@@ -109,14 +118,14 @@ test('where there is no edge it is said and nothing is drawn; dragged further th
     await window.zoom(middleOf(painted[ABRASION]), 0.25);
     await window.keys('e');
     await touchInside(window, painted[ABRASION]);
-    await says(window, 'there is no edge at this tolerance');
+    await says(window, 'there is no edge at this likeness');
     equal(await dashed(window), [], 'nothing is proposed');
-    check(!await window.button('Take this outline').isVisible(), 'nothing to take');
+    check(!await window.button('Keep it').isVisible(), 'nothing to take');
     await window.picture('edge-none');
     equal(await window.axe(), [], 'axe-core, no edge');
     await touchInside(window, painted[ABRASION], 20);
     await proposed(window);
-    await says(window, /tolerance 20; touch inside/);
+    await says(window, /likeness 20; drag for more or less, touch inside to keep it/);
     await window.keys('Enter');
     const [mark] = await until('a mark', () => (marksOf(volume).length > 0 ? marksOf(volume) : null));
     const share = overlap(ringsOf(mark), painted[ABRASION]);
@@ -141,7 +150,7 @@ test('a newer touch waits for no older one, and a tool that is put away hears no
     await proposed(window);
     note(`an outline ${Date.now() - started} ms after the newer touch`);
     first.release();
-    await window.button('Take this outline').click();
+    await window.button('Keep it').click();
     const [mark] = await until('a mark', () => (marksOf(volume).length > 0 ? marksOf(volume) : null));
     check(overlap(ringsOf(mark), painted[LOSS]) >= ENOUGH, 'it is the loss');
     await window.page.unroute('**/trace');

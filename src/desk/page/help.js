@@ -16,7 +16,7 @@ const FIRST = [
   ],
   [
     'Follow an edge',
-    'Take Edge and touch inside a stain or a loss: an outline is proposed. Drag to take in more or less, then keep it.',
+    'Take Edge and touch inside a stain or a loss: an outline is proposed. Drag anywhere to change the likeness, by which colours belong to it: away from the touch takes in more, back takes in less. Then keep it.',
   ],
   [
     'Name',

@@ -1,13 +1,25 @@
 // Following a colour edge: a touch inside a loss or stain, and the server proposes its outline. Away
 // from the touch more colours belong to it. The proposal is dashed until it is taken.
 import { Newest } from '../live.js';
-import { clampInto, formatPoint, formatPoints, isInside, parsePoints } from '../points.js';
+import { TAP } from '../pen.js';
+import { boundsOf, clampInto, formatPoint, formatPoints, isInside, parsePoints, signedDouble } from '../points.js';
 import { post } from '../wire.js';
 
-const FIRST_TOLERANCE = 8; // CIEDE2000
-const [LEAST_TOLERANCE, MOST_TOLERANCE] = [2, 60];
-const PIXELS_A_STEP = 10; // of drag for one step of tolerance
+const FIRST_LIKENESS = 8; // how unlike a colour may be and still belong: CIEDE2000
+const [LEAST_LIKENESS, MOST_LIKENESS] = [2, 60];
+const PIXELS_A_STEP = 10; // of drag for one step of likeness
+const MUCH = 1 / 4; // of the photograph
 const DASH = [9, 6];
+
+/** What looks as if more was taken in than the damage; null where nothing does. `off`: px that the outline was thinned by. */
+export function doubtOf(ring, off, { width, height }) {
+  const { left, top, right, bottom } = boundsOf(ring);
+  const least = 1 + off;
+  if (left <= least || top <= least || right >= width - least || bottom >= height - least)
+    return 'it runs to the photograph\u2019s edge: is this the damage?';
+  return Math.abs(signedDouble(ring)) / 2 > MUCH * width * height
+    ? 'over a quarter of the photograph: is this the damage?' : null;
+}
 
 export class EdgeTool {
   #newest = new Newest();
@@ -15,8 +27,9 @@ export class EdgeTool {
   constructor(bench) {
     this.bench = bench;
     this.seed = null; // where it was touched
-    this.start = null; // of the drag, on the screen
-    this.tolerance = FIRST_TOLERANCE;
+    this.press = null; // {screen, from, isFirst, hasMoved} while the pen is down
+    this.likeness = FIRST_LIKENESS;
+    this.doubt = null; // whether that is the damage, where it does not look so
     this.rings = null; // the outline proposed, then its holes
   }
 
@@ -24,62 +37,74 @@ export class EdgeTool {
 
   take(at) {
     if (at.sheet !== this.bench.large) return false;
-    if (this.rings && isInside(this.rings, at)) {
-      this.isTaking = true;
-      return 'click';
-    }
-    this.seed = clampInto(at, this.bench.book.photo);
-    this.start = at.screen;
-    this.rings = null;
-    this.#newest.forget(); // of another place
-    this.#ask(FIRST_TOLERANCE);
-    return 'drag';
+    const isFirst = !this.rings;
+    if (isFirst) this.#begin(at);
+    this.press = { screen: at.screen, from: this.likeness, isFirst, hasMoved: false };
+    return at.by === 'keys' && !isFirst ? 'click' : 'drag';
   }
 
+  /** A touch looks for an outline of its own. */
+  #begin(at) {
+    this.giveUp();
+    this.seed = clampInto(at, this.bench.book.photo);
+    this.#ask(FIRST_LIKENESS);
+  }
+
+  /** Away from the touch more colours belong to it, back fewer, wherever the drag begins. */
   move(at) {
-    if (this.isTaking) return;
-    const far = Math.hypot(at.screen.x - this.start.x, at.screen.y - this.start.y);
-    this.#ask(Math.min(MOST_TOLERANCE, FIRST_TOLERANCE + Math.floor(far / PIXELS_A_STEP)));
+    const { press } = this;
+    if (!press) return;
+    const seed = this.bench.large.toScreen(this.seed);
+    const far = (s) => Math.hypot(s.x - seed.x, s.y - seed.y);
+    press.hasMoved ||= at.by === 'keys' || Math.hypot(at.screen.x - press.screen.x, at.screen.y - press.screen.y) > TAP;
+    if (press.hasMoved) this.#ask(press.from + Math.trunc((far(at.screen) - far(press.screen)) / PIXELS_A_STEP));
   }
 
   up(at) {
-    if (!this.isTaking) return;
-    this.isTaking = false;
+    const { press } = this;
+    this.press = null;
+    if (!press || press.isFirst || press.hasMoved) return;
     if (this.rings && isInside(this.rings, at)) this.accept();
+    else this.#begin(at);
   }
 
   drop() {
-    this.isTaking = false;
-    this.giveUp();
+    const { press } = this;
+    this.press = null;
+    if (press?.isFirst) this.giveUp();
+    else if (press?.hasMoved) this.#ask(press.from);
   }
 
   aim() { return this.seed; }
+  get wantsLens() { return !this.rings; } // nothing is laid over what is proposed
 
   // ---- Asking ----
 
-  #ask(tolerance) {
-    if (tolerance === this.tolerance && this.rings) return;
-    this.tolerance = tolerance;
+  #ask(wanted) {
+    const likeness = Math.max(LEAST_LIKENESS, Math.min(MOST_LIKENESS, wanted));
+    if (likeness === this.likeness && (this.rings || this.isAsking)) return;
+    this.likeness = likeness;
     this.isAsking = true;
     const { id } = this.bench.book.photo;
     const at = formatPoint(this.seed);
-    this.#newest.run((signal) => post(`/photo/${id}/trace`, { at, tolerance }, { signal }),
+    this.#newest.run((signal) => post(`/photo/${id}/trace`, { at, tolerance: likeness }, { signal }),
       (answer) => this.#propose(id, answer), (error) => this.#fail(error));
     this.show();
   }
 
-  #propose(id, { outline, holes, says }) {
+  #propose(id, { outline, holes, says, simplified_px: off }) {
     if (this.bench.book.photo.id !== id || !this.seed) return;
     this.isAsking = false;
     this.rings = [outline, ...(holes ?? [])].map(parsePoints);
     this.why = null;
+    this.doubt = doubtOf(this.rings[0], off, this.bench.book.photo);
     this.show();
     this.bench.book.say(`outline proposed: ${says}`);
   }
 
   #fail(error) {
     this.isAsking = false;
-    this.rings = null;
+    Object.assign(this, { rings: null, doubt: null });
     this.why = error.body?.says ?? error.message;
     this.show();
     this.bench.book.say(this.why);
@@ -87,9 +112,9 @@ export class EdgeTool {
 
   says() {
     if (!this.seed) return 'Touch inside the damage; drag away from there for more of it';
-    const at = `tolerance ${this.tolerance}`;
+    const at = `likeness ${this.likeness}`;
     if (this.isAsking) return `${at}: looking`;
-    return this.rings ? `${at}; touch inside to take it` : `${at}: ${this.why}`;
+    return this.rings ? `${at}; ${this.doubt ?? 'drag for more or less, touch inside to keep it'}` : `${at}: ${this.why}`;
   }
 
   // ---- Keys and buttons ----
@@ -113,22 +138,22 @@ export class EdgeTool {
   }
 
   widen(by) {
-    this.#ask(Math.max(LEAST_TOLERANCE, Math.min(MOST_TOLERANCE, this.tolerance + by)));
-    this.bench.book.say(`tolerance ${this.tolerance}`);
+    this.#ask(this.likeness + by);
+    this.bench.book.say(`likeness ${this.likeness}`);
   }
 
   actions() {
     if (!this.seed) return [];
-    const taking = this.rings ? [{ name: 'accept', label: 'Take this outline', key: 'Enter', run: () => this.accept() }] : [];
-    return [...taking,
-      { name: 'narrower', label: 'Less', key: '-', run: () => this.widen(-1) },
-      { name: 'wider', label: 'More', key: '+', run: () => this.widen(1) },
+    const keeping = this.rings ? [{ name: 'accept', label: 'Keep it', key: 'Enter', run: () => this.accept() }] : [];
+    return [...keeping,
+      { name: 'narrower', label: 'Likeness \u2212', key: '-', run: () => this.widen(-1) },
+      { name: 'wider', label: 'Likeness +', key: '+', run: () => this.widen(1) },
       { name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.giveUp() }];
   }
 
   giveUp() {
     this.#newest.forget();
-    Object.assign(this, { seed: null, rings: null, why: null, isAsking: false, tolerance: FIRST_TOLERANCE });
+    Object.assign(this, { seed: null, press: null, rings: null, why: null, doubt: null, isAsking: false, likeness: FIRST_LIKENESS });
     this.bench.live.clear();
     this.show();
   }
@@ -155,7 +180,7 @@ export class EdgeTool {
     bench.showActions();
     if (!this.rings) return void bench.live.clear();
     const [outline, ...holes] = this.rings.map(formatPoints);
-    bench.live.show({ kind: 'area', points: outline, holes, n: this.rings[0].length },
+    bench.live.show({ kind: 'area', points: outline, holes, n: this.rings[0].length, isDoubted: this.doubt !== null },
       { outline, ...(holes.length > 0 ? { holes } : {}) });
   }
 
