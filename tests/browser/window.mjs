@@ -385,6 +385,16 @@ export class Window {
     return path;
   }
 
+  /** Red rings: where what is drawn cannot stand. */
+  get faults() { return this.large.section.locator('.ring-fault:not(.ring-casing)'); }
+
+  /** The one red ring, as a place of the photograph. */
+  async faultAt() {
+    const ring = await until('a red ring', async () => (await this.faults.count()) === 1 && this.faults.boundingBox());
+    const { left, top, scale } = await this.large.lay();
+    return [(ring.x + ring.width / 2 - left) / scale.x, (ring.y + ring.height / 2 - top) / scale.y];
+  }
+
   /** What axe-core finds wrong with the page as it is now, in a line each. */
   async axe() {
     await this.page.evaluate(AXE); // by the debugger, so that the page's policy stays as it is

@@ -627,6 +627,9 @@ def test_a_stroke_loses_points_and_keeps_its_way():
         stroke = " ".join(f"{x},{100 + (x % 2) * 0.3}" for x in range(100, 200))
         thin = desk.post(volume.front + "/simplify", {"points": stroke, "closed": False, "tolerance": 0.5})
         equal(thin.json()["points"], "100,100 199,100.3", thin)
+        equal(thin.json()["within"], "0.2 mm")  # 100 mm are 400 px: 0.125 mm, and no less is told
+        bare = desk.post(f"/photo/{id_of('before/spine.png')}/simplify", {"points": stroke, "closed": False, "tolerance": 0.5})
+        equal(bare.json()["within"], "0.5 px", "without a scale")
         equal(desk.post(volume.front + "/simplify", {"points": "", "closed": True, "tolerance": 1}).status, 400)
         equal(desk.post(volume.front + "/simplify", {"points": stroke, "tolerance": 0}).status, 400)
 

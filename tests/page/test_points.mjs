@@ -1,8 +1,8 @@
 // Points, paths and snapping. Values that are not obvious are worked out by hand beside them.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { between, clampInto, findCrossing, formatPoints, isInside, nearestEdge, nearestVertex, parsePoints, withoutCrowd,
-  withoutLoops } from '../../src/desk/page/points.js';
+import { between, clampInto, findCrossing, findOutside, formatPoints, isInside, nearestEdge, nearestVertex, parsePoints, trimmed,
+  withoutCrowd } from '../../src/desk/page/points.js';
 import { snapTo } from '../../src/desk/page/snap.js';
 
 const SQUARE = parsePoints('0,0 10,0 10,10 0,10');
@@ -46,7 +46,9 @@ test('a crossing is found, neighbours do not cross', () => {
   assert.equal(findCrossing(parsePoints('0,0 10,10 10,0 5,20 0,10'), true, [3]), null, 'those not asked about are not looked at');
 });
 
-test('an overshoot at the beginning and small loops are let go', () => {
+const LEAST = { ends: 24, loop: 12 };
+
+test('an overshoot at the beginning and a trembling hand\'s loops are trimmed', () => {
   const round = Array.from({ length: 64 }, (_, i) => {
     const angle = (i / 60) * 2 * Math.PI; // goes 4 steps beyond a whole turn, and crosses itself
     const r = 100 - i * 0.5;
@@ -54,11 +56,35 @@ test('an overshoot at the beginning and small loops are let go', () => {
   });
   round.push({ x: 320, y: 215 }); // out across its own beginning
   assert.ok(findCrossing(round, true));
-  const simple = withoutLoops(round);
-  assert.equal(findCrossing(simple, true), null);
-  assert.ok(simple.length >= 55, 'the large way round is kept');
+  const { path, isTrimmed, crossing } = trimmed(round, { ends: 70, loop: 0 });
+  assert.deepEqual([isTrimmed, crossing, findCrossing(path, true)], [true, null, null]);
+  assert.ok(path.length >= 55, 'the large way round is kept');
   const knot = parsePoints('0,0 100,0 100,100 52,100 50,104 48,100 51,101 0,100');
-  assert.equal(findCrossing(withoutLoops(knot), true), null);
+  assert.equal(findCrossing(trimmed(knot, LEAST).path, true), null);
+  assert.ok(trimmed(knot, { ends: 24, loop: 1 }).crossing, 'a loop that is seen is no trembling');
+  assert.deepEqual(trimmed(SQUARE, LEAST), { path: SQUARE, isTrimmed: false, crossing: null });
+});
+
+test('a figure of eight stays whole, wherever it was begun', () => {
+  const eight = Array.from({ length: 80 }, (_, i) => {
+    const angle = (i / 81) * 2 * Math.PI;
+    return { x: 300 * Math.sin(angle), y: 200 * Math.sin(2 * angle) };
+  });
+  for (const from of [5, 20, 33, 60]) {
+    const stroke = [...eight.slice(from), ...eight.slice(0, from)];
+    const { path, crossing } = trimmed(stroke, LEAST);
+    assert.equal(path, stroke);
+    assert.ok(Math.hypot(crossing.x, crossing.y) < 8, 'it crosses in the middle');
+  }
+});
+
+test('a path is found to leave a ring by a corner or by an edge', () => {
+  assert.equal(findOutside(parsePoints('2,2 8,2 5,8'), true, SQUARE), null);
+  assert.deepEqual(findOutside(parsePoints('2,2 14,2 5,8'), true, SQUARE), { x: 14, y: 2 });
+  const notched = parsePoints('0,0 10,0 10,10 5,4 0,10');
+  const across = parsePoints('1,7 5,2 9,7');
+  assert.equal(findOutside(across, false, notched), null);
+  assert.ok(findOutside(across, true, notched), 'by the edge that closes it');
 });
 
 test('a resting hand draws no points; nothing lies outside the picture', () => {

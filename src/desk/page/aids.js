@@ -9,16 +9,16 @@ const NOTICE_MS = 6000;
 /** For the help sheet: what keys do while a photograph has the focus. */
 export const sheetKeys = [
   { keys: ['arrows'], does: 'move the cross hairs; with Shift in long steps, with Ctrl the photograph itself' },
-  { keys: ['Enter', 'Space'], does: 'set a point; take one up and put it down; choose a mark; take the outline proposed' },
+  { keys: ['Enter', 'Space'], does: 'set a point; take one up and put it down; choose a mark. Without cross hairs: end what is begun, keep the outline proposed' },
   { keys: ['c'], says: 'c, or Enter twice', does: 'close an area, end a line' },
   { keys: ['Backspace'], does: 'take the last point back' },
-  { keys: ['Escape'], does: 'give up what is being drawn; choose nothing' },
-  { keys: ['k'], says: 'k, Shift+k', does: 'next and previous point of the chosen mark' },
+  { keys: ['Escape'], does: 'put away what is being drawn, undo brings it back; choose nothing' },
+  { keys: ['k'], says: 'k, Shift+k', does: 'next and previous point of what is drawn or chosen' },
   { keys: ['Delete'], does: 'delete the point taken, else the chosen mark' },
   { keys: ['m'], does: 'move the chosen mark' },
   { keys: ['o'], does: 'a hole in the chosen area' },
   { keys: ['b'], does: 'freehand, or corner by corner' },
-  { keys: ['+', '-'], does: 'nearer, further; while following an edge: more of it, less of it' },
+  { keys: ['+', '-'], does: 'nearer, further; while following an edge: more likeness, less likeness' },
   { keys: ['0', '1'], does: 'the whole photograph; full size' },
   { keys: ['Shift'], does: 'held down while dragging: push the photograph about, whatever tool is in hand' },
   { keys: ['Alt'], does: 'held down: no snapping to points that are there' },
@@ -49,7 +49,7 @@ class Says {
 
   show() {
     const { draft } = book;
-    const size = draft ? draft.shown ?? draft.why ?? '' : '';
+    const size = draft && !draft.isDoubted ? draft.shown ?? draft.why ?? '' : ''; // it stands on the slip as well
     const text = this.text ?? [size, book.toolSays].filter(Boolean).join('; ');
     if (this.node.textContent !== text) this.node.textContent = text;
   }

@@ -32,8 +32,8 @@ function stageWords({ stage, view, place }) {
 class Bench {
   constructor(largeElement, smallElement) {
     this.book = book;
-    this.isFreehand = false;
     this.isSnapping = true; // the pen is drawn to points that are there
+    this.freehand = new Set(); // tools that draw without lifting the pen
     this.earlier = new Earlier();
     this.lens = new Lens();
     this.live = new Live(book);
@@ -75,22 +75,23 @@ class Bench {
   /** What takes the pen: while a fellow is being picked, the hand. */
   tool() {
     if (book.picking) return this.tools.hand;
-    const isPath = book.tool === 'area' || book.tool === 'line';
-    return this.isFreehand && isPath ? this.tools.freehand : this.tools[book.tool] ?? this.tools.hand;
+    return this.freehand.has(book.tool) ? this.tools.freehand : this.tools[book.tool] ?? this.tools.hand;
   }
 
   freehandSwitch() {
-    return { name: 'freehand', label: 'Freehand', key: 'B', on: this.isFreehand, run: () => this.setFreehand(!this.isFreehand) };
+    const isOn = this.freehand.has(book.tool);
+    return { name: 'freehand', label: 'Freehand', key: 'B', on: isOn, run: () => this.setFreehand(!isOn) };
   }
 
   freehandKey(event) {
     if (event.key !== 'b' || event.ctrlKey || event.metaKey) return false;
-    this.setFreehand(!this.isFreehand);
+    this.setFreehand(!this.freehand.has(book.tool));
     return true;
   }
 
   setFreehand(isOn) {
-    this.isFreehand = isOn;
+    if (isOn) this.freehand.add(book.tool);
+    else this.freehand.delete(book.tool);
     book.say(isOn ? 'freehand' : 'corner by corner');
     this.#toolTaken();
   }
@@ -181,12 +182,14 @@ class Bench {
   shapeOf(mark) { return shapeOf(mark); }
   ringsOf(mark) { return shapeOf(mark).rings; }
 
-  /** A vertex near the pen to be shared, {x, y, mark, shape, ring, i}, or null. */
+  /** A vertex near the pen to be shared, {x, y, mark, number, shape, ring, i}, or null. */
   snap(at, skip) {
     if (!this.isSnapping) return null;
     const drawn = at.sheet.photo.marks.filter(shapeOf);
     const hit = snapTo(at, drawn.map(shapeOf), skip);
-    return hit && { ...hit, mark: drawn.find((mark) => shapeOf(mark) === hit.shape).id };
+    if (!hit) return null;
+    const { id, number } = drawn.find((mark) => shapeOf(mark) === hit.shape);
+    return { ...hit, mark: id, number: number ?? id };
   }
 
   chooseAt(at) {
@@ -241,7 +244,7 @@ class Bench {
       return;
     }
     const tool = this.tools[drawn.kind];
-    if (!tool.layBack(photo.id, drawn.path) || !isHere) return;
+    if (!tool.path.layBack(photo.id, drawn.path) || !isHere) return;
     book.setTool(drawn.kind);
     tool.show();
   }
@@ -292,7 +295,7 @@ class Bench {
 
   penAt() {
     const { cross } = this.pens[0];
-    return cross ? { screen: this.large.toScreen(cross) } : null;
+    return cross ? { ...cross, screen: this.large.toScreen(cross) } : null;
   }
 
   aimAt(p) { this.pens[0].aimAt(p); }

@@ -206,6 +206,16 @@ class Book extends EventTarget {
     this.tell('history');
   }
 
+  /** Writes over what an act has just written: part of that act, and undone with it. `was`: the value it wrote. */
+  async amend(edit, was) {
+    const { id } = this.photo;
+    const before = this.#stateOf(id);
+    const inverse = diff(apply(before, [edit]), before);
+    const history = await this.#historyOf(id);
+    const isIt = (act) => act.edits.some(({ mark, key, value }) => mark === edit.mark && key === edit.key && value === was);
+    await Promise.all([history.amend(isIt, [edit], inverse), this.#send(id, [edit], 'thinned', null)]);
+  }
+
   /** Nothing is written over a text that nobody can read. */
   #refuseUnreadable(photo, edits, says) {
     this.#show({ ...photo }); // a field goes back to what it showed

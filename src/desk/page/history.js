@@ -57,6 +57,15 @@ export class History {
     return { edits, says };
   }
 
+  /** The last act that `isIt` tells did more: it is undone and done again with the rest of it. */
+  async amend(isIt, edits, inverse) {
+    const i = this.acts.slice(0, this.at).findLastIndex(isIt);
+    if (i < 0) return;
+    const act = this.acts[i];
+    Object.assign(act, { edits: [...act.edits, ...edits], inverse: [...inverse, ...act.inverse] });
+    await this.keep.put(this.keyOf(i), act);
+  }
+
   /** An act that the server would not take is none. */
   async drop(act) {
     const i = this.acts.indexOf(act);

@@ -4,7 +4,7 @@
 import { book } from './book.js';
 import { button, fill, find, make } from './make.js';
 import { owedWords } from './owed.js';
-import { clockOf, many, nameOfPhoto } from './tell.js';
+import { clockOf, many, nameOfPhoto, plainly } from './tell.js';
 
 const SLOW_MS = 1_500; // a save that takes longer is no longer silent
 
@@ -102,12 +102,12 @@ class Kept {
 /** A change that the record cannot take is told in the band, once, with a way to put it away. */
 function showRefused({ says, complaints = [] }) {
   const put = button({ onclick: () => note.remove() }, 'I have read it');
-  const why = complaints.map((complaint) => complaint.says).filter((text) => text && text !== says);
+  const why = complaints.map((complaint) => complaint.says).filter(Boolean);
   const note = make(
     'div',
     { class: 'refused', role: 'alert' },
     make('strong', {}, 'Not taken: '),
-    make('span', {}, [says, ...why].join(' ')),
+    make('span', {}, [...new Set([says, ...why].map(plainly))].join(' ')),
     put,
   );
   find('#alarms').append(note);

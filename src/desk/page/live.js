@@ -1,5 +1,6 @@
 // The size of what is being drawn, asked of the server while it is drawn: one question on its way at
 // a time, and always the newest. The numbers are the server's; none is made here.
+import { plainly } from './tell.js';
 import { post } from './wire.js';
 
 const PATIENCE_MS = 400; // what is on its way is given up when something newer has waited so long
@@ -67,6 +68,7 @@ export class Live {
 }
 
 /** {measure, shown, shown_more, shown_share, why} of a mark that is not saved yet. */
-export function askSize(photo, kind, words) {
-  return post(`/photo/${photo}/size`, { mark: { kind, words } });
+export async function askSize(photo, kind, words) {
+  const size = await post(`/photo/${photo}/size`, { mark: { kind, words } });
+  return { ...size, why: size.why && plainly(size.why) };
 }

@@ -223,7 +223,7 @@ export class MarkWords {
     fill(
       this.wrong,
       wrong.map(({ says, severity }) =>
-        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), says),
+        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), plainly(says)),
       ),
     );
     this.wrong.hidden = wrong.length === 0;
@@ -253,7 +253,7 @@ export class MarkWords {
 }
 
 /** The size, what else is known of it, or why there is none: of a mark, or of a draft of it. */
-export function sizeWords(mark, { shown, shown_more: more, shown_share: share, why }) {
+export function sizeWords(mark, { shown, shown_more: more, shown_share: share, why, hasNoSize }) {
   if (mark.words.gone) return make('p', { class: 'size' }, make('strong', { class: 'figures' }, 'made good'));
   if (shown)
     return make(
@@ -272,5 +272,6 @@ export function sizeWords(mark, { shown, shown_more: more, shown_share: share, w
         `${mark.words.count ?? 1} ${Number(mark.words.count ?? 1) === 1 ? 'place' : 'places'}`,
       ),
     );
-  return make('p', { class: 'size soft' }, why ? `no size: ${why}` : 'being measured');
+  const none = why ? `no size: ${why}` : 'no size yet';
+  return make('p', { class: 'size soft' }, why || hasNoSize ? none : 'being measured');
 }

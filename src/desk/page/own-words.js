@@ -55,7 +55,7 @@ export class OwnWords {
   }
 
   /** `photos`: those whose words are shown; of several each has its own outlines. */
-  show(photos = this.photos) {
+  show(photos = this.photos ?? []) {
     this.photos = photos;
     this.node.hidden = photos.length !== 1;
     if (this.node.hidden) return;

@@ -145,19 +145,36 @@ export function lengthOf(path) {
   return length;
 }
 
+const OVERSHOT = 1 / 8; // of the way round
+
 /**
- * A hand that draws round something overshoots its beginning, or ties a small loop in a corner: at
- * each crossing the shorter way round is let go, until the ring is simple.
+ * A hand that draws round something overshoots its beginning, and trembles: ends that hang over where
+ * they meet are let go (no longer than `ends`, or an eighth of the way round), and loops no longer than
+ * `loop`. Gives {path, isTrimmed}. A ring that crosses itself otherwise stays whole: {path, crossing}.
  */
-export function withoutLoops(ring) {
+export function trimmed(ring, { ends, loop }) {
   let path = ring;
   for (let found = findCrossing(path, true); found; found = findCrossing(path, true)) {
     const { i, j, at } = found;
-    const loop = [at, ...path.slice(i + 1, j + 1)];
-    const rest = [...path.slice(0, i + 1), at, ...path.slice(j + 1)];
-    path = lengthOf(loop) > lengthOf(rest) ? loop : rest;
+    const [head, round, tail] = [[...path.slice(0, i + 1), at], [at, ...path.slice(i + 1, j + 1)], [at, ...path.slice(j + 1)]];
+    const way = lengthOf([...round, at]);
+    if (way <= loop) path = [...head, ...tail.slice(1)];
+    else if (lengthOf(head) + lengthOf(tail) <= Math.max(ends, OVERSHOT * way)) path = round;
+    else return { path: ring, isTrimmed: false, crossing: at };
   }
-  return path;
+  return { path, isTrimmed: path !== ring, crossing: null };
+}
+
+/** The first place of a path, closed or not, that lies outside a ring; null when it lies inside. */
+export function findOutside(path, closed, ring) {
+  const out = path.find((p) => !isInside([ring], p));
+  const n = closed ? path.length : path.length - 1;
+  for (let i = 0; !out && i < n; i += 1)
+    for (let j = 0; j < ring.length; j += 1) {
+      const at = meeting(path[i], path[(i + 1) % path.length], ring[j], ring[(j + 1) % ring.length]);
+      if (at) return at;
+    }
+  return out ?? null;
 }
 
 /** Without points nearer than `least` to the one before: a resting hand draws none. */

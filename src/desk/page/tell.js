@@ -81,6 +81,14 @@ export function nameOfMark(mark) {
   return [mark.words.term ?? 'undecided', mark.words.part].filter(Boolean).join(', ');
 }
 
+/** What the record says of an outline that cannot stand, without the place: the page shows that. */
+export function plainly(says) {
+  return says
+    .replace(/^with its holes, /, '')
+    .replace(/ at -?[\d.]+,-?[\d.]+; move the points there, for as it is it has no size$/, '')
+    .replace('a hole lies outside the outline', 'a hole lies outside its area');
+}
+
 export function many(n, one, more = `${one}s`) {
   return `${n} ${n === 1 ? one : more}`;
 }

@@ -1,10 +1,12 @@
 // Freehand: the pen's own trail, for an area or a line. It is saved as it was drawn, at once; then the
-// server thins it to what the eye sees at this zoom, says to what tolerance, and that is saved too.
-import { clampInto, findCrossing, formatPoints, lengthOf, parsePoints, withoutCrowd, withoutLoops } from '../points.js';
+// server thins it to what the eye sees at this zoom, says to what tolerance, and that is saved as part
+// of the same act. A trail that crosses itself is no outline: all of it lies there to be mended.
+import { clampInto, findCrossing, formatPoints, lengthOf, parsePoints, trimmed, withoutCrowd } from '../points.js';
 import { post } from '../wire.js';
 
 const SEEN = 0.75; // pixels of the screen: no eye sees less
 const SHORTEST = 12; // pixels of the screen: less is a slip of the pen
+const OVERSHOT = 24; // pixels of the screen: a hand that closes a ring goes this far beyond
 
 export class FreehandTool {
   constructor(bench) {
@@ -14,9 +16,10 @@ export class FreehandTool {
   }
 
   get isRing() { return this.bench.book.tool === 'area'; }
+  get corners() { return this.bench.tools[this.bench.book.tool]; } // the tool for the same, corner by corner
 
-  actions() { return [this.bench.freehandSwitch()]; }
-  key(event) { return this.bench.freehandKey(event); }
+  actions() { return this.corners.beginnings(); }
+  key(event) { return this.corners.firstKey(event); }
   says() { return this.isRing ? 'Draw round it' : 'Draw along it'; }
 
   take(at) {
@@ -35,11 +38,10 @@ export class FreehandTool {
     this.move(at);
     const { scale } = this.bench.large.view;
     const trail = withoutCrowd(this.trail, 1 / scale);
-    this.trail = null;
-    this.bench.live.clear();
-    this.bench.touchSketch();
-    if (lengthOf(trail) * scale < SHORTEST) this.bench.notice('Draw without lifting the pen.');
-    else this.#keep(trail, SEEN / scale);
+    this.drop();
+    if (lengthOf(trail) * scale < SHORTEST) return void this.bench.notice('Draw without lifting the pen.');
+    const { path, isTrimmed, crossing } = this.isRing ? trimmed(trail, { ends: OVERSHOT / scale, loop: SHORTEST / scale }) : { path: trail };
+    return crossing ? this.#layDown(path, SEEN / scale) : this.#keep(path, SEEN / scale, isTrimmed);
   }
 
   drop() {
@@ -48,22 +50,38 @@ export class FreehandTool {
     this.bench.touchSketch();
   }
 
+  drawn() { return this.trail ?? []; }
+
   leave() { this.trail = null; }
 
-  async #keep(trail, tolerance) {
+  /** {points, within}, or null while the server is out of reach. */
+  #thin(photo, points, closed, tolerance) {
+    return post(`/photo/${photo}/simplify`, { points, closed, tolerance: Number(tolerance.toFixed(2)) }).catch(() => null);
+  }
+
+  async #keep(trail, tolerance, isTrimmed) {
     const { book } = this.bench;
     const closed = this.isRing;
     const key = closed ? 'outline' : 'line';
-    const drawn = formatPoints(closed ? withoutLoops(trail) : trail);
+    const drawn = formatPoints(trail);
     const photo = book.photo.id;
     const mark = await this.bench.addMark(closed ? 'area' : 'line', { [key]: drawn });
-    const body = { points: drawn, closed, tolerance: Number(tolerance.toFixed(2)) };
-    const thin = await post(`/photo/${photo}/simplify`, body).catch(() => null);
+    const thin = await this.#thin(photo, drawn, closed, tolerance);
     const isStill = book.photo.id === photo && book.photo.marks.find(({ id }) => id === mark)?.words[key] === drawn;
     if (!thin || !isStill || (closed && findCrossing(parsePoints(thin.points), true))) return;
-    const n = parsePoints(thin.points).length;
-    await book.edit([{ mark, key, value: thin.points }], { says: 'thinned' });
-    this.bench.notice(`${n} points, within ${Number(thin.tolerance).toFixed(1)} px of your hand`);
+    await book.amend({ mark, key, value: thin.points }, drawn);
+    this.bench.notice([`${parsePoints(thin.points).length} points, within ${thin.within} of your hand`,
+      isTrimmed && 'where its ends overlapped they are trimmed'].filter(Boolean).join('; '));
+  }
+
+  /** It is kept whole at once, with corner after corner to be moved, and with fewer of them as soon as they are told. */
+  async #layDown(trail, tolerance) {
+    const { bench, corners } = this;
+    const photo = bench.book.photo.id;
+    const isFirst = corners.path.layBack(photo, trail);
+    bench.setFreehand(false);
+    const thin = isFirst && await this.#thin(photo, formatPoints(trail), true, tolerance);
+    if (thin) corners.path.layThinner(photo, trail, parsePoints(thin.points));
   }
 
   #show() {

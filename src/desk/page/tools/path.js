@@ -1,36 +1,31 @@
-// Areas, holes and lines: vertex after vertex. A ring is closed by its first vertex, by C or by
-// Enter twice in one place; a line ends the same way. Two vertices of a neighbour touched one after
-// the other: the path follows the neighbour's edge from the one to the other, and the edge is shared.
-import { Begun } from '../begun.js';
+// Areas, holes and lines: vertex after vertex. A ring is closed by its first vertex, by C or by Enter
+// twice in one place; a line ends the same way; Enter where no cross hairs are in use ends either. What is
+// set already is dragged elsewhere. Two vertices of a neighbour touched one after the other: the path
+// follows the neighbour's edge from the one to the other, and the edge is shared.
+import { BegunPath } from '../begun-path.js';
 import { OWN } from '../own.js';
-import { apart, between, clampInto, findCrossing, formatPoints, isInside } from '../points.js';
+import { TAP } from '../pen.js';
+import { apart, clampInto, findCrossing, formatPoints } from '../points.js';
+import { drawHandles } from './handles.js';
 
 const LEAST = { area: 3, hole: 3, line: 2, surface: 3, neutral: 3 };
-const CROSSES = 'The outline would cross itself where the ring is; take points back to there.';
 const TWICE = 0.4; // of the pen's reach: a second touch this near ends the path
 
 export class PathTool {
   constructor(bench, kind) {
     this.bench = bench;
     this.kind = kind;
-    this.begun = new Begun(bench.book, kind, () => this.show());
-    this.refused = new Begun(bench.book, `refused-${kind}`, () => this.show()); // paths that wait to be mended
+    this.path = new BegunPath(bench.book, kind, () => this.show());
     this.pointer = null; // where the next vertex would stand
     this.snap = null; // the neighbour's vertex it would share
-    this.fault = null; // where the path crosses itself
+    this.vertex = null; // the one that k has chosen: Enter takes it up
+    this.press = null; // {i, screen, now} while the pen is down; `now`: the path with vertex i dragged along
+    this.fault = null; // {at, says}: where the path cannot stand
+    this.tooFew = null; // so many points were to be the whole of it
   }
 
-  #firstSnap = null; // what the first and the last vertex share with a neighbour
-  #lastSnap = null;
-
-  #forgetSnaps() {
-    this.#firstSnap = null;
-    this.#lastSnap = null;
-  }
-
-  get isRing() { return this.kind !== 'line'; }
-  get points() { return this.begun.get(this.bench.book.photo.id); }
-  set points(path) { this.begun.set(this.bench.book.photo.id, path); }
+  get isRing() { return this.path.isRing; }
+  get points() { return this.path.points; }
 
   enter() {
     if (this.kind === 'hole' && !this.host()) {
@@ -42,25 +37,8 @@ export class PathTool {
   }
 
   leave() {
-    this.pointer = null;
-    this.#forgetSnaps();
-  }
-
-  /** A path that was refused; FALSE when another is being drawn: it comes up when that one is done. */
-  layBack(photo, path) {
-    const isFree = this.begun.get(photo).length === 0;
-    if (isFree) this.begun.set(photo, path);
-    else this.refused.set(photo, [...this.refused.get(photo), path]);
-    return isFree;
-  }
-
-  #takeUpRefused() {
-    const { id } = this.bench.book.photo;
-    const [path, ...rest] = this.refused.get(id);
-    if (!path) return;
-    this.points = path;
-    this.refused.set(id, rest);
-    this.bench.notice('This one was not taken by the record; mend it, or give it up.');
+    Object.assign(this, { pointer: null, press: null, vertex: null, fault: null, tooFew: null });
+    this.path.forget();
   }
 
   /** The area that a hole is drawn in. */
@@ -74,19 +52,13 @@ export class PathTool {
 
   // ---- Strokes ----
 
+  #snapped(at) { return this.bench.snap(at, (shape) => shape === this.#hostShape()); }
+
   #aim(at) {
     this.atStart = this.#isAtStart(at);
-    this.snap = this.atStart ? this.#firstSnap : this.bench.snap(at, (shape) => shape === this.#hostShape());
+    this.snap = this.atStart ? this.path.snaps[0] : this.#snapped(at);
     const { x, y } = this.atStart ? this.points[0] : this.snap ?? clampInto(at, this.bench.book.photo);
     this.pointer = { x, y };
-  }
-
-  /** The vertices of a neighbour's edge between two that are shared with it; none that is there already. */
-  #sharedWay(from, to) {
-    if (!from || !to || from.mark !== to.mark || from.ring !== to.ring) return [];
-    const way = between(to.shape.rings[to.ring], to.shape.kind === 'area', from.i, to.i);
-    const isThere = (p) => this.points.some((q) => q.x === p.x && q.y === p.y);
-    return way.some(isThere) ? [] : way.map((p) => ({ ...p, isBetween: true }));
   }
 
   #isAtStart(at) {
@@ -94,83 +66,137 @@ export class PathTool {
     return this.isRing && this.points.length >= LEAST[this.kind] && apart(at, this.points[0]) <= reach;
   }
 
+  /** The vertex that a press there may drag, or null. */
+  #vertexAt(at) {
+    if (at.by === 'keys') return this.vertex;
+    const near = this.points.map((p, i) => ({ i, far: p.isBetween ? Infinity : apart(p, at) })).filter(({ far }) => far <= at.reach);
+    return near.length > 0 ? near.reduce((a, b) => (b.far < a.far ? b : a)).i : null;
+  }
+
   take(at) {
     if (at.sheet !== this.bench.large) return false;
+    this.press = { i: this.#vertexAt(at), screen: at.screen, now: null };
     this.move(at);
-    return 'click';
+    return this.press.now ? 'drag' : 'click';
   }
 
   move(at) {
-    this.#aim(at);
-    this.fault = null;
+    const { press } = this;
+    const far = press ? Math.hypot(at.screen.x - press.screen.x, at.screen.y - press.screen.y) : 0;
+    if (press && press.i !== null && (press.now || at.by === 'keys' || far > TAP)) this.#drag(at);
+    else this.#aim(at);
     this.show();
+  }
+
+  #drag(at) {
+    const { i } = this.press;
+    Object.assign(this, { pointer: null, atStart: false, snap: this.#snapped(at) });
+    const { x, y } = this.snap ?? clampInto(at, this.bench.book.photo);
+    this.press.now = this.points.map((p, k) => (k === i ? { x, y } : p));
   }
 
   hover(at) {
     if (at?.sheet === this.bench.large) this.#aim(at);
     else this.pointer = null;
+    this.vertex = null;
     this.show();
   }
 
   up(at) {
-    this.#aim(at);
+    this.move(at);
+    const { press, snap } = this;
+    this.press = null;
+    if (press?.now) return void this.#letGo(press);
     const last = this.points.at(-1);
     const twice = last && apart(last, this.pointer) <= TWICE * at.reach;
     if (this.atStart || (twice && this.points.length >= LEAST[this.kind])) return void this.finish();
-    if (!twice) this.#add(this.pointer, this.snap);
+    if (twice) return undefined;
+    const free = clampInto(at, this.bench.book.photo);
+    this.path.add(this.pointer, snap, { x: free.x, y: free.y });
+    this.bench.book.say([`point ${this.points.length}`, this.path.hint].filter(Boolean).join('. '));
     return undefined;
   }
 
+  #letGo({ i, now }) {
+    const { snap } = this;
+    this.snap = null;
+    this.path.move(now, i, snap);
+    this.bench.book.say([`point ${i + 1} moved`, this.path.hint].filter(Boolean).join('. '));
+  }
+
   drop() {
-    this.pointer = null;
+    Object.assign(this, { pointer: null, press: null });
     this.show();
   }
 
-  aim() { return this.pointer; }
+  /** What the lens should not lie over. */
+  drawn() { return this.press?.now ?? this.points; }
 
-  #add(p, snap) {
-    if (this.points.length === 0) this.#firstSnap = snap;
-    this.points = [...this.points, ...this.#sharedWay(this.#lastSnap, snap), p];
-    this.#lastSnap = snap;
-    this.bench.book.say(`point ${this.points.length}`);
-    this.show();
-  }
+  aim() { return this.press?.now?.[this.press.i] ?? this.pointer; }
 
   // ---- Keys and buttons ----
 
   key(event) {
-    const isBack = event.key === 'Backspace' || (event.key === 'z' && (event.ctrlKey || event.metaKey));
-    if (this.points.length === 0) return this.kind !== 'hole' && this.#firstKey(event);
-    if (isBack) this.takeBack();
-    else if (event.key === 'Escape') this.giveUp();
-    else if (event.key.toLowerCase() === 'c' && !event.ctrlKey && !event.metaKey) this.finish();
+    const key = event.key.toLowerCase();
+    const isCommand = event.ctrlKey || event.metaKey;
+    if (key === 'backspace' || (key === 'z' && isCommand)) return this.takeBack();
+    if (this.points.length === 0) return this.firstKey(event);
+    if (key === 'escape') this.giveUp();
+    else if (key === 'c' && !isCommand) this.finish();
+    else if (key === 'k' && !isCommand) this.#nextVertex(event.key === 'k' ? 1 : -1);
     else return false;
     return true;
   }
 
-  #firstKey(event) {
+  /** A key while nothing is begun. */
+  firstKey(event) {
     if (OWN[this.kind]) return event.key === 'Escape' && this.#leaveIt();
+    if (this.kind === 'hole') return false;
     if (event.key !== 'o' || this.#holeIn().length === 0) return this.bench.freehandKey(event);
     this.bench.book.setTool('hole');
     return true;
   }
 
+  /** From vertex to vertex, the cross hairs along; Enter takes one up and puts it down. */
+  #nextVertex(by) {
+    const n = this.points.length;
+    this.vertex = this.vertex === null ? (by > 0 ? 0 : n - 1) : (this.vertex + by + n) % n;
+    this.pointer = null;
+    this.bench.aimAt(this.points[this.vertex]);
+    this.bench.book.say(`point ${this.vertex + 1} of ${n}; Enter takes it up`);
+    this.show();
+  }
+
+  /** Enter where no cross hairs are in use; TRUE when a path was begun. */
+  accept() {
+    if (this.points.length === 0) return false;
+    this.finish();
+    return true;
+  }
+
+  get canTakeBack() { return this.path.hasBack || this.points.length > 0; }
+
   /** TRUE when there was something to take back. */
   takeBack() {
-    if (this.points.length === 0) return false;
-    this.points = this.points.slice(0, this.points.slice(0, -1).findLastIndex((p) => !p.isBetween) + 1);
-    this.#lastSnap = null;
-    this.fault = null;
-    this.bench.book.say(`${this.points.length} points left`);
-    this.show();
+    this.vertex = null;
+    if (!this.canTakeBack) return false;
+    if (this.path.hasBack) this.bench.book.say(this.path.bringBack());
+    else {
+      this.path.shorten();
+      this.bench.book.say(`${this.points.length} points left`);
+    }
     return true;
   }
 
   giveUp() {
-    this.points = [];
-    this.fault = null;
-    this.bench.book.say('given up');
+    Object.assign(this, { press: null, vertex: null });
+    this.path.putAway();
+    this.bench.notice('put away; Undo brings it back');
     this.#takeUpRefused();
+  }
+
+  #takeUpRefused() {
+    if (this.path.takeUpRefused()) this.bench.notice('This one was not taken by the record; mend it, or give it up.');
     this.show();
   }
 
@@ -182,13 +208,19 @@ export class PathTool {
 
   actions() {
     const n = this.points.length;
-    if (n === 0 && OWN[this.kind]) return [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.#leaveIt() }];
-    if (n === 0) return this.kind === 'hole' ? [] : [this.bench.freehandSwitch(), ...this.#holeIn()];
+    const back = (label, key) => ({ name: 'take-back', label, key, run: () => this.takeBack() });
+    if (n === 0) return [...(this.path.hasBack ? [back('Bring it back', 'U')] : []), ...this.beginnings()];
     return [
       ...(n >= LEAST[this.kind] ? [{ name: 'finish', label: this.isRing ? 'Close' : 'End the line', key: 'C', run: () => this.finish() }] : []),
-      { name: 'take-back', label: 'Take back', key: 'Backspace', run: () => this.takeBack() },
+      back('Take back', 'Backspace'),
       { name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.giveUp() },
     ];
+  }
+
+  /** While nothing is begun. */
+  beginnings() {
+    if (OWN[this.kind]) return [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.#leaveIt() }];
+    return this.kind === 'hole' ? [] : [this.bench.freehandSwitch(), ...this.#holeIn()];
   }
 
   /** An area that was just closed may want a hole: no other tool need be taken up before. */
@@ -198,37 +230,31 @@ export class PathTool {
   }
 
   says() {
-    if (this.fault) return CROSSES;
-    if (this.points.length > 0) return null;
+    if (this.fault) return this.fault.says;
+    if (this.tooFew === this.points.length) return this.isRing ? 'An outline needs three points' : 'A line needs two points';
+    if (this.points.length > 0) return this.path.hint;
     return { area: 'Touch its corners in turn', hole: 'Touch the corners of the hole in turn', line: 'Touch along it' }[this.kind] ?? OWN[this.kind].asks;
   }
 
   // ---- What comes of it ----
 
-  #isSound(path) {
-    const crossing = this.isRing ? findCrossing(path, true) : null;
-    if (crossing) {
-      this.fault = crossing.at;
-      this.bench.book.say(CROSSES);
-      this.show();
-      return false;
-    }
-    const isOut = this.kind === 'hole' && !path.every((p) => isInside([this.bench.ringsOf(this.host())[0]], p));
-    if (isOut) this.bench.notice('A hole lies inside its area; take back the points that do not.');
-    return !isOut;
-  }
-
   async finish() {
-    const path = this.isRing ? [...this.points, ...this.#sharedWay(this.#lastSnap, this.#firstSnap)] : this.points;
-    if (path.length < LEAST[this.kind] || !this.#isSound(path)) return;
-    this.points = [];
-    this.pointer = null;
-    this.#forgetSnaps();
-    this.bench.live.clear();
+    const path = this.path.closed();
+    if (path.length < LEAST[this.kind]) return void this.#tellTooFew();
+    this.path.isTried = true;
+    this.show();
+    if (this.fault) return undefined;
+    Object.assign(this, { pointer: null, vertex: null });
+    this.path.set([], [null, null]);
     if (this.kind === 'hole') await this.bench.addHole(this.host(), path);
     else if (OWN[this.kind]) await this.bench.setOwn(this.kind, path);
     else await this.bench.addMark(this.kind, { [this.isRing ? 'outline' : 'line']: formatPoints(path) }, path.length);
-    this.#takeUpRefused();
+    return void this.#takeUpRefused();
+  }
+
+  #tellTooFew() {
+    this.tooFew = this.points.length;
+    this.bench.book.say(this.says());
     this.show();
   }
 
@@ -245,27 +271,30 @@ export class PathTool {
 
   /** The path with the vertex that is being placed, and with the edge that closing it would share. */
   #now() {
-    const { pointer, points, atStart, snap } = this;
+    const { path, pointer, points, atStart, snap, press } = this;
+    if (press?.now) return press.now;
     const isPlacing = pointer && points.length > 0 && !atStart;
-    const way = isPlacing ? [...this.#sharedWay(this.#lastSnap, snap), pointer] : [];
-    return [...points, ...way, ...this.#closingWay(isPlacing ? snap : this.#lastSnap)];
+    const way = isPlacing ? [...path.sharedWay(path.snaps[1], snap), pointer] : [];
+    return [...points, ...way, ...path.closingWay(isPlacing ? snap : path.snaps[1])];
   }
 
-  /** What of a neighbour's edge lies between a vertex shared with it and the first one. */
-  #closingWay(from) {
-    return this.isRing && this.points.length > 1 ? this.#sharedWay(from, this.#firstSnap) : [];
+  #look() {
+    const had = this.fault;
+    this.fault = this.path.look(this.press?.now, this.#hostShape()?.rings[0]);
+    if (this.fault && this.fault.says !== had?.says) this.bench.book.say(this.fault.says);
   }
 
   show() {
-    const { bench, points } = this;
+    const { bench } = this;
     if (bench.tool() !== this) return;
+    this.#look();
     bench.touchSketch();
     bench.showActions();
-    if (points.length === 0) return void bench.live.clear();
+    if (this.points.length === 0) return void bench.live.clear();
     const now = this.#now();
-    const words = this.#words(now);
-    bench.live.show({ kind: this.kind === 'hole' ? 'area' : this.kind, points: formatPoints(now), holes: [],
-      ...(this.kind === 'hole' ? { mark: bench.book.mark } : {}), n: points.length, proposed: false }, words);
+    const hasNoSize = this.fault !== null || (this.isRing && findCrossing(now, true) !== null); // a corner that is being placed comes across others
+    bench.live.show({ kind: this.kind === 'hole' ? 'area' : this.kind, points: formatPoints(now), holes: [], hasNoSize,
+      ...(this.kind === 'hole' ? { mark: bench.book.mark } : {}), n: this.points.length, proposed: false }, hasNoSize ? null : this.#words(now));
     return undefined;
   }
 
@@ -273,10 +302,19 @@ export class PathTool {
     if (sheet !== this.bench.large) return;
     const now = this.#now();
     brush.path(now, { closed: this.isRing && now.length > 2 });
-    const closing = this.#closingWay(this.#lastSnap); // what C would make of it
+    const closing = this.path.closingWay(this.path.snaps[1]); // what C would make of it
     if (closing.length > 0) brush.path([this.points.at(-1), ...closing, this.points[0]], { dash: [2, 5] });
-    this.points.forEach((p, i) => { if (!p.isBetween) brush.handle(p, i === 0 && this.isRing ? 'taken' : 'vertex'); });
-    if (this.pointer && (this.snap || this.atStart)) brush.ring(this.pointer);
-    if (this.fault) brush.ring(this.fault, 'fault');
+    this.#drawVertices(brush);
+    const at = this.aim();
+    if (at && (this.snap || this.atStart)) brush.ring(at);
+    if (this.fault) brush.ring(this.fault.at, 'fault');
+  }
+
+  #drawVertices(brush) {
+    const all = this.press?.now ?? this.points;
+    const taken = all[this.press?.now ? this.press.i : this.vertex ?? (this.isRing ? 0 : -1)];
+    const set = all.filter((p) => !p.isBetween || p === taken);
+    const pen = this.pointer && { ...this.pointer, screen: brush.toScreen(this.pointer) };
+    drawHandles(brush, set, { pen, taken: set.indexOf(taken), ink: brush.look.ink('ink'), scale: brush.sheet.view.scale });
   }
 }
