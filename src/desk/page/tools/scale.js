@@ -178,10 +178,11 @@ export class ScaleTool {
     const { book } = this.bench;
     const words = this.#words();
     const gone = Object.keys(book.photo.words).filter((key) => OTHERS.test(key) && words[key] === undefined);
-    await book.edit([...gone.map((key) => ({ key, value: null })),
+    const kept = book.edit([...gone.map((key) => ({ key, value: null })),
       ...Object.entries(words).map(([key, value]) => ({ key, value }))], { says: 'scale set' });
     this.photoId = null;
-    book.setTool('hand');
+    book.setTool('hand'); // at once: the next tool may be taken before the browser has kept this
+    await kept;
     this.bench.notice('scale set');
   }
 
