@@ -157,8 +157,11 @@ class Sheet {
 // ---- The window ----
 
 export class Window {
-  /** Opens the page of a desk. `options`: of the browser's context, and `session`: another window's. */
-  static async open(desk, { session = null, ...options } = {}) {
+  /**
+   * Opens the page of a desk. `options`: of the browser's context, and `session`: another window's;
+   * `listen` runs in the page before anything of it does.
+   */
+  static async open(desk, { session = null, listen = () => {}, ...options } = {}) {
     const window = new Window();
     await startBrowser();
     window.context = session?.context ?? await browser.newContext({ viewport: BENCH, locale: 'en-GB',
@@ -168,6 +171,7 @@ export class Window {
     window.page = await window.context.newPage();
     window.page.setDefaultTimeout(20_000);
     await window.page.addInitScript(tellViolations);
+    await window.page.addInitScript(listen);
     window.guard = new Guard(window.page);
     window.#countSizes();
     window.large = new Sheet(window, 'Photograph on the bench');

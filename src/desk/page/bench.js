@@ -113,6 +113,7 @@ class Bench {
     };
     book.addEventListener('volume', look);
     this.large.addEventListener('size', look);
+    for (const sheet of [this.large, this.small]) sheet.addEventListener('cross', () => this.touchSketch());
     document.addEventListener('keydown', (event) => this.pens[0].keyFromBeside(event), { capture: true });
   }
 
@@ -251,8 +252,9 @@ class Bench {
 
   async addHole(mark, path) {
     const value = [...(mark.words.holes ?? []), formatPoints(path)];
-    await book.edit([{ mark: mark.id, key: 'holes', value }], { says: 'hole drawn' });
-    book.setTool('hand');
+    const kept = book.edit([{ mark: mark.id, key: 'holes', value }], { says: 'hole drawn' });
+    book.setTool('hand'); // now: by the time it is kept another tool may be in hand
+    await kept;
     this.notice(`hole closed, ${path.length} points`);
   }
 

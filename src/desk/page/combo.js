@@ -30,7 +30,8 @@ export class Combo {
     Object.assign(this, { label, offer, set, free, about, lacking, value: null, owner: null, at: -1, options: [] });
     this.pending = new Map(); // owner -> what was written, and is neither known nor chosen
     const id = freshId('combo');
-    this.list = make('ul', { id: `${id}-list`, role: 'listbox', 'aria-label': label, hidden: true });
+    // No stop of its own, which a list that scrolls would be: it closes when the field is left.
+    this.list = make('ul', { id: `${id}-list`, role: 'listbox', 'aria-label': label, hidden: true, tabIndex: -1 });
     this.says = make('p', { class: 'combo-says', id: `${id}-says`, hidden: true });
     this.told = make('div', { class: 'about', id: `${id}-about`, hidden: true });
     this.input = make('input', {

@@ -100,8 +100,9 @@ function written(event) {
   return ctrl + shift + event.key;
 }
 
-/** Where letters are letters, and Enter and Space belong to what has the focus. */
+/** Where letters are letters, and Enter and Space belong to what has the focus; F6 leads out of everywhere. */
 function isBusy(target, key) {
+  if (/F\d+$/.test(key)) return false;
   if (target.closest('textarea, select, input:not([type="radio"], [type="checkbox"])')) return true;
   return (
     (key === 'Enter' || key === 'Delete') &&

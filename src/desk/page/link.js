@@ -3,7 +3,7 @@
 
 import { book } from './book.js';
 import { selectField, tickField } from './fields.js';
-import { button, fill, make } from './make.js';
+import { button, fill, find, make } from './make.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
 
 const KINDS = {
@@ -43,15 +43,22 @@ export class LinkWords {
     this.node.addEventListener('keydown', (event) => {
       if (event.key === 'Escape' && book.picking) book.pick(null);
     });
-    book.addEventListener('picking', () => {
-      this.showPicker();
-      if (book.picking) this.which.focus();
-      if (book.picking) this.picker.scrollIntoView({ block: 'nearest' });
-    });
+    book.addEventListener('picking', () => this.turnPicker());
     book.addEventListener('other', () => this.showPicker());
   }
 
+  /** The picker has the focus while it is there, and gives it back to the button that it came from. */
+  turnPicker() {
+    if (book.picking) this.key = book.picking;
+    else if (this.picker.contains(document.activeElement)) find('button', this.rows[this.key]).focus();
+    this.showPicker();
+    if (!book.picking) return;
+    this.which.focus();
+    this.picker.scrollIntoView({ block: 'nearest' });
+  }
+
   showRow(key, mark) {
+    const hadFocus = this.rows[key].contains(document.activeElement);
     const { label, ask } = KINDS[key];
     const reference = mark.words[key];
     const drop = () => book.edit([{ mark: mark.id, key, value: null }], { says: 'link taken away' });
@@ -66,6 +73,7 @@ export class LinkWords {
         reference ? button({ class: 'quiet', onclick: drop }, 'take away') : null,
       ),
     );
+    if (hadFocus) find('button', this.rows[key]).focus();
   }
 
   show(mark) {
@@ -91,31 +99,35 @@ export class LinkWords {
     const key = book.picking;
     this.picker.hidden = !key;
     if (!key) return;
-    const fitting = this.fitting(key);
-    const laid = fitting.find((photo) => photo.id === book.other?.id) ?? null;
-    const none = laid ? [] : [[null, 'choose a photograph']];
-    this.which.offer([...none, ...fitting.map((photo) => [photo.id, nameOfPhoto(photo)])]);
+    const fitting = this.fitting(key).map((photo) => [photo.id, nameOfPhoto(photo)]);
+    const laid = fitting.some(([id]) => id === book.other?.id) ? book.other : null;
+    const state = JSON.stringify([key, fitting, laid?.id, laid?.marks.map((mark) => [mark.id, mark.number, nameOfMark(mark)])]);
+    if (state === this.shown) return; // what has the focus stays
+    this.shown = state;
+    this.which.offer(laid ? fitting : [[null, 'choose a photograph'], ...fitting]);
     this.which.show(laid?.id ?? null, null);
-    const marks = laid ? book.other.marks : [];
     this.asks.textContent = `Touch the mark on the photograph beside this one, or choose it here: ${KINDS[key].ask}.`;
+    this.showMarks(laid);
+    const { activeElement } = document;
+    if (this.picker.contains(activeElement)) activeElement.scrollIntoView({ block: 'nearest' }); // a longer list moves it
+  }
+
+  showMarks(photo) {
+    const marks = photo?.marks ?? [];
+    const item = (mark) =>
+      make(
+        'li',
+        {},
+        button(
+          { onclick: () => book.picked(book.other, mark) },
+          make('span', { class: 'number figures' }, mark.number ?? mark.id),
+          make('span', {}, nameOfMark(mark)),
+        ),
+      );
     fill(
       this.marks,
-      make(
-        'ul',
-        { class: 'marks' },
-        marks.map((mark) =>
-          make(
-            'li',
-            {},
-            button(
-              { onclick: () => book.picked(book.other, mark) },
-              make('span', { class: 'number figures' }, mark.number ?? mark.id),
-              make('span', {}, nameOfMark(mark)),
-            ),
-          ),
-        ),
-      ),
-      laid && marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
+      make('ul', { class: 'marks' }, marks.map(item)),
+      photo && marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
     );
   }
 }

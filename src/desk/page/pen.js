@@ -34,13 +34,15 @@ function swallow(event) {
  * @property {import('./sheet.js').Sheet} sheet
  */
 
+/** The sheet tells `cross` when the cross hairs have another place, or are used no more. */
 export class Pen {
+  #cross = null;
+
   /** @param tool () => the tool in hand; `lens` shows what lies under a finger */
   constructor(sheet, tool, lens) {
     Object.assign(this, { sheet, tool, lens });
     this.down = new Map(); // pointers on the sheet
     this.doing = null; // stroke, push (one pointer moves the picture), pinch
-    this.cross = null; // where the cross hairs are, on the photograph; null while they are not used
     this.isHeld = false; // Enter has taken something
     const { element } = sheet;
     element.tabIndex = 0;
@@ -53,6 +55,15 @@ export class Pen {
     element.addEventListener('keydown', (event) => this.#key(event));
     element.addEventListener('contextmenu', (event) => event.preventDefault());
     sheet.addEventListener('photo', () => { this.cross = null; this.isHeld = false; });
+  }
+
+  /** Where the cross hairs are, on the photograph; null while they are not used. */
+  get cross() { return this.#cross; }
+
+  set cross(p) {
+    const isSame = p === this.#cross;
+    this.#cross = p;
+    if (!isSame) this.sheet.dispatchEvent(new Event('cross'));
   }
 
   /** Another tool is in hand: what the last one held is its own to let go. */

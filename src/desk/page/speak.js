@@ -39,11 +39,11 @@ function resting(say) {
 
 export function joinVoice() {
   const polite = (text) => put(find('#polite'), text);
-  const rest = resting(polite);
+  const [restSaved, restSize] = [resting(polite), resting(polite)]; // a stroke that ends silences its size alone
   let chosen = null;
   book.addEventListener('say', ({ detail }) => put(find(detail.urgent ? '#urgent' : '#polite'), detail.text));
-  book.addEventListener('saved', ({ detail }) => rest(`saved: ${detail.says.at(-1) ?? 'all'}`));
-  book.addEventListener('draft', () => rest(book.draft?.shown ?? book.draft?.why ?? ''));
+  book.addEventListener('saved', ({ detail }) => restSaved(`saved: ${detail.says.at(-1) ?? 'all'}`));
+  book.addEventListener('draft', () => restSize(book.draft?.shown ?? book.draft?.why ?? ''));
   book.addEventListener('tool', () => polite(`${toolName()} in hand`));
   book.addEventListener('mark', () => {
     const now = `${book.photo?.id}#${book.mark}`;
