@@ -1,8 +1,8 @@
 // What goes wrong while one draws, and how it is mended: points are moved before the path is ended, what was
 // put away comes back, a corner that is shared is freed. Freehand: test_freehand.mjs.
 
-import { check, equal, near, run, test, until } from './bench.mjs';
-import { atBoard } from './desk.mjs';
+import { FRONT, FRONT_NAME, check, equal, near, run, test, until } from './bench.mjs';
+import { atBoard, atDesk } from './desk.mjs';
 import { marksOf, points } from './sidecar.mjs';
 import { stopBrowser } from './window.mjs';
 
@@ -124,6 +124,28 @@ test('by keyboard: k walks from point to point, Enter takes one up and puts it d
     const { scale } = await window.large.lay();
     near(drawn, [bow[0], [bow[1][0] - 80 / scale.x, bow[1][1] - 160 / scale.y], bow[2], bow[3]], 'as it was mended');
   });
+});
+
+const BROKEN = [[1000, 3000], [2000, 4000], [2000, 3000], [1000, 4000]];
+
+test('an outline of the text that crosses itself is shown where it does, and mended by dragging', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.open(FRONT_NAME);
+    await window.choose(/^3/);
+    near([await window.faultAt()], [[1500, 3500]], 'the red ring', 1 / (await window.large.lay()).scale.x);
+    await window.slip.getByText('wrong: the outline crosses or touches itself', { exact: true }).waitFor();
+    await window.face('Photograph');
+    check(!(await window.slip.innerText()).includes('1500'), 'no pixels are named');
+    await window.picture('pen-broken');
+    equal(await window.axe(), [], 'axe-core, an outline that is wrong');
+    const to = await window.carry(BROKEN[1], [1500, 2500]);
+    await window.saved();
+    await noFault(window);
+    near(points(marksOf(volume)[2].outline), [BROKEN[0], to, BROKEN[2], BROKEN[3]], 'as it was mended');
+  }, { prepare: (volume) => {
+    const { outline } = marksOf(volume)[2];
+    volume.write(`${FRONT}.yaml`, volume.sidecar(FRONT).replace(outline, BROKEN.join(' ')));
+  } });
 });
 
 await run(stopBrowser);

@@ -9,7 +9,7 @@ import { LinkWords } from './link.js';
 import { button, fill, icon, make } from './make.js';
 import { MoreWords, cardsOf } from './more.js';
 import { swatch } from './swatch.js';
-import { BASES, SEVERITIES, capital, nameOfMark } from './tell.js';
+import { BASES, SEVERITIES, capital, nameOfMark, plainly } from './tell.js';
 import { findParts, findTerms, forgetUndone, nearestTerms, pairsFor, remember, termOf } from './terms.js';
 
 const PAIRS = 3; // of the last terms and parts, one touch each

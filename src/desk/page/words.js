@@ -8,7 +8,7 @@ import { choiceField, textField } from './fields.js';
 import { button, fill, make } from './make.js';
 import { OwnWords } from './own-words.js';
 import { ScaleWords } from './scale.js';
-import { dayOf, many, nameOfPhoto, today } from './tell.js';
+import { dayOf, many, nameOfPhoto, today, plainly } from './tell.js';
 
 const STAGES = [
   ['before', 'before'],
@@ -213,7 +213,7 @@ export class PhotoWords {
       this.owes,
       owed.map((owe) => make('li', {}, make('b', {}, 'owed: '), owe.says)),
       wrong.map(({ says, severity, line }) =>
-        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), line ? `line ${line}: ` : '', says),
+        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), line ? `line ${line}: ` : '', plainly(says)),
       ),
     );
     this.owes.hidden = owed.length + wrong.length === 0;

@@ -161,6 +161,9 @@ export class HandTool {
     return this.laidBack.get(photo.id).find((laid) => laid.mark === mark)?.rings ?? null;
   }
 
+  /** The record itself has the mark as it cannot stand. */
+  get isWrong() { return (this.bench.book.photo.complaints ?? []).some(({ mark, severity }) => mark === this.mark?.id && severity === 'error'); }
+
   /** `rings` null: they wait no longer. */
   layBack(photo, mark, rings) {
     const others = this.laidBack.get(photo).filter((laid) => laid.mark !== mark);
@@ -314,7 +317,8 @@ export class HandTool {
     if (sheet !== this.bench.large || !this.shape) return;
     const rings = this.held?.now ?? this.rings;
     if (this.own) brush.path(rings[0], { closed: true });
-    if (this.mending) this.#drawFaults(brush, rings);
+    if (this.mending) for (const ring of rings) brush.path(ring, { closed: this.isRing, dash: [9, 6] });
+    if (this.mending || this.isWrong) this.#drawFaults(brush, rings);
     if (this.isMoving) brush.path(rings[0], { closed: this.isRing, dash: [2, 5] });
     else this.#drawHandles(brush, rings);
     if (this.snapped) brush.ring(this.snapped);
@@ -322,7 +326,6 @@ export class HandTool {
 
   #drawFaults(brush, rings) {
     for (const ring of rings) {
-      brush.path(ring, { closed: this.isRing, dash: [9, 6] });
       const crossing = this.isRing ? findCrossing(ring, true) : null;
       if (crossing) brush.ring(crossing.at, 'fault');
     }
