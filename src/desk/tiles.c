@@ -176,6 +176,19 @@ is_done(DeskTiler *tiler, const char *key)
   return done;
 }
 
+/* The cache may go at any time, under a build too: once more then. */
+static PwTiles *
+build_tiles(DeskTiler *tiler, const DeskState *state, const PwModelPhoto *photo, GError **error)
+{
+  g_autoptr(GError) cause = NULL;
+  PwTiles *tiles = pw_model_open_tiles(state->model, photo, TRUE, &tiler->stopping, &cause);
+  if (tiles == NULL && g_error_matches(cause, PW_ERROR, PW_ERROR_FILE))
+    return pw_model_open_tiles(state->model, photo, TRUE, &tiler->stopping, error);
+  if (tiles == NULL)
+    g_propagate_error(error, g_steal_pointer(&cause));
+  return tiles;
+}
+
 static void
 build(DeskTiler *tiler, const char *id)
 {
@@ -187,7 +200,7 @@ build(DeskTiler *tiler, const char *id)
   g_autofree char *key = dup_key(state, photo);
   if (is_done(tiler, key))
     return;
-  PwTiles *tiles = pw_model_open_tiles(state->model, photo, TRUE, &tiler->stopping, &error);
+  PwTiles *tiles = build_tiles(tiler, state, photo, &error);
   if (tiles != NULL)
     desk_tiles_unref(keep_open(tiler, key, tiles));
   g_mutex_lock(&tiler->lock);

@@ -523,6 +523,18 @@ def test_tiles_that_are_gone_or_garbage_are_made_anew():
                 equal(desk.ask("GET", volume.front + "/tile/0/2/1").status, 200, way)
 
 
+def test_tiles_are_made_though_the_cache_goes_under_them():
+    with Volume() as volume:
+        paint(volume, "before/front.png", 6000, 4000, [(1000, 1000, 5000, 3000)])
+        tiles = os.path.join(volume.path, ".platewright", "tiles")
+        with Desk(volume.path) as desk:
+            equal(desk.get(volume.front + "/tiles")["ready"], False)
+            while not os.path.isdir(tiles) or not os.listdir(tiles):
+                time.sleep(0.01)
+            shutil.rmtree(tiles)
+            await_tiles(desk, volume.front)
+
+
 def test_an_outline_is_proposed_where_a_patch_is_touched():
     with Volume() as volume:
         paint(volume, "before/front.png", 3000, 1600, [(300, 200, 700, 600), (900, 100, 2700, 1500)])
