@@ -21,6 +21,7 @@ test('what a mark was before, and that it is made good: the other mark is touche
     await window.open(AFTER);
     await window.ring('Area', [[1300, 3600], [1700, 3600], [1700, 3800], [1300, 3800]]);
     await window.saved();
+    await window.sized(); // what is said of it has been said
     const marks = () => readSidecar(volume.sidecar(FRONT_AFTER)).marks;
     const { id } = marks().at(-1);
     const mine = () => marks().find((mark) => mark.id === id);
