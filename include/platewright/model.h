@@ -203,6 +203,10 @@ PwModelPhoto *pw_model_peek_row(const PwModel *model, gsize i);
 gsize pw_model_n_owed(const PwModel *model);
 const PwOwed *pw_model_peek_owed(const PwModel *model, gsize i);
 
+/* How well a hand is taken to place a point of an outline on that photograph, which has a sidecar:
+ * its `outline`, else the volume's, else the default; px each coordinate, standard uncertainty. */
+double pw_model_outline_px(const PwModel *model, const PwModelPhoto *photo);
+
 /* ---- While something is drawn ------------------------------------------------------ */
 
 /* Measures a mark that stands in no sidecar yet, as it would be on that photograph, by the code

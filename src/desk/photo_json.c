@@ -216,6 +216,8 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   pw_model_put_scale_json(json, photo);
   pw_json_pair_string(json, "scale_shown", shown);
   pw_json_pair_string(json, "surface_shown", surface);
+  pw_json_pair_double(json, "outline_px",
+                      sidecar ? pw_model_outline_px(state->model, photo) : (double)NAN);
   put_facts(json, photo);
   pw_json_key(json, "marks");
   pw_json_begin_array(json);

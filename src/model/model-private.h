@@ -152,8 +152,6 @@ const PwConsent *pw_consent_last_word(const PwVolume *volume, const char *to, co
 gboolean pw_model_is_excepted(const PwModel *model, const char *word);
 /* Complains of words after `except` that name nothing, for they would keep nothing back. */
 void pw_model_check_consents(const PwModel *model, PwComplaints *complaints);
-/* The `outline` uncertainty in px that holds for a photograph. */
-double pw_model_outline_px(const PwModel *model, const PwModelPhoto *photo);
 const PwSize *pw_model_mark_size(const PwModelMark *mark); /* area or length; NULL when unsized */
 
 /* The sha256 of a file, found again by its state in the folder's cache, hashed otherwise. */

@@ -426,7 +426,8 @@ set_key(const Plan *plan, guint i, const char *mark_path, GError **error)
   const PwYamlNode *mapping = mapping_of(plan, mark_path);
   if (is_written_in_braces(planned->above) && node_below(mapping, planned->parent) == NULL) {
     g_autofree char *flow = take_siblings(plan, i);
-    return pw_yaml_set_flow(plan->yaml, planned->parent, flow, error);
+    g_autofree char *parent = join_path(mark_path, planned->parent);
+    return pw_yaml_set_flow(plan->yaml, parent, flow, error);
   }
   planned->is_done = TRUE;
   g_autofree char *path = join_path(mark_path, planned->path);
@@ -466,6 +467,25 @@ take_last_of(const Plan *plan, guint i, const PwField *row)
   return last;
 }
 
+/* What is said of a row, as flow text; a row that holds others: theirs in braces. NULL: nothing. */
+static char *
+take_row_of(const Plan *plan, guint i, const PwField *row)
+{
+  if (row->type->shape != PW_SHAPE_KEYS) {
+    const Planned *last = take_last_of(plan, i, row);
+    return last ? dup_value_flow(row, last->edit->values) : NULL;
+  }
+  const PwTable *table = row->of;
+  g_autoptr(GString) flow = g_string_new(NULL);
+  for (gsize k = 0; k < table->n_fields; k++) {
+    g_autofree char *value = take_row_of(plan, i, &table->fields[k]);
+    if (value != NULL)
+      g_string_append_printf(flow, "%s%s: %s", flow->len > 0 ? ", " : "", table->fields[k].key,
+                             value);
+  }
+  return flow->len > 0 ? g_strdup_printf("{%s}", flow->str) : NULL;
+}
+
 /* A mark of that id is there after all edits of it: written whole, its keys in their usual order.
  */
 static gboolean
@@ -477,13 +497,14 @@ add_mark(const Plan *plan, guint i, GError **error)
   g_autoptr(GArray) pairs = g_array_new(FALSE, FALSE, sizeof(PwYamlPair));
   for (gsize row = 0; row < table->n_fields; row++) {
     const PwField *field = &table->fields[row];
-    const Planned *last = take_last_of(plan, i, field);
     const char *const own_id[] = {id, NULL};
-    const gboolean is_id = field->type == &pw_value_id;
-    if (last == NULL && !is_id)
+    char *flow = take_row_of(plan, i, field);
+    if (flow == NULL && field->type == &pw_value_id)
+      flow = dup_value_flow(field, own_id);
+    if (flow == NULL)
       continue;
-    const PwYamlPair pair = {field->key, dup_value_flow(field, last ? last->edit->values : own_id)};
-    g_ptr_array_add(texts, (char *)pair.flow);
+    const PwYamlPair pair = {field->key, flow};
+    g_ptr_array_add(texts, flow);
     g_array_append_val(pairs, pair);
   }
   if (pairs->len == 1)

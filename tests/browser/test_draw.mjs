@@ -49,8 +49,45 @@ for (const [zoom, place] of FREE)
       equal(after.length, before.length + 3, 'marks');
       equal(after.slice(0, before.length), before, 'the other marks');
       compare(after, drawn, `${scale.x.toFixed(3)} : 1`);
+      checkHand(after.slice(-3, -1), scale.x);
     });
   });
+
+const TAKEN_FOR_GRANTED = 2; // px: `outline`, docs/measuring.md
+
+/** What the record says of the hand: a pixel of the screen, where that is more than is taken for granted. */
+function checkHand(marks, scale) {
+  const hand = 1 / scale;
+  for (const mark of marks) {
+    const said = mark.uncertainty ? Number(mark.uncertainty.outline) : null;
+    if (hand <= TAKEN_FOR_GRANTED) equal(said, null, `mark ${mark.id}, from near by`);
+    else check(Math.abs(said / hand - 1) < 0.05, `mark ${mark.id}: ${said} px, but a pixel of the screen is ${hand}`);
+  }
+}
+
+test('what is drawn from far away has a wider ±; a point moved from there widens another', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.open(FRONT_NAME);
+    await window.zoom(PLACE, 1);
+    const drawn = await window.ring('Area', around(PLACE, HEXAGON, 1));
+    await window.saved();
+    const near = marksOf(volume).at(-1);
+    equal(near.uncertainty, undefined, 'from near by nothing is said');
+    await window.button('Whole').click();
+    const { scale } = await window.large.lay();
+    const [{ screen: from }] = await window.large.aim([drawn[3]]);
+    await window.tool('Look');
+    await window.drag(from, [from[0], from[1] + 40]);
+    const far = await until('a wider hand', () => marksOf(volume).at(-1).uncertainty && marksOf(volume).at(-1));
+    check(Math.abs(far.uncertainty.outline * scale.x - 1) < 0.05, `${far.uncertainty.outline} px at ${scale.x}`);
+    const { area_mm2: size } = measured(volume, near.id);
+    const head = await window.headWords();
+    check(head.includes(sizeWords(size, 'mm²')), `${head}, but ${JSON.stringify(size)}`);
+    await window.button('Undo').click();
+    await until('the mark as it was', () => JSON.stringify(marksOf(volume).at(-1)) === JSON.stringify(near));
+    check(measured(volume, near.id).area_mm2.U < size.U / 2, 'it was surer before');
+  });
+});
 
 const measured = (volume, id) => measure(volume.path).photos.find(({ file }) => file === FRONT).marks.find((mark) => mark.id === id);
 

@@ -15,6 +15,7 @@ import { formatPoints } from './points.js';
 import { drawnIn, isDrawnAnew } from './refused.js';
 import { Sheet } from './sheet.js';
 import { snapTo } from './snap.js';
+import { handEdits, handWords, worstHand } from './steady.js';
 import { EdgeTool } from './tools/edge.js';
 import { FreehandTool } from './tools/freehand.js';
 import { HandTool } from './tools/hand.js';
@@ -213,20 +214,21 @@ class Bench {
 
   // ---- Changes ----
 
-  /** A finished stroke is a mark at once. `geometry`: its key and text. Gives the mark's id. */
-  async addMark(kind, geometry, n = 0) {
+  /** A finished stroke is a mark at once. `geometry`: its key and text; `hand`: see steady.js. Gives the mark's id. */
+  async addMark(kind, geometry, n = 0, hand = 0) {
     const id = book.newMarkId();
     const photo = book.photo.id;
-    const edits = [['term', 'undecided'], ...Object.entries(geometry)].map(([key, value]) => ({ mark: id, key, value }));
+    const words = { ...geometry, ...handWords(hand, book.photo) };
+    const edits = [['term', 'undecided'], ...Object.entries(words)].map(([key, value]) => ({ mark: id, key, value }));
     const kept = book.edit(edits, { says: `${kind} drawn` });
     book.select(id);
     await kept;
-    this.#tellSize(photo, id, kind, geometry, n);
+    this.#tellSize(photo, id, kind, words, n);
     return id;
   }
 
-  async #tellSize(photo, id, kind, geometry, n) {
-    const size = await askSize(photo, kind, geometry).catch(() => ({}));
+  async #tellSize(photo, id, kind, words, n) {
+    const size = await askSize(photo, kind, words).catch(() => ({}));
     if (book.photo.id === photo && !book.photo.marks.some((mark) => mark.id === id)) return; // undone, or refused
     const done = kind === 'area' ? 'area closed' : `${kind} drawn`;
     this.notice([done, n > 1 && `${n} points`, size.shown].filter(Boolean).join(', '));
@@ -252,7 +254,8 @@ class Bench {
 
   async addHole(mark, path) {
     const value = [...(mark.words.holes ?? []), formatPoints(path)];
-    const kept = book.edit([{ mark: mark.id, key: 'holes', value }], { says: 'hole drawn' });
+    const hand = handEdits(mark.id, worstHand(path), book.photo, mark.words);
+    const kept = book.edit([{ mark: mark.id, key: 'holes', value }, ...hand], { says: 'hole drawn' });
     book.setTool('hand'); // now: by the time it is kept another tool may be in hand
     await kept;
     this.notice(`hole closed, ${path.length} points`);

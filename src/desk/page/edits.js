@@ -11,7 +11,7 @@ export function kindOf(words) {
   return words.gone ? 'gone' : null;
 }
 
-const GEOMETRY = new Set(['outline', 'line', 'point', 'holes', 'plane-offset', 'card', 'gone', 'count']);
+const GEOMETRY = new Set(['outline', 'line', 'point', 'holes', 'plane-offset', 'card', 'gone', 'count', 'uncertainty/outline']);
 
 function without(words, key) {
   const { [key]: _, ...rest } = words;

@@ -5,6 +5,7 @@
 
 import { largeness } from './look.js';
 import { settings } from './settings.js';
+import { handOf } from './steady.js';
 
 export const TAP = 6; // a hand that moves no further has not moved, in pixels
 const REACH = { mouse: 10, keys: 12, pen: 18, touch: 22 }; // 44 px for a finger
@@ -30,6 +31,7 @@ function swallow(event) {
  * @property {'mouse'|'touch'|'pen'|'keys'} by
  * @property {number} reach how far the pen reaches, in pixels of the photograph
  * @property {number} pull how near a point that is there draws the pen to itself, likewise
+ * @property {number} hand how well it places a point, likewise
  * @property {boolean} alone Alt: no snapping
  * @property {import('./sheet.js').Sheet} sheet
  */
@@ -78,7 +80,8 @@ export class Pen {
   #at(screen, by, event) {
     const p = this.sheet.toPhoto(screen);
     const size = largeness() / this.sheet.view.scale;
-    return { ...p, screen, by, reach: REACH[by] * size, pull: PULL[by] * size, alone: event.altKey, sheet: this.sheet };
+    return { ...p, screen, by, reach: REACH[by] * size, pull: PULL[by] * size,
+      hand: handOf(by, this.sheet.view.scale), alone: event.altKey, sheet: this.sheet };
   }
 
   #screen(event) {

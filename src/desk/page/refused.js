@@ -4,6 +4,7 @@ import { apply } from './edits.js';
 import { shapeOf } from './ink.js';
 import { OWN } from './own.js';
 import { parsePoints } from './points.js';
+import { placedAs } from './steady.js';
 
 const PLACES = ['outline', 'line', 'point', 'holes'];
 
@@ -22,7 +23,7 @@ export function drawnIn(edits, photo) {
   if (isOwn(place)) return { kind: place.key, path: parsePoints(place.value) };
   if (!photo.marks.some(({ id }) => id === place.mark)) {
     const isPath = place.key === 'outline' || place.key === 'line';
-    return isPath ? { kind: place.key === 'line' ? 'line' : 'area', path: parsePoints(place.value) } : null;
+    return isPath ? { kind: place.key === 'line' ? 'line' : 'area', path: placedAs(edits, parsePoints(place.value)) } : null;
   }
   const mark = apply(photo, edits).marks.find(({ id }) => id === place.mark);
   return { mark: mark.id, rings: shapeOf(mark).rings };

@@ -212,6 +212,23 @@ keys_of_the_photograph_are_edited(void **state)
 }
 
 static void
+keys_below_a_mark_s_are_its_own(void **state)
+{
+  assert_gives(*state, HEAD "marks:\n  - {id: 1, term: tear, line: \"2,2 3,3\"}\n",
+               HEAD
+               "marks:\n  - {id: 1, term: tear, line: \"2,2 3,3\", uncertainty: {outline: 9}}\n"
+               "  - id: 2\n    term: tear\n    line: \"4,4 5,5\"\n"
+               "    uncertainty: {outline: 12}\n",
+               EDITS({"1", "uncertainty/outline", TEXTS("9")}, {"2", "term", TEXTS("tear")},
+                     {"2", "line", TEXTS("4,4 5,5")}, {"2", "uncertainty/outline", TEXTS("12")}));
+  assert_gives(*state,
+               HEAD
+               "marks:\n  - {id: 1, term: tear, line: \"2,2 3,3\", uncertainty: {outline: 9}}\n",
+               HEAD "marks:\n  - {id: 1, term: tear, line: \"2,2 3,3\"}\n",
+               EDITS({"1", "uncertainty/outline", NULL}));
+}
+
+static void
 what_cannot_stand_is_refused_whole(void **state)
 {
   const char *text = HEAD "marks:\n  - {id: 1, term: tear, point: \"2,2\"}\n"
@@ -377,6 +394,7 @@ main(void)
       cmocka_unit_test_setup_teardown(one_scale_takes_the_place_of_another, begin, end),
       cmocka_unit_test_setup_teardown(lists_change_item_by_item, begin, end),
       cmocka_unit_test_setup_teardown(keys_of_the_photograph_are_edited, begin, end),
+      cmocka_unit_test_setup_teardown(keys_below_a_mark_s_are_its_own, begin, end),
       cmocka_unit_test_setup_teardown(what_cannot_stand_is_refused_whole, begin, end),
       cmocka_unit_test_setup_teardown(an_old_error_does_not_stand_in_the_way, begin, end),
       cmocka_unit_test_setup_teardown(another_text_than_the_one_meant_is_left, begin, end),

@@ -289,6 +289,8 @@ add_new_mark(GRand *random, const Told *told, Call *call)
     add(call, id, "note", one_of(random, hostile));
   if (roll(random, 4) == 0)
     add(call, id, "same-as", "b c.jpg#3");
+  if (roll(random, 2))
+    add(call, id, "uncertainty/outline", "12");
 }
 
 static void
@@ -299,7 +301,7 @@ change_mark(GRand *random, const Told *told, Call *call)
   const char *id = told->ids->pdata[roll(random, (int)told->ids->len)];
   const int cell = roll(random, CELLS);
   g_autofree char *square = dup_square(random, cell, 10, 0), *holes = dup_holes(random, cell);
-  switch (roll(random, 8)) {
+  switch (roll(random, 9)) {
   case 0:
     add(call, id, NULL, NULL);
     return;
@@ -326,6 +328,9 @@ change_mark(GRand *random, const Told *told, Call *call)
     return;
   case 6:
     add(call, id, "part", one_of(random, hostile));
+    return;
+  case 7:
+    add(call, id, "uncertainty/outline", roll(random, 3) ? "9.5" : NULL);
     return;
   default:
     add(call, id, "note", roll(random, 3) ? one_of(random, hostile) : NULL);

@@ -2,6 +2,7 @@
 // server thins it to what the eye sees at this zoom, says to what tolerance, and that is saved as part
 // of the same act. A trail that crosses itself is no outline: all of it lies there to be mended.
 import { clampInto, findCrossing, formatPoints, lengthOf, parsePoints, trimmed, withoutCrowd } from '../points.js';
+import { worstHand } from '../steady.js';
 import { post } from '../wire.js';
 
 const SEEN = 0.75; // pixels of the screen: no eye sees less
@@ -30,7 +31,7 @@ export class FreehandTool {
   }
 
   move(at) {
-    this.trail.push(clampInto(at, this.bench.book.photo));
+    this.trail.push({ ...clampInto(at, this.bench.book.photo), hand: at.hand });
     this.#show();
   }
 
@@ -65,7 +66,7 @@ export class FreehandTool {
     const key = closed ? 'outline' : 'line';
     const drawn = formatPoints(trail);
     const photo = book.photo.id;
-    const mark = await this.bench.addMark(closed ? 'area' : 'line', { [key]: drawn });
+    const mark = await this.bench.addMark(closed ? 'area' : 'line', { [key]: drawn }, 0, worstHand(trail));
     const thin = await this.#thin(photo, drawn, closed, tolerance);
     const isStill = book.photo.id === photo && book.photo.marks.find(({ id }) => id === mark)?.words[key] === drawn;
     if (!thin || !isStill || (closed && findCrossing(parsePoints(thin.points), true))) return;
@@ -81,7 +82,8 @@ export class FreehandTool {
     const isFirst = corners.path.layBack(photo, trail);
     bench.setFreehand(false);
     const thin = isFirst && await this.#thin(photo, formatPoints(trail), true, tolerance);
-    if (thin) corners.path.layThinner(photo, trail, parsePoints(thin.points));
+    const hand = worstHand(trail);
+    if (thin) corners.path.layThinner(photo, trail, parsePoints(thin.points).map((p) => ({ ...p, hand })));
   }
 
   #show() {

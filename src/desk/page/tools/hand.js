@@ -3,6 +3,7 @@
 import { Begun } from '../begun.js';
 import { apart, boundsOf, clampInto, findCrossing, formatPoints, nearestVertex } from '../points.js';
 import { OWN, ownOutline } from '../own.js';
+import { handEdits } from '../steady.js';
 import { drawHandles, middlesOf } from './handles.js';
 
 const KEY_OF = { area: 'outline', line: 'line', point: 'point' };
@@ -97,6 +98,7 @@ export class HandTool {
     held.hasMoved ||= at.by === 'keys' || Math.hypot(at.screen.x - held.start.screen.x, at.screen.y - held.start.screen.y) > 2;
     if (!held.hasMoved) return;
     held.now = held.whole ? this.#shifted(at) : this.#withVertexAt(at);
+    held.hand = held.whole || this.snapped ? 0 : at.hand;
     this.bench.touchChosen();
     this.#showSize();
   }
@@ -125,7 +127,7 @@ export class HandTool {
     if (this.isMoving) this.isMoving = false;
     if (held.was !== this.#text()) return void this.bench.notice('It was changed elsewhere meanwhile; nothing moved.');
     if (held.whole) return void this.#write(held.now, 'moved');
-    return void this.#write(held.now, held.isNew ? 'point added' : 'point moved', held.vertex);
+    return void this.#write(held.now, held.isNew ? 'point added' : 'point moved', held.vertex, held.hand);
   }
 
   drop() { this.#release(); }
@@ -191,7 +193,7 @@ export class HandTool {
     });
   }
 
-  async #write(rings, says, vertex = null) {
+  async #write(rings, says, vertex = null, hand = 0) {
     const { id } = this.mark;
     const isMending = this.mending !== null;
     if (this.#crosses(rings, vertex)) {
@@ -205,6 +207,7 @@ export class HandTool {
     const edits = [this.own ? { key: this.own, value: first } : { mark: id, key: KEY_OF[kind], value: first }];
     if (kind === 'area' && (holes.length > 0 || this.mark.words.holes))
       edits.push({ mark: id, key: 'holes', value: holes.length > 0 ? holes : null });
+    if (!this.own) edits.push(...handEdits(id, hand, this.bench.book.photo, this.mark.words));
     await this.bench.book.edit(edits, { says });
     this.bench.book.say(says);
     this.bench.showActions();

@@ -6,6 +6,7 @@ import { BegunPath } from '../begun-path.js';
 import { OWN } from '../own.js';
 import { TAP } from '../pen.js';
 import { apart, clampInto, findCrossing, formatPoints } from '../points.js';
+import { handWords, worstHand } from '../steady.js';
 import { drawHandles } from './handles.js';
 
 const LEAST = { area: 3, hole: 3, line: 2, surface: 3, neutral: 3 };
@@ -58,7 +59,7 @@ export class PathTool {
     this.atStart = this.#isAtStart(at);
     this.snap = this.atStart ? this.path.snaps[0] : this.#snapped(at);
     const { x, y } = this.atStart ? this.points[0] : this.snap ?? clampInto(at, this.bench.book.photo);
-    this.pointer = { x, y };
+    this.pointer = { x, y, hand: this.atStart || this.snap ? 0 : at.hand };
   }
 
   #isAtStart(at) {
@@ -92,7 +93,7 @@ export class PathTool {
     const { i } = this.press;
     Object.assign(this, { pointer: null, atStart: false, snap: this.#snapped(at) });
     const { x, y } = this.snap ?? clampInto(at, this.bench.book.photo);
-    this.press.now = this.points.map((p, k) => (k === i ? { x, y } : p));
+    this.press.now = this.points.map((p, k) => (k === i ? { x, y, hand: this.snap ? 0 : at.hand } : p));
   }
 
   hover(at) {
@@ -112,7 +113,7 @@ export class PathTool {
     if (this.atStart || (twice && this.points.length >= LEAST[this.kind])) return void this.finish();
     if (twice) return undefined;
     const free = clampInto(at, this.bench.book.photo);
-    this.path.add(this.pointer, snap, { x: free.x, y: free.y });
+    this.path.add(this.pointer, snap, { x: free.x, y: free.y, hand: at.hand });
     this.bench.book.say([`point ${this.points.length}`, this.path.hint].filter(Boolean).join('. '));
     return undefined;
   }
@@ -248,7 +249,7 @@ export class PathTool {
     this.path.set([], [null, null]);
     if (this.kind === 'hole') await this.bench.addHole(this.host(), path);
     else if (OWN[this.kind]) await this.bench.setOwn(this.kind, path);
-    else await this.bench.addMark(this.kind, { [this.isRing ? 'outline' : 'line']: formatPoints(path) }, path.length);
+    else await this.bench.addMark(this.kind, { [this.isRing ? 'outline' : 'line']: formatPoints(path) }, path.length, worstHand(path));
     return void this.#takeUpRefused();
   }
 
@@ -263,10 +264,12 @@ export class PathTool {
   #words(path) {
     if (path.length < LEAST[this.kind] || OWN[this.kind]) return null;
     const text = formatPoints(path);
-    if (this.kind === 'line') return { line: text };
-    if (this.kind === 'area') return { outline: text };
-    const { words } = this.host();
-    return { ...words, holes: [...(words.holes ?? []), text] };
+    const { photo } = this.bench.book;
+    const words = this.kind === 'hole' ? this.host().words : {};
+    const hand = handWords(worstHand(path), photo, words);
+    if (this.kind === 'line') return { line: text, ...hand };
+    if (this.kind === 'area') return { outline: text, ...hand };
+    return { ...words, holes: [...(words.holes ?? []), text], ...hand };
   }
 
   /** The path with the vertex that is being placed, and with the edge that closing it would share. */
