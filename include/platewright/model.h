@@ -72,7 +72,8 @@ struct PwModelMark {
 struct PwModelPhoto {
   char *file;               /* relative to the folder */
   char *path;
-  const PwSidecar *sidecar; /* NULL: none (only `check` sees such photographs) */
+  const PwSidecar *sidecar; /* NULL: none, or none that can be read; then it has no marks */
+  gboolean taken_in;        /* a sidecar lies beside it, readable or not */
   PwStage stage;
   gboolean readable;        /* facts are filled */
   PwPhotoFacts facts;       /* of the file as it is now; the strings are the model's */
@@ -176,6 +177,7 @@ char *pw_model_photo_dup_title(const PwModelPhoto *photo);
 
 typedef enum {
   PW_OWED_PHOTOGRAPH,      /* of a view that volume.yaml wants */
+  PW_OWED_TAKING_IN,       /* it has no sidecar */
   PW_OWED_MENDING,         /* n errors in its text or file */
   PW_OWED_STAGE,
   PW_OWED_VIEW,
@@ -185,8 +187,8 @@ typedef enum {
   PW_OWED_TERM,            /* n marks are undecided */
   PW_OWED_LOOKING_THROUGH  /* for names and faces */
 } PwOwedWhat;
-/* "no photograph", "fault", "no stage", "no view", "not marked", "no scale", "no size",
- * "undecided", "not looked through" */
+/* "no photograph", "not taken in", "fault", "no stage", "no view", "not marked", "no scale",
+ * "no size", "undecided", "not looked through" */
 const char *pw_owed_name(PwOwedWhat what);
 typedef struct {
   const char *view, *place; /* NULL where not told */

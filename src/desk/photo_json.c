@@ -127,6 +127,7 @@ desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   pw_json_pair_int(json, "n_undecided", undecided);
   desk_key_bool(json, "scaled", photo->scale != NULL);
   desk_key_bool(json, "readable", photo->readable);
+  desk_key_bool(json, "taken_in", photo->taken_in);
   desk_key_bool(json, "looked_through", sidecar != NULL && g_date_valid(&sidecar->privacy_checked));
 }
 

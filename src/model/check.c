@@ -151,9 +151,7 @@ static void
 check_photo(Check *check, PwModelPhoto *photo)
 {
   if (photo->sidecar == NULL) {
-    g_autofree char *name = g_strconcat(photo->file, PW_SIDECAR_ENDING, NULL);
-    g_autofree char *path = g_build_filename(check->model->folder, name, NULL);
-    if (!g_file_test(path, G_FILE_TEST_EXISTS))
+    if (!photo->taken_in)
       find_in_folder(check, photo->file, "no sidecar", PW_SEVERITY_ERROR,
                      "this photograph has no sidecar; run `platewright intake`");
     return;

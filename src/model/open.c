@@ -97,7 +97,8 @@ read_sidecar(Reading *reading)
 {
   PwModelPhoto *photo = reading->photo;
   g_autofree char *path = g_strconcat(photo->path, PW_SIDECAR_ENDING, NULL);
-  if (!g_file_test(path, G_FILE_TEST_EXISTS))
+  photo->taken_in = g_file_test(path, G_FILE_TEST_EXISTS);
+  if (!photo->taken_in)
     return;
   g_autoptr(GError) cause = NULL;
   photo->sidecar = pw_sidecar_read(path, photo->file, reading->complaints, &cause);

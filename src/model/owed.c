@@ -8,9 +8,9 @@
 const char *
 pw_owed_name(PwOwedWhat what)
 {
-  static const char *const names[] = {"no photograph", "fault",      "no stage",
-                                      "no view",       "not marked", "no scale",
-                                      "no size",       "undecided",  "not looked through"};
+  static const char *const names[] = {"no photograph", "not taken in",      "fault",    "no stage",
+                                      "no view",       "not marked",        "no scale", "no size",
+                                      "undecided",     "not looked through"};
   return names[what];
 }
 
@@ -144,6 +144,8 @@ owe_photo(PwModel *model, PwModelPhoto *photo, const PwComplaints *complaints)
 {
   const PwSidecar *sidecar = photo->sidecar;
   const guint errors = errors_in(photo, complaints);
+  if (!photo->taken_in)
+    owe(model, photo, PW_OWED_TAKING_IN, 1, g_strdup("it has not been taken in yet"));
   if (errors > 0)
     owe(model, photo, PW_OWED_MENDING, errors,
         g_strdup_printf("%u %s in its text", errors, errors == 1 ? "error" : "errors"));

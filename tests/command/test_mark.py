@@ -320,6 +320,24 @@ def test_a_photograph_put_into_a_folder_that_is_there_is_seen_and_taken_in():
         for name in ("before/head.png", "before/details/corner.png"):
             check(tags[name] is not None, name)
 
+
+def test_a_photograph_that_is_not_taken_in_is_told_from_one_whose_text_cannot_be_read():
+    def told(desk, name):
+        photo = next(one for one in desk.get("/volume")["photos"] if one["file"] == name)
+        owed = [one["what"] for one in desk.get("/volume")["owed"] if one["photo"] == photo["id"]]
+        equal(desk.get("/photo/" + photo["id"])["taken_in"], photo["taken_in"], "one by one as in the row")
+        return photo["tag"] is not None, photo["taken_in"], owed
+
+    with Volume() as volume, Desk(volume.path) as desk:
+        volume.photograph("before/head.png")
+        volume.write("before/spine.png.yaml", "format: platewright-photo 1\nstage: [\n")
+        equal(told(desk, "before/front.png")[:2], (True, True))
+        equal(told(desk, "before/head.png"), (False, False, ["not taken in"]))
+        equal(told(desk, "before/spine.png"), (False, True, ["fault"]))
+        equal(desk.post("/intake", {}).json()["new"], 1)
+        equal(told(desk, "before/head.png")[:2], (True, True))
+
+
 def test_a_finding_names_its_mark():
     with Volume() as volume, Desk(volume.path) as desk:
         words = {"81": "undecided", "82": "tear", "83": "no such word"}

@@ -43,6 +43,7 @@ the_row_says_what_is_owed(void **state)
   bench_photo(bench, "6.png", "stage: during\nview: tail\n" DONE);
   bench_photo(bench, "7.png", "stage: before\nview: tail\nlight: candle\n" DONE MARK);
   bench_photo(bench, "8.png", "stage: before\nview: tail\nshape: curved\n" DONE MARK);
+  bench_write(bench, "9.png", "");
   bench_open(bench, 1);
   g_autofree char *owed = dup_owed(bench->model);
   assert_string_equal(owed, "spine|before||no photograph|1\n"
@@ -55,6 +56,7 @@ the_row_says_what_is_owed(void **state)
                             "tail|before|5.png|not looked through|1\n"
                             "tail|before|7.png|fault|1\n"
                             "tail|before|7.png|no scale|1\n"
+                            "||9.png|not taken in|1\n"
                             "|before|4.png|no view|1\n"
                             "|before|4.png|not marked|1\n");
 }
