@@ -12,6 +12,11 @@ test('words are kept, places and what was taken away are not', () => {
   assert.deepEqual(wordsIn([NOTE, PLACE, { key: 'surface', value: '1,2 3,4 1,4' }, { mark: '3', key: null, value: null }, { key: 'caption', value: null }]), [NOTE]);
 });
 
+test('of a scale the level is written, the rest is drawn', () => {
+  const level = { key: 'scale/plane-offset', value: 'a hand' };
+  assert.deepEqual(wordsIn([level, { key: 'scale/span/length', value: '-1' }]), [level]);
+});
+
 test('a later word of the same place counts', () => {
   const first = withRefused([], [NOTE], 'why');
   const later = withRefused(first, [{ ...NOTE, value: 'torn' }, { key: 'note', value: 'of another' }], 'still');

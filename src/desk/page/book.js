@@ -10,10 +10,9 @@ import { apply, diff, freeId } from './edits.js';
 import { forgetOld, History } from './history.js';
 import { openKeep } from './keep.js';
 import { Queue } from './queue.js';
+import { whyShut } from './tell.js';
 import { meetWindows } from './windows.js';
 import { get, keepPulse } from './wire.js';
-
-export const UNREADABLE = 'The text of this photograph cannot be read, so that nothing is changed in it.';
 
 class Book extends EventTarget {
   volume = null; // GET /volume
@@ -197,7 +196,7 @@ class Book extends EventTarget {
   async edit(edits, { photo = this.photo.id, says = 'changed' } = {}) {
     if (!this.#saved.has(photo)) await this.#read(photo);
     const before = this.#stateOf(photo);
-    if (before.tag === null) return this.#refuseUnreadable(before, edits, says);
+    if (whyShut(before)) return this.#refuseShut(before, edits, says);
     const after = apply(before, edits);
     const act = { edits, inverse: diff(after, before), says };
     if (act.inverse.length === 0) return;
@@ -217,10 +216,11 @@ class Book extends EventTarget {
   }
 
   /** Nothing is written over a text that nobody can read. */
-  #refuseUnreadable(photo, edits, says) {
+  #refuseShut(photo, edits, act) {
+    const says = whyShut(photo);
     this.#show({ ...photo }); // a field goes back to what it showed
-    this.tell('refused', { photo, stroke: { photo: photo.id, edits, says, act: null }, says: UNREADABLE, complaints: [] });
-    this.say(UNREADABLE, true);
+    this.tell('refused', { photo, stroke: { photo: photo.id, edits, says: act, act: null }, says, complaints: [] });
+    this.say(says, true);
   }
 
   /** The same words for many photographs. */
@@ -297,6 +297,13 @@ class Book extends EventTarget {
     const photo = await this.#read(id);
     if (this.queue.holds(id)) return; // drawn on meanwhile: the server will tell
     this.#show(photo);
+  }
+
+  /** Reads again what lies on the bench and in the row: the pulse would tell of it a little later. */
+  async refresh() {
+    for (const photo of [this.photo, this.other])
+      if (photo && !this.queue.holds(photo.id)) await this.#reread(photo.id);
+    await this.#refreshVolume();
   }
 
   async #refreshVolume() {

@@ -17,7 +17,7 @@ import { joinRow } from './row.js';
 import { isDark, set, settings } from './settings.js';
 import { joinSlip } from './slip.js';
 import { joinVoice } from './speak.js';
-import { capital, dayOf } from './tell.js';
+import { capital, dayOf, isNew } from './tell.js';
 
 /** Tools that are ways to use another. */
 const TAB_OF = { hole: 'area', freehand: 'area' };
@@ -55,9 +55,11 @@ function joinArrows(bar) {
 }
 
 function captionOf(photo) {
+  const stage = photo.stage ?? (isNew(photo) ? 'not taken in yet' : 'stage not told');
+  const scale = photo.scale_shown ?? `no scale${photo.why ? `: ${photo.why}` : ''}`;
   return [
-    make('span', {}, `${capital(photo.stage ?? 'stage not told')} \u00b7 ${dayOf(photo.taken)}`),
-    make('span', { class: 'figures' }, photo.scale_shown ?? `no scale${photo.why ? `: ${photo.why}` : ''}`),
+    make('span', {}, `${capital(stage)} \u00b7 ${dayOf(photo.taken)}`),
+    make('span', { class: 'figures' }, isNew(photo) ? photo.file : scale),
   ];
 }
 

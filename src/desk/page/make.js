@@ -44,6 +44,11 @@ export function button(props, ...children) {
   return make('button', { type: 'button', ...props }, ...children);
 }
 
+/** Words of the library, in which what stands in the files is set in `backquotes`. */
+export function prose(text) {
+  return text.split('`').map((part, i) => (i % 2 ? make('code', {}, part) : part));
+}
+
 /** Puts new children in place of the old ones; a focus that was among them stays at its place. */
 export function fill(node, ...children) {
   const focused = node.contains(document.activeElement) ? document.activeElement : null;

@@ -6,7 +6,7 @@ import { Combo } from './combo.js';
 import { choiceField, textField } from './fields.js';
 import { hands } from './hands.js';
 import { LinkWords } from './link.js';
-import { button, fill, icon, make } from './make.js';
+import { button, fill, icon, make, prose } from './make.js';
 import { MoreWords, cardsOf } from './more.js';
 import { swatch } from './swatch.js';
 import { BASES, SEVERITIES, capital, nameOfMark, plainly } from './tell.js';
@@ -223,7 +223,7 @@ export class MarkWords {
     fill(
       this.wrong,
       wrong.map(({ says, severity }) =>
-        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), plainly(says)),
+        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), ...prose(plainly(says))),
       ),
     );
     this.wrong.hidden = wrong.length === 0;

@@ -2,9 +2,10 @@
 // and mark. New photographs are taken in here.
 
 import { book } from './book.js';
-import { button, fill, make } from './make.js';
+import { actButton, intakeButton } from './intake.js';
+import { button, fill, make, prose } from './make.js';
 import { many, stageName, viewName } from './tell.js';
-import { Gone, post } from './wire.js';
+import { post } from './wire.js';
 
 /** "before/A.jpg.yaml" or "before/A.jpg" to the photograph. */
 function photoOf(file) {
@@ -15,6 +16,7 @@ function photoOf(file) {
 /** Kinds of findings that say again what is owed. */
 const SAYS_AGAIN = {
   'no photograph': ['view missing'],
+  'not taken in': ['no sidecar'],
   'no scale': ['no size'],
   'no size': ['no size'],
   'no stage': ['no stage'],
@@ -65,11 +67,6 @@ export class OwedList {
     this.owed = make('ul', { class: 'owed-list' });
     this.said = make('div', { role: 'status' });
     this.found = make('ul', { class: 'owed-list' });
-    this.intake = button(
-      { onclick: () => this.run(this.intake, () => this.takeIn()) },
-      'Take in new photographs',
-    );
-    this.check = button({ onclick: () => this.run(this.check, () => this.look()) }, 'Check the record');
     this.checked = null; // {tag, details}: of which volume, and what was said of faults in texts
     this.foundTitle = make('h3', { hidden: true }, 'Found by the check');
     this.title = make('h3', {});
@@ -77,7 +74,12 @@ export class OwedList {
     this.node = make(
       'div',
       {},
-      make('div', { class: 'acts' }, this.check, this.intake),
+      make(
+        'div',
+        { class: 'acts' },
+        actButton('Check the record', this.said, () => this.look()),
+        intakeButton(this.said),
+      ),
       this.said,
       this.title,
       this.wanted,
@@ -87,46 +89,18 @@ export class OwedList {
     );
   }
 
-  /** One run at a time; what keeps it from running is said. */
-  async run(button, work) {
-    button.disabled = true;
-    fill(this.said, make('p', {}, 'One moment \u2026'));
-    try {
-      await work();
-    } catch (error) {
-      fill(
-        this.said,
-        make('p', {}, error instanceof Gone ? error.message : `That did not work: ${error.message}`),
-      );
-    }
-    button.disabled = false;
-    button.focus();
-  }
-
-  async takeIn() {
-    const { new: n, says } = await post('/intake', {});
-    fill(
-      this.said,
-      make('p', {}, n > 0 ? `${many(n, 'new photograph')} taken in.` : 'No new photograph.'),
-      (says ?? []).map((line) => make('p', { class: 'soft' }, line)),
-    );
-  }
-
   async look() {
     const { findings } = await post('/check', {});
     const { beyond, details } = sortFindings(findings, book.volume.owed);
     const none = owedWords() ? 'It finds no more than is listed here.' : 'Nothing is missing or wrong.';
     this.checked = { tag: book.volume.tag, details };
-    fill(
-      this.said,
-      make('p', {}, beyond.length > 0 ? `${many(beyond.length, 'more thing')} found, at the foot of this list.` : none),
-    );
     this.foundTitle.hidden = beyond.length === 0;
     fill(
       this.found,
       beyond.map((finding) => this.line(finding)),
     );
     this.show();
+    return make('p', {}, beyond.length > 0 ? `${many(beyond.length, 'more thing')} found, at the foot of this list.` : none);
   }
 
   line({ file, line, severity, says, mark }) {
@@ -136,7 +110,7 @@ export class OwedList {
       : `${file}${line ? `, line ${line}` : ''}`;
     const words = [
       make('span', { class: 'where' }, severity === 'error' ? `wrong, ${where}` : where),
-      make('span', {}, says),
+      make('span', {}, prose(says)),
     ];
     return make(
       'li',

@@ -5,24 +5,29 @@
 import { book } from './book.js';
 import { chosen } from './chosen.js';
 import { button, fill, find, icon, make } from './make.js';
-import { capital, dayOf, many, nameOfPhoto, viewName } from './tell.js';
+import { capital, dayOf, isNew, many, nameOfPhoto, whyShut } from './tell.js';
 
+const NEW = 'not taken in yet';
 const OWED_SHOWN = 2; // lines under a column; the rest stands on the slip
 
 /** What is owed, as short as the row wants it; the slip has it in full. */
 function owedWords({ what, n, stage }, tellsStage) {
-  const words = what === 'undecided' ? `${n} undecided` : what === 'fault' ? 'text cannot be read, or is wrong' : what;
+  const words = what === 'undecided' ? `${n} undecided` : what === 'fault' ? 'text is wrong' : what;
   return tellsStage && stage ? `${stage}: ${words}` : words;
+}
+
+function columnName(item) {
+  if (isNew(item)) return NEW;
+  if (item.stage === 'during') return `during: ${item.step ?? item.view ?? 'no step told'}`;
+  return [item.view ?? 'view not told', item.place].filter(Boolean).join(', ');
 }
 
 /** Columns in the row's order: [{name, photos, places: owed photographs, owed}] */
 export function columnsOf({ photos, owed, views }) {
   const columns = new Map();
   const columnOf = (item) => {
+    const name = columnName(item);
     const isStep = item.stage === 'during';
-    const name = isStep
-      ? `during: ${item.step ?? item.view ?? 'no step told'}`
-      : [item.view ?? 'view not told', item.place].filter(Boolean).join(', ');
     if (!columns.has(name)) columns.set(name, { name, isStep, photos: [], places: [], owed: [] });
     return columns.get(name);
   };
@@ -31,6 +36,7 @@ export function columnsOf({ photos, owed, views }) {
   const column = new Map([...columns.values()].flatMap((one) => one.photos.map((photo) => [photo.id, one])));
   for (const owe of owed) {
     const at = column.get(owe.photo) ?? columnOf(owe);
+    if (at.name === NEW) continue; // its heading says so
     if (owe.photo) at.owed.push(owedWords(owe, at.photos.length > 1));
     else {
       at.places.push(owe);
@@ -38,6 +44,12 @@ export function columnsOf({ photos, owed, views }) {
     }
   }
   return [...columns.values()].sort((a, b) => a.isStep - b.isStep);
+}
+
+/** How many marks it has, to the eye and in words. */
+function countOf(photo) {
+  if (!whyShut(photo)) return [photo.n_marks, many(photo.n_marks, 'mark')];
+  return isNew(photo) ? ['', 'nothing written'] : ['?', 'text cannot be read'];
 }
 
 const ORDER = ['before', 'during', 'after'];
@@ -89,53 +101,38 @@ class Row {
 
   /** The pictures are kept: a row that is laid anew asks for none of them again. */
   image({ id, width, height }) {
-    if (!this.images.has(id))
-      this.images.set(
-        id,
-        make('img', {
-          src: `/photo/${id}/sight?w=240`,
-          alt: '',
-          loading: 'lazy',
-          width,
-          height,
-          draggable: false,
-        }),
-      );
-    return this.images.get(id);
+    if (this.images.has(id)) return this.images.get(id);
+    const image = make('img', { src: `/photo/${id}/sight?w=240`, alt: '', loading: 'lazy', draggable: false });
+    image.style.setProperty('--shape', width / height || 1); // its place is kept before it comes
+    this.images.set(id, image);
+    return image;
   }
 
-  /** What a print says under itself: its stage and how many marks it has. */
+  /** What a print says under itself: its stage and how many marks it has; while several are chosen, whether it is. */
   print(photo) {
-    const isHere = photo.id === book.photo?.id;
     const isBeside = photo.id === book.other?.id;
-    const image = this.image(photo);
-    const isFault = photo.tag === null;
-    const words = chosen.isOn && chosen.ids.has(photo.id) ? icon('tick') : null;
-    const unseen = (text) => make('span', { class: 'unseen' }, text);
-    const name = `${nameOfPhoto(photo)}, ${dayOf(photo.taken)}, ${many(photo.n_marks, 'mark')}`;
+    const isChosen = chosen.ids.has(photo.id);
+    const [count, counted] = countOf(photo);
+    const name = [nameOfPhoto(photo), dayOf(photo.taken), counted, isBeside && 'beside'].filter(Boolean).join(', ');
     return button(
       {
         class: 'print',
         'data-photo': photo.id,
         title: capital(name),
-        'aria-current': isHere ? 'true' : null,
+        'aria-current': photo.id === book.photo?.id ? 'true' : null,
         'data-beside': isBeside ? '' : null,
-        'aria-pressed': chosen.isOn ? String(chosen.ids.has(photo.id)) : null,
+        'aria-pressed': chosen.isOn ? String(isChosen) : null,
         onclick: () => (chosen.isOn ? chosen.toggle(photo.id) : book.open(photo.id)),
       },
-      image,
-      unseen(`${viewName(photo)}, `),
+      this.image(photo),
+      make('span', { class: 'unseen' }, name),
       make(
         'span',
-        { class: 'under' },
-        words,
-        make('span', {}, photo.stage ?? 'no stage'),
-        unseen(
-          ` ${photo.stage ? 'treatment' : 'told'}${photo.step ? `: ${photo.step}` : ''}, ${dayOf(photo.taken)}, `,
-        ),
-        make('b', { class: 'figures' }, isFault ? '?' : photo.n_marks),
-        unseen(photo.n_marks === 1 ? ' mark' : ' marks'),
-        isBeside && make('span', { class: 'beside' }, unseen(', '), 'beside'),
+        { class: 'under', 'aria-hidden': 'true' },
+        make('span', {}, photo.stage ?? (isNew(photo) ? 'new' : 'no stage')),
+        chosen.isOn
+          ? make('span', { class: 'box' }, isChosen ? icon('tick') : null)
+          : make('b', { class: 'figures' }, count),
       ),
     );
   }

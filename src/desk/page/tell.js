@@ -67,13 +67,23 @@ export function stageName(stage) {
   return STAGES[stage] ?? 'stage not told';
 }
 
+/** Of a photograph that has no text yet, the file's name is all there is. */
+export const isNew = (photo) => photo.taken_in === false;
+
+/** Why nothing can be written of a photograph; null: it can. */
+export function whyShut({ tag, taken_in: isTakenIn }) {
+  if (tag !== null) return null;
+  return isTakenIn ? 'The text of this photograph cannot be read, so that nothing is changed in it.'
+    : 'This photograph has not been taken in yet: there is no text beside it to write in.';
+}
+
 export function viewName(photo) {
-  return [photo.view ?? 'view not told', photo.place].filter(Boolean).join(', ');
+  return [photo.view ?? (isNew(photo) ? photo.file : 'view not told'), photo.place].filter(Boolean).join(', ');
 }
 
 export function nameOfPhoto(photo) {
   const step = photo.step ? `: ${photo.step}` : '';
-  return `${viewName(photo)}, ${stageName(photo.stage)}${step}`;
+  return `${viewName(photo)}, ${isNew(photo) ? 'not taken in yet' : stageName(photo.stage)}${step}`;
 }
 
 /** "stain, paper side" */

@@ -7,12 +7,12 @@ import { OWN } from './own.js';
 import { NAMES } from './tell.js';
 
 const PLACES = ['outline', 'line', 'point', 'holes', 'ties', ...Object.keys(OWN)];
+const WRITTEN = ['scale/plane-offset', 'scale/camera-distance']; // the rest of a scale is drawn
 
 /** The words among edits: {mark, key, value}, of what a hand has written. Pure. */
 export function wordsIn(edits) {
-  return edits.filter(
-    ({ key, value }) => key && typeof value === 'string' && !PLACES.includes(key) && !key.startsWith('scale/'),
-  );
+  const isWritten = (key) => !PLACES.includes(key) && (!key.startsWith('scale/') || WRITTEN.includes(key));
+  return edits.filter(({ key, value }) => key && typeof value === 'string' && isWritten(key));
 }
 
 const isSame = (a, b) => a.mark === b.mark && a.key === b.key;

@@ -1,14 +1,15 @@
 // A photograph's own words; or those of many at once, when several are chosen in the row. What is
 // not the same on all of them stands empty, and what is not touched stays as it is.
 
-import { book, UNREADABLE } from './book.js';
+import { book } from './book.js';
 import { chosen } from './chosen.js';
 import { Combo } from './combo.js';
 import { choiceField, textField } from './fields.js';
-import { button, fill, make } from './make.js';
+import { intakeButton } from './intake.js';
+import { button, fill, make, prose } from './make.js';
 import { OwnWords } from './own-words.js';
 import { ScaleWords } from './scale.js';
-import { dayOf, many, nameOfPhoto, today, plainly } from './tell.js';
+import { dayOf, isNew, many, nameOfPhoto, plainly, today, whyShut } from './tell.js';
 
 const STAGES = [
   ['before', 'before'],
@@ -122,6 +123,8 @@ export class PhotoWords {
     });
     this.looked = make('div', { class: 'field' });
     this.fault = make('p', { class: 'caution', hidden: true });
+    this.said = make('div', { role: 'status' });
+    this.intake = make('div', { class: 'acts', hidden: true }, intakeButton(this.said));
     this.scale = new ScaleWords(edit);
     this.own = new OwnWords();
     this.owes = make('ul', { class: 'owes' });
@@ -146,6 +149,8 @@ export class PhotoWords {
       this.head,
       this.owes,
       this.fault,
+      this.intake,
+      this.said,
       this.fields,
     );
     chosen.addEventListener('change', () => this.show());
@@ -202,31 +207,35 @@ export class PhotoWords {
     fill(
       this.head,
       make('h3', {}, nameOfPhoto(photo)),
-      make('p', { class: 'figures soft' }, [dayOf(photo.taken), photo.file].join(' · ')),
+      make('p', { class: 'figures soft' }, [dayOf(photo.taken), isNew(photo) ? '' : photo.file].filter(Boolean).join(' · ')),
     );
   }
 
   showOwed(photos) {
-    const owed = photos.length === 1 ? book.volume.owed.filter((owe) => owe.photo === photos[0].id) : [];
-    const wrong = photos.length === 1 ? (photos[0].complaints ?? []) : [];
+    const isOne = photos.length === 1;
+    const isNews = ({ photo, what }) => photo === photos[0].id && what !== 'not taken in'; // said below
+    const owed = isOne ? book.volume.owed.filter(isNews) : [];
+    const wrong = isOne ? (photos[0].complaints ?? []) : [];
     fill(
       this.owes,
       owed.map((owe) => make('li', {}, make('b', {}, 'owed: '), owe.says)),
       wrong.map(({ says, severity, line }) =>
-        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), line ? `line ${line}: ` : '', plainly(says)),
+        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), line ? `line ${line}: ` : '', ...prose(plainly(says))),
       ),
     );
     this.owes.hidden = owed.length + wrong.length === 0;
   }
 
-  /** A text that cannot be read has no words to change; its complaints tell where. */
-  showFault(photos) {
-    const faults = photos.filter((photo) => photo.tag === null);
-    this.fields.hidden = faults.length > 0;
-    this.fault.hidden = faults.length === 0;
-    this.fault.textContent = faults
-      .map(({ file }) => `${UNREADABLE} Mend ${file}.yaml in a text editor; nothing is written to it from here until then.`)
-      .join(' ');
+  /** Where there is no text, or none that can be read, there are no words to change; why, and what helps. */
+  showFault(photos, owner) {
+    const shut = photos.filter(whyShut);
+    const wayOut = ({ file, taken_in: isTakenIn }) =>
+      isTakenIn ? ` Mend ${file}.yaml in a text editor; nothing is written to it from here until then.` : '';
+    this.fields.hidden = shut.length > 0;
+    this.fault.hidden = shut.length === 0;
+    this.fault.textContent = shut.map((photo) => whyShut(photo) + wayOut(photo)).join(' ');
+    this.intake.hidden = shut.every((photo) => photo.taken_in);
+    if (owner !== this.owner) fill(this.said);
   }
 
   show() {
@@ -241,7 +250,7 @@ export class PhotoWords {
     for (const { input } of [this.step, this.view, this.place, this.caption, this.source])
       input.placeholder = photos.length > 1 ? 'as it is' : '';
     this.showOwed(photos);
-    this.showFault(photos);
+    this.showFault(photos, owner);
     this.stage.show(value('stage'), owner);
     this.step.node.hidden = value('stage') !== 'during';
     this.step.show(value('step'), owner);
