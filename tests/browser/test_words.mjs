@@ -23,9 +23,10 @@ function annotate(volume) {
 const ring = (label, word) => async (slip) =>
   slip.getByRole('radiogroup', { name: label, exact: true }).getByRole('radio', { name: word, exact: true }).click();
 const line = (label, text) => async (slip) => {
-  const field = slip.getByRole(/view/.test(label) ? 'combobox' : 'textbox', { name: label, exact: true });
+  const isList = label === 'view';
+  const field = slip.getByRole(isList ? 'combobox' : 'textbox', { name: label, exact: true });
   await field.fill(text);
-  await field.press('Tab');
+  await field.press(isList ? 'Enter' : 'Tab');
 };
 
 /** Every word that a photograph has: how it is said, and what must then stand in the sidecar. */

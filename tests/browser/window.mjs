@@ -279,6 +279,13 @@ export class Window {
 
   get slip() { return this.page.getByRole('region', { name: 'Words', exact: true }); }
 
+  /** On a narrow screen the slip lies below until it is slid up; elsewhere it is always there. */
+  async slide(up) {
+    const handle = this.slip.locator('.slip-handle');
+    if (!await handle.isVisible() || String(up) === await handle.getAttribute('aria-expanded')) return;
+    await this.press(handle);
+  }
+
   async face(name) { await this.press(this.slip.getByRole('tab', { name, exact: true })); }
 
   /** Gives the chosen mark its term, by a few letters. */

@@ -28,7 +28,7 @@ function cardWords({ card_at: at }, { width, height }) {
     third(y / height, ['at the top', 'in the middle', 'at the bottom']),
     third(x / width, ['left', 'centre', 'right']),
   ];
-  return `${where.join(', ')}: ${Math.round((100 * x) / width)} % across and ${Math.round((100 * y) / height)} % down`;
+  return `${where.join(', ')}: ${Math.round((100 * x) / width)}\u00a0% across and ${Math.round((100 * y) / height)}\u00a0% down`;
 }
 
 /** [name, words] of what is known. */

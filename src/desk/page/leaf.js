@@ -23,12 +23,18 @@ export function closeLeaf() {
 export function openLeaf({ name, title, content, acts = [], onclose = null }) {
   const leaf = find('#leaf');
   if (leaf.hidden) before = document.activeElement;
-  const away = button({ class: 'strong', onclick: closeLeaf }, 'Back to the bench');
+  const away = button({ class: 'strong', onclick: closeLeaf }, 'Back', make('span', { class: 'beyond' }, ' to the bench'));
   leaf.dataset.leaf = name;
   leaf.setAttribute('aria-labelledby', 'leaf-title');
   fill(
     leaf,
-    make('header', { class: 'leaf-head' }, make('h2', { id: 'leaf-title' }, title), ...acts, away),
+    make(
+      'header',
+      { class: 'leaf-head' },
+      make('h2', { id: 'leaf-title' }, title),
+      acts.length > 0 ? make('div', { class: 'leaf-acts' }, acts) : null,
+      away,
+    ),
     make(
       'div',
       { class: 'leaf-body', tabIndex: 0, role: 'group', 'aria-labelledby': 'leaf-title' },

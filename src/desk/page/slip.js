@@ -2,6 +2,7 @@
 // a narrow screen.
 
 import { book } from './book.js';
+import { chosen } from './chosen.js';
 import { button, fill, find, icon, make } from './make.js';
 import { MarkWords, sizeWords } from './mark.js';
 import { OWN, ownOf } from './own.js';
@@ -159,17 +160,20 @@ class Slip {
     this.showHandle();
   }
 
-  showHandle() {
+  /** What the slip is about, while it lies below: [words, size] */
+  handleWords() {
+    const { draft, scaleDraft, photo } = book;
     const mark = book.peekMark();
+    if (draft) return ['drawing', draft.shown ?? ''];
+    if (scaleDraft) return ['scale', scaleDraft.scale_shown ?? ''];
+    if (chosen.ids.size > 1) return [`words of ${many(chosen.ids.size, 'photograph')}`, ''];
+    if (mark) return [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? ''];
+    return [photo ? many(photo.marks.length, 'mark') : 'Words', ''];
+  }
+
+  showHandle() {
     this.handle.setAttribute('aria-expanded', String(this.isUp));
-    const { draft, scaleDraft } = book;
-    const words = draft
-      ? ['drawing', draft.shown ?? '']
-      : scaleDraft
-        ? ['scale', scaleDraft.scale_shown ?? '']
-        : mark
-          ? [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? '']
-          : [book.photo ? many(book.photo.marks.length, 'mark') : 'Words', ''];
+    const words = this.handleWords();
     fill(
       this.handle,
       icon(this.isUp ? 'down' : 'up'),
@@ -219,7 +223,8 @@ class Slip {
   keepFocus() {
     const { activeElement } = document;
     if (this.body.contains(activeElement) && activeElement.offsetParent !== null) return;
-    (this.name === 'marks' && book.mark === null ? this.list.first() : this.faces[this.name].node)?.focus();
+    const next = this.name === 'marks' && book.mark === null ? this.list.first() : this.faces[this.name].node;
+    next?.focus({ preventScroll: true });
   }
 }
 
@@ -229,10 +234,11 @@ export function joinSlip() {
   for (const name of ['photo', 'volume', 'other']) book.addEventListener(name, show);
   book.addEventListener('draft', () => slip.follow());
   book.addEventListener('volume', () => slip.owed.show());
-  let chosen = null;
+  chosen.addEventListener('change', () => slip.showHandle());
+  let shown = null;
   book.addEventListener('mark', () => {
-    if (book.mark !== null && book.mark !== chosen) slip.turn('marks');
-    chosen = book.mark;
+    if (book.mark !== null && book.mark !== shown) slip.turn('marks');
+    shown = book.mark;
     slip.show();
   });
   book.addEventListener('tool', () => {
