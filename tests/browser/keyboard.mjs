@@ -86,7 +86,10 @@ class Keyboard {
     if (!name.test(is)) throw new Error(`the focus is on ${is}, not on ${name}`);
   }
 
-  async times(n, key) { for (let i = 0; i < n; i += 1) await this.press(key); }
+  async times(n, key) {
+    for (let i = 0; i < n; i += 1) await this.page.keyboard.press(key);
+    await this.look(key);
+  }
 
   async type(words) {
     await this.page.keyboard.type(words);

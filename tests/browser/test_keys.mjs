@@ -43,7 +43,8 @@ test('the photograph is reached, and an area with a hole, a line and a point are
     await keys.press(' ', 'ArrowRight');
     await keys.to(/note/);
     await keys.type('rubbed, by the keyboard');
-    await keys.press('Tab');
+    await keys.press('Shift+F6'); // out of the field
+    await keys.at(/#large/);
     await keys.heard(/^saved: note$/);
     await keys.press('n', 'w');
     await keys.type('scratch');
