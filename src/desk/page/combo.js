@@ -227,9 +227,10 @@ export class Combo {
     this.say(`\u201c${this.written}\u201d is not saved yet. Choose a row.`);
   }
 
-  /** The hand goes: see settle. */
+  /** The hand goes: see settle. What it went to stays in sight. */
   leave() {
-    if (this.isWritten || this.isOpen) this.settle();
+    if ((this.isWritten || this.isOpen) && !this.settle() && document.activeElement.closest('#slip'))
+      document.activeElement.scrollIntoView({ block: 'nearest' });
   }
 
   show(value, owner) {
