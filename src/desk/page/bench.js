@@ -120,8 +120,12 @@ class Bench {
 
   #laid() {
     const isNew = this.large.photo?.id !== book.photo?.id;
+    const { small } = this;
+    const isSwap = isNew && small.photo?.id === book.photo?.id && this.large.photo?.id === book.other?.id;
+    const seen = isSwap ? { at: small.centre, nearness: small.view.scale / small.fitScale } : null;
     this.large.show(book.photo);
     this.small.show(book.other);
+    if (seen) this.large.look(seen.at, seen.nearness * this.large.fitScale, 'page');
     this.#name();
     if (isNew) this.#putAway();
     else this.#taken?.photoChanged?.();

@@ -19,16 +19,15 @@ class Plate {
     this.where = make('span', { class: 'figures', role: 'status' });
     const turn = (by, name, words) =>
       button({ class: 'quiet', 'aria-label': words, onclick: () => this.turn(by) }, icon(name));
-    this.larger = button(
-      { class: 'quiet', 'aria-pressed': 'false', onclick: () => this.enlarge() },
-      'Twice as large',
-    );
+    this.larger = button({ class: 'quiet', onclick: () => this.enlarge() }, 'Larger');
     this.acts = [turn(-1, 'before', 'Page before'), this.where, turn(1, 'next', 'Next page'), this.larger];
   }
 
+  /** The whole page, as wide as the leaf, twice as wide, and round again. */
   enlarge() {
-    const isLarge = this.picture.classList.toggle('large');
-    this.larger.setAttribute('aria-pressed', String(isLarge));
+    this.size = ((this.size ?? 0) + 1) % 3;
+    this.picture.dataset.size = this.size;
+    this.larger.textContent = this.size < 2 ? 'Larger' : 'Whole page';
   }
 
   turn(by) {

@@ -92,6 +92,7 @@ export class Sheet extends EventTarget {
   /** What the page puts above a photograph (a band that says it is not saved) moves the sheet, and
    * never the photograph under the hand: it stays where it is on the screen. */
   #resized() {
+    if (this.element.clientWidth === 0) return; // put away while a leaf lies here
     const was = this.size;
     const at = centreOf(this.view, was);
     const wasFit = this.photo && this.isFit();
