@@ -31,10 +31,10 @@ test('the two ends of a length on a rule come to its graduations; from too far t
     const { volume, window, photo, truth } = all;
     window.expect(/422/);
     await window.slip.getByRole('radio', { name: 'a length' }).check();
-    await window.touchAll(ends(truth));
+    const graduations = withinGraduations(truth, photo);
+    await window.touchAll(graduations);
     await window.large.section.getByText('two edges cross the line near its end').waitFor();
     await window.button('Give up').click();
-    const graduations = withinGraduations(truth, photo);
     for (const [i, [x, y]] of graduations.entries()) await setFromNear(window, [x + (i ? -3 : 2), y]);
     await window.button('Edge found').waitFor();
     await window.picture('scale-span');
