@@ -236,6 +236,8 @@ void pw_model_put_size_json(PwJson *json, const char *key, const PwSize *size);
 char *pw_model_mark_dup_shown(const PwModelMark *mark);
 /* "longest 34.2 ± 1.0 mm" of an area; NULL for others. Yours. */
 char *pw_model_mark_dup_longest(const PwModelMark *mark);
+/* After less before: "−38.4 ± 1.2 mm²", "+2"; NULL where a size is missing. Yours. */
+char *pw_model_change_dup_shown(const PwModelChange *change);
 /* "11.8 px/mm from the card · tilt 6°"; NULL where there is no scale. Yours. */
 char *pw_model_scale_dup_shown(const PwModelPhoto *photo);
 /* "0.36 ± 0.01 % of the face"; NULL without an outline of the face, or

@@ -230,17 +230,6 @@ append_totals(GString *text, const PwModel *model)
   table_write(&table, text);
 }
 
-static char *
-dup_delta(const PwModelChange *change)
-{
-  if (change->before->kind == PW_KIND_POINT)
-    return g_strdup_printf("%s%d", change->count_delta < 0 ? "\u2212" : "+",
-                           ABS(change->count_delta));
-  if (!change->sized)
-    return g_strdup("not told: a size is missing");
-  return pw_size_dup_text(&change->delta, change->before->kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
-}
-
 static void
 append_changes(GString *text, const PwModel *model)
 {
@@ -249,9 +238,11 @@ append_changes(GString *text, const PwModel *model)
     g_string_append(text, "\nChanges (after less before)\n");
   for (gsize i = 0; i < pw_model_n_changes(model); i++) {
     const PwModelChange *change = pw_model_peek_change(model, i);
+    char *delta = pw_model_change_dup_shown(change);
     table_add(&table, CELLS(g_strdup(change->before->reference),
                             dup_what(change->before->text->term, change->before->text->part),
-                            dup_delta(change), change->gone ? g_strdup("made good") : NULL));
+                            delta ? delta : g_strdup("not told: a size is missing"),
+                            change->gone ? g_strdup("made good") : NULL));
   }
   table_write(&table, text);
 }

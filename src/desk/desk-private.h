@@ -202,6 +202,10 @@ void desk_put_complaint(PwJson *json, const PwComplaint *complaint, const PwMode
 void desk_put_size(PwJson *json, const PwModelMark *mark);
 void desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
 void desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
+/* The pairs "links" (every mark's same-as and earlier, and where they lead) and "changes" (by the
+ * reference of the before mark). */
+void desk_put_links(PwJson *json, const DeskState *state);
+void desk_put_changes(PwJson *json, const DeskState *state);
 
 /* Edits as they were sent; their texts are the request's. */
 typedef struct {

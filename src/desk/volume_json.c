@@ -190,6 +190,8 @@ desk_get_volume(const DeskCall *call)
   put_photos(json, state);
   put_owed(json, state);
   put_parts(json, state->model);
+  desk_put_links(json, state);
+  desk_put_changes(json, state);
   desk_key_bool(json, "lan", call->desk->lan);
   pw_json_pair_int(json, "n_apart", (gint64)pw_model_n_apart(state->model));
   if (style != NULL)

@@ -26,6 +26,17 @@ pw_model_mark_dup_longest(const PwModelMark *mark)
 }
 
 char *
+pw_model_change_dup_shown(const PwModelChange *change)
+{
+  if (change->before->kind == PW_KIND_POINT)
+    return g_strdup_printf("%s%d", change->count_delta < 0 ? "\u2212" : "+",
+                           ABS(change->count_delta));
+  if (!change->sized)
+    return NULL;
+  return pw_size_dup_text(&change->delta, change->before->kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
+}
+
+char *
 pw_model_mark_dup_share(const PwModelMark *mark)
 {
   return mark->has_share ? pw_size_dup_text(&mark->share_percent, "% of the face") : NULL;

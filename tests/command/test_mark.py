@@ -225,6 +225,29 @@ def test_the_volume_its_photographs_and_terms_are_told():
         equal(photo["words"]["view"], "front board")
 
 
+def test_the_volume_tells_what_marks_say_of_each_other_and_what_has_changed():
+    after = (SIDECAR.replace("before ", "after ").replace("}\n", ', earlier: "before/front.png#1"}\n')
+             .replace("200,200 100,200", "150,200 100,200")
+             + '  - {id: 2, term: tear, part: leaf, earlier: "before/front.png#1", line: "100,100 150,200"}\n'
+             + '  - {id: 3, term: tear, part: leaf, earlier: "before/front.png#9", gone: yes}\n')
+    with Volume() as volume:
+        volume.photograph("after/front.png")
+        volume.write("after/front.png.yaml", after)
+        with Desk(volume.path) as desk:
+            told = desk.get("/volume")
+        ids = {id_of("before/front.png"): "before", id_of("after/front.png"): "after"}
+        equal([(ids[link["photo"]], link["mark"], link["key"], link["stands"], link["to"].get("mark"), link["gone"])
+               for link in told["links"]],
+              [("after", "1", "earlier", True, "1", False),
+               ("after", "2", "earlier", False, "1", False),  # a line cannot have been an area
+               ("after", "3", "earlier", False, None, True)])
+        equal(ids[told["links"][0]["to"]["photo"]], "before")
+        equal(list(told["changes"]), ["before/front.png#1"])
+        table = platewright("measure", volume.path).out
+        check(told["changes"]["before/front.png#1"] in table.split("Changes")[1], table)
+        check(told["changes"]["before/front.png#1"].startswith("\u2212156"), "a quarter of 25 mm by 25 mm less")
+
+
 def test_every_file_of_the_page_is_served_as_what_it_is():
     kinds = {".js": "text/javascript", ".css": "text/css", ".html": "text/html", ".svg": "image/svg+xml"}
     top = os.path.join(SOURCE, "src", "desk", "page")
