@@ -46,7 +46,8 @@ export class TiesTool {
     if (!this.pair) return 'Ties need the other photograph beside this one';
     if (this.#isOpen()) return 'Now the same place on the other photograph';
     const owed = LEAST - this.n;
-    return owed > 0 ? `Touch a place here, then the same place there; ${owed} more to go` : `${this.n} ties`;
+    const what = 'So that before and after lie exactly over each other: ';
+    return owed > 0 ? `${this.n === 0 ? what : ''}touch a place here, then the same place there; ${owed} more to go` : `${this.n} ties`;
   }
 
   leave() {
