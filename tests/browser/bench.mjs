@@ -124,6 +124,7 @@ async function preparedDemo() {
 export const FRONT = 'before/LF24_0412.jpg'; // front board before, with marks of every kind
 export const FRONT_NAME = 'front board, before treatment'; // as the row calls it
 export const FRONT_AFTER = 'after/LF24_0502.jpg';
+export const FRONT_AFTER_NAME = 'front board, after treatment';
 export const HEAD = 'before/LF12_0032.jpg';
 
 /** A copy of the demo in a folder of its own. */
@@ -145,6 +146,12 @@ export class Volume {
   unmark(file) { this.write(`${file}.yaml`, this.sidecar(file).replace(/^marks:\n(?:[ -].*\n|\n)*/m, '')); }
 
   remove() { rmSync(this.top, { recursive: true, force: true }); }
+}
+
+/** What `check` finds wrong with what marks say of each other. */
+export function linkFaults(volume) {
+  const { findings } = JSON.parse(platewright('check', volume.path, '--json').out);
+  return findings.filter(({ file, kind }) => file.endsWith('.jpg.yaml') && kind.endsWith(' link')).map(({ says }) => says);
 }
 
 // ---- Running ----

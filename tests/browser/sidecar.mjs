@@ -131,3 +131,5 @@ export function points(text) { return text.trim().split(/\s+/).map((pair) => pai
 
 /** The marks of a photograph as its sidecar has them now. */
 export function marksOf(volume, file = FRONT) { return readSidecar(volume.sidecar(file)).marks ?? []; }
+
+export function markOf(volume, file, id) { return marksOf(volume, file).find((mark) => mark.id === id); }

@@ -279,6 +279,11 @@ export class Window {
 
   get slip() { return this.page.getByRole('region', { name: 'Words', exact: true }); }
 
+  /** What stands together on the slip, by its label. */
+  row(name) { return this.slip.getByRole('group', { name, exact: true }); }
+
+  async pressIn(where, name) { await this.press(where.getByRole('button', { name, exact: true })); }
+
   /** On a narrow screen the slip lies below until it is slid up; elsewhere it is always there. */
   async slide(up) {
     const handle = this.slip.locator('.slip-handle');

@@ -7,6 +7,8 @@ import { Earlier, fellowOf } from './earlier.js';
 import { marksAt } from './hits.js';
 import { Ink, shapeOf } from './ink.js';
 import { Lens } from './lens.js';
+import { picked, whyNotPicked } from './linking.js';
+import { isFit } from './links.js';
 import { askSize, Live } from './live.js';
 import { largeness, lookOf } from './look.js';
 import { OWN, drawOwn, ownOf, pointsTool } from './own.js';
@@ -201,7 +203,7 @@ class Bench {
   chooseAt(at) {
     const { photo } = at.sheet;
     const found = marksAt(at, photo.marks, shapeOf);
-    if (book.picking) return this.#pick(photo, found[0] ?? null);
+    if (book.picking) return this.#pick(photo, found);
     if (at.sheet !== this.large) return undefined;
     const next = (found.findIndex((mark) => mark.id === book.mark) + 1) % (found.length || 1);
     const mark = found[next] ?? null;
@@ -210,10 +212,11 @@ class Bench {
     return undefined;
   }
 
-  /** A mark was touched to be linked to the chosen one; null: none was. */
-  #pick(photo, mark) {
-    if (!book.fits(book.picking, photo)) return this.notice('It is not on this photograph; choose another one beside it.');
-    return mark ? void book.picked(photo, mark) : undefined;
+  /** Marks were touched, one of them to be linked to the chosen one: the first that can be. */
+  #pick(photo, found) {
+    if (!isFit(book.picking, book.photo, photo)) return this.notice('It is not on this photograph; choose another one beside it.');
+    const mark = found.find((one) => whyNotPicked(photo, one) === null) ?? found[0];
+    return mark ? void picked(photo, mark) : undefined;
   }
 
   // ---- Changes ----
@@ -275,6 +278,7 @@ class Bench {
   async copyMark() {
     const mark = book.peekMark();
     if (!mark) return;
+    if (!shapeOf(mark)) return this.notice('It is drawn nowhere: there is nothing to copy');
     const id = book.newMarkId();
     const words = copyOf(mark.words, COPY_AWAY / this.large.view.scale, book.photo);
     await book.edit(Object.entries(words).map(([key, value]) => ({ mark: id, key, value })), { says: 'mark copied' });

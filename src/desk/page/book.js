@@ -4,15 +4,21 @@
 //
 // Events: volume, photo, other, mark, tool, draft, scale-draft, picking; saved {at, says}, unsaved {n, why},
 // history, gone {says, n}, back, conflict {id, base, mine, theirs}, refused {says, complaints, stroke},
-// say {text, urgent}.
+// say {text, urgent}, notice {text}, asking {photo, mark, number} that is to be deleted.
 
 import { apply, diff, freeId } from './edits.js';
 import { forgetOld, History } from './history.js';
 import { openKeep } from './keep.js';
+import { fittingPhotos, isFit, linksAmong, pointingAt } from './links.js';
 import { Queue } from './queue.js';
-import { whyShut } from './tell.js';
+import { fullName, nameOfPhoto, whyShut } from './tell.js';
 import { meetWindows } from './windows.js';
 import { get, keepPulse } from './wire.js';
+
+/** The links from and to a photograph, to be compared: what is said of its marks may hang on them. */
+function linksOf({ links }, { id, file }) {
+  return JSON.stringify(links.filter(({ photo, reference }) => photo === id || reference.startsWith(`${file}#`)));
+}
 
 class Book extends EventTarget {
   volume = null; // GET /volume
@@ -23,7 +29,7 @@ class Book extends EventTarget {
   tool = 'hand';
   draft = null; // what is being drawn: {kind, points, holes, measure, shown, shown_more, shown_share, why}
   scaleDraft = null; // a scale being dragged: {method, corners | from, to, improved, ...}
-  picking = null; // 'same-as' or 'earlier': the next mark touched is that
+  picking = null; // 'same-as', 'earlier' or 'later' ('earlier', the other way round): the next mark touched is that
   isGone = false;
   savedAt = null;
 
@@ -78,6 +84,7 @@ class Book extends EventTarget {
     const photo = await this.#read(id);
     const other = photo.pair ? await this.#read(photo.pair) : null;
     await this.#historyOf(id);
+    this.#beside = null;
     Object.assign(this, { photo, other, mark: null, draft: null, scaleDraft: null, picking: null });
     this.tell('photo');
     this.tell('other');
@@ -106,6 +113,7 @@ class Book extends EventTarget {
   }
 
   select(markId) {
+    if (this.picking && markId !== this.mark) this.pick(null);
     this.mark = markId;
     this.tell('mark');
   }
@@ -136,26 +144,35 @@ class Book extends EventTarget {
     this.tell('scale-draft');
   }
 
-  /** The next mark touched, on the photograph beside, becomes the chosen one's `key`. */
-  pick(key) {
+  /** The next mark touched, on the photograph beside, becomes the chosen one's `key`. Where it cannot
+   * be on that one, the likeliest is laid there meanwhile. */
+  async pick(key) {
+    const beside = this.#beside ?? this.other?.id ?? null;
+    this.#beside = key ? beside : null;
     this.picking = key;
     this.tell('picking');
+    const [first, second] = key ? fittingPhotos(key, this.photo, this.volume.photos) : [];
+    const isLaid = key && this.other && isFit(key, this.photo, this.other);
+    if (key && !isLaid && first && (!second || first.id === this.photo.pair || first.view === this.photo.view)) await this.lay(first.id);
+    if (!key && this.other?.id !== beside && beside !== null) await this.lay(beside);
   }
 
-  /** Can a mark of that photograph be what the chosen one is linked to? `earlier`: one of an earlier
-   * stage; `same-as`: one of the same. */
-  fits(key, { id, stage }) {
-    return id !== this.photo.id && (key === 'earlier' ? stage !== 'after' : stage === this.photo.stage);
+  #beside = null; // what lay beside before a mark was asked for
+  get #shown() {
+    const ids = [this.photo?.id, this.other?.id, ...(this.queue?.waiting.keys() ?? [])];
+    return [...new Set(ids)].filter((id) => id && (id === this.photo?.id || id === this.other?.id || this.#saved.has(id)))
+      .map((id) => this.#stateOf(id));
   }
 
-  async picked(photo, mark) {
-    const key = this.picking;
-    this.pick(null);
-    if (key && this.mark)
-      await this.edit([{ mark: this.mark, key, value: `${photo.file}#${mark.id}` }], { says: 'linked' });
-  }
+  /** What all marks of the volume say of each other, as it stands now (links.js). */
+  get links() { return linksAmong(this.volume, this.#shown); }
 
   newMarkId() { return freeId(this.photo, this.#histories.get(this.photo.id)?.marks()); }
+
+  async newMarkIdOn(id) {
+    if (!this.#saved.has(id)) await this.#read(id);
+    return freeId(this.#stateOf(id), (await this.#historyOf(id)).marks());
+  }
 
   // ---- Changes ----
 
@@ -197,11 +214,32 @@ class Book extends EventTarget {
     if (!this.#saved.has(photo)) await this.#read(photo);
     const before = this.#stateOf(photo);
     if (whyShut(before)) return this.#refuseShut(before, edits, says);
-    const after = apply(before, edits);
-    const act = { edits, inverse: diff(after, before), says };
-    if (act.inverse.length === 0) return;
+    await this.#act(photo, edits, { says });
+    this.tell('history');
+  }
+
+  async #act(photo, edits, more) {
+    const before = this.#stateOf(photo);
+    const act = { edits, inverse: diff(apply(before, edits), before), ...more };
+    if (act.inverse.length === 0 && !more.joint) return;
     const history = await this.#historyOf(photo);
-    await Promise.all([history.add(act), this.#send(photo, edits, says, act)]);
+    await Promise.all([history.add(act), edits.length > 0 ? this.#send(photo, edits, more.says, act) : null]);
+  }
+
+  /** One act that is written with several photographs, or with another than the one on the bench:
+   * `parts`: [{photo, edits}]. One step back, from any of them, takes all of it back. */
+  async editAll(parts, says) {
+    const here = this.photo.id;
+    const all = parts.some(({ photo }) => photo === here) ? parts : [...parts, { photo: here, edits: [] }];
+    if (all.length === 1) return this.edit(all[0].edits, { says });
+    for (const { photo } of all) if (!this.#saved.has(photo)) await this.#read(photo);
+    const states = all.map(({ photo }) => this.#stateOf(photo));
+    const locked = states.findIndex((state, i) => whyShut(state) && all[i].edits.length > 0);
+    if (locked >= 0) return this.#refuseShut(states[locked], all[locked].edits, says);
+    const joint = `${Date.now()}-${Math.random()}`;
+    const ids = all.map(({ photo }) => photo);
+    await Promise.all(all.map(({ photo, edits }) =>
+      this.#act(photo, edits, { says, joint, others: ids.filter((id) => id !== photo) })));
     this.tell('history');
   }
 
@@ -229,11 +267,30 @@ class Book extends EventTarget {
   }
 
   async #step(direction, verb, id = this.photo.id) {
-    const step = await (await this.#historyOf(id))[direction]();
-    if (!step) return this.say(`Nothing to ${verb}`);
-    await this.#send(id, step.edits, step.says, null);
-    this.say(`${verb}: ${step.says}`);
+    const { others = [], joint, edits } = (await this.#historyOf(id)).next(direction) ?? {};
+    for (const other of others) await this.#historyOf(other);
+    const held = edits && this.#heldBy(id, edits, others);
+    if (held) return this.say(`To ${verb} that would take away a mark that ${fullName(held, this.volume)} is linked to. Unlink it first.`, true);
+    const steps = await Promise.all([id, ...others].map((photo) => this.#histories.get(photo)[direction](joint)));
+    if (!steps[0]) return this.say(`Nothing to ${verb}`);
+    const stay = others.filter((_, i) => !steps[i + 1]);
+    for (const [i, photo] of [id, ...others].entries()) await this.#sendStep(photo, steps[i]);
+    const left = stay.map((one) => nameOfPhoto(this.volume.photos.find((photo) => photo.id === one) ?? {}));
+    this.say(`${verb}: ${steps[0].says}${left.length > 0 ? `; not on ${left.join(', ')}, which has changed since: ${verb} it there` : ''}`, left.length > 0);
     return this.tell('history');
+  }
+
+  async #sendStep(photo, step) {
+    if (!step || step.edits.length === 0) return;
+    if (!this.#saved.has(photo)) await this.#read(photo);
+    await this.#send(photo, step.edits, step.says, null);
+  }
+
+  /** A mark elsewhere that points at one which these edits take away. */
+  #heldBy(id, edits, others) {
+    const away = edits.filter(({ mark, key }) => mark !== undefined && (key ?? null) === null);
+    return away.flatMap(({ mark }) => pointingAt(this.links, id, mark))
+      .find(({ photo, mark }) => !others.includes(photo) && !(photo === id && away.some((one) => one.mark === mark)));
   }
 
   /** The last change of the photograph on the bench, or of another. */
@@ -266,7 +323,7 @@ class Book extends EventTarget {
 
   async #takeRefused(detail) {
     const { stroke } = detail;
-    if (stroke.act) await (await this.#historyOf(stroke.photo)).drop(stroke.act);
+    for (const id of stroke.act ? [stroke.photo, ...stroke.act.others ?? []] : []) await (await this.#historyOf(id)).drop(stroke.act);
     this.#show(this.queue.shown(detail.photo));
     this.tell('refused', detail);
     this.say(detail.says, true);
@@ -308,8 +365,11 @@ class Book extends EventTarget {
 
   async #refreshVolume() {
     try {
+      const was = this.volume;
       this.volume = await get('/volume');
       this.tell('volume');
+      for (const photo of [this.photo, this.other])
+        if (photo && !this.queue.holds(photo.id) && linksOf(was, photo) !== linksOf(this.volume, photo)) await this.#reread(photo.id);
     } catch {
       // the pulse tells when the server is gone, and comes again
     }

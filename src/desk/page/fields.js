@@ -40,6 +40,7 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
     input.style.height = `${input.scrollHeight + input.offsetHeight - input.clientHeight}px`;
   };
   input.addEventListener('focus', grow);
+  input.addEventListener('focus', () => input.scrollIntoView({ block: 'nearest' })); // a browser shows its caret alone
   input.addEventListener('change', commit);
   input.addEventListener('input', () => {
     grow();

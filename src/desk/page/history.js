@@ -1,6 +1,9 @@
 // The way back, photograph by photograph and without end: every act with its inverse, kept by the
 // browser so that a reload changes nothing. An act is {edits, inverse, says}. Acts behind `at` can
-// be undone, acts from `at` on done again; a new act cuts those off.
+// be undone, acts from `at` on done again; a new act cuts those off. What was done to several
+// photographs at once stands in the history of each as one act, told by its `joint`; `others` are
+// the other photographs. Where it was done on one photograph and written in another, its own edits
+// are none.
 
 const FORGET_AFTER_MS = 30 * 24 * 3600 * 1000;
 const DIGITS = 9; // of an act's number in its key, so that keys sort as the acts came
@@ -36,25 +39,13 @@ export class History {
     await this.writeHead();
   }
 
-  /** The edits that take the last act back, or null. Which act that is, is settled before anything
-   * is waited for: the key may be pressed again meanwhile. */
-  async back() {
-    if (this.at === 0) return null;
-    this.at -= 1;
-    const { inverse, says } = this.acts[this.at];
-    await this.writeHead();
-    return { edits: inverse, says };
-  }
-
   /** The act that would be undone, or null. */
   peek() { return this.acts[this.at - 1] ?? null; }
 
-  async forth() {
-    if (this.at === this.acts.length) return null;
-    const { edits, says } = this.acts[this.at];
-    this.at += 1;
-    await this.writeHead();
-    return { edits, says };
+  /** What `back` or `forth` would give: {edits, says, joint, others}, or null. */
+  next(direction) {
+    const act = this.acts[direction === 'back' ? this.at - 1 : this.at];
+    return act ? { ...act, edits: direction === 'back' ? act.inverse : act.edits } : null;
   }
 
   /** The last act that `isIt` tells did more: it is undone and done again with the rest of it. */
@@ -66,9 +57,22 @@ export class History {
     await this.keep.put(this.keyOf(i), act);
   }
 
-  /** An act that the server would not take is none. */
+  /** The edits that take the last act back, or null; with `joint` only where it is that act. Which
+   * act that is, is settled before anything is waited for: the key may be pressed again meanwhile. */
+  back(joint) { return this.step('back', -1, joint); }
+  forth(joint) { return this.step('forth', 1, joint); }
+
+  async step(direction, by, joint) {
+    const act = this.next(direction);
+    if (!act || (joint !== undefined && act.joint !== joint)) return null;
+    this.at += by;
+    await this.writeHead();
+    return act;
+  }
+
+  /** An act that the server would not take is none, nor is what stands for it in another history. */
   async drop(act) {
-    const i = this.acts.indexOf(act);
+    const i = this.acts.findIndex((one) => one === act || (act.joint && one.joint === act.joint && one.edits.length === 0));
     if (i < 0) return;
     this.acts.splice(i, 1);
     if (i < this.at) this.at -= 1;

@@ -4,8 +4,8 @@
 import { sheetKeys } from './aids.js';
 import { book } from './book.js';
 import { hands } from './hands.js';
+import { deleteMark } from './linking.js';
 import { find, make } from './make.js';
-import { deleteMark } from './mark.js';
 import { settings } from './settings.js';
 
 const tool = (key, name, does) => ({

@@ -1,33 +1,27 @@
-// The same damage on another photograph: `same-as` where both were taken at one stage, `earlier` for
-// what a mark of before has become. The other mark is touched on the photograph beside, or chosen by name.
+// Where a mark's fellow on another photograph is picked: touched on the photograph beside, or chosen
+// by name; and the row for one damage on two photographs of a stage, which is counted once.
 
 import { book } from './book.js';
-import { selectField, tickField } from './fields.js';
+import { selectField } from './fields.js';
+import { linkName, picked, unlink, whyNotPicked } from './linking.js';
+import { fittingPhotos } from './links.js';
 import { button, fill, find, make } from './make.js';
-import { nameOfMark, nameOfPhoto } from './tell.js';
+import { nameOfMark, nameOfPhoto, stageName } from './tell.js';
 
-const KINDS = {
-  'same-as': { label: 'same as', ask: 'the same damage, on another photograph' },
-  earlier: { label: 'before', ask: 'what it was before treatment' },
+const ASKS = {
+  'same-as': 'the same damage',
+  earlier: 'what it was before treatment',
+  later: 'what has become of it',
 };
 
-/** Where a reference leads, in words. */
-function linkWords(reference) {
-  const at = reference.lastIndexOf('#');
-  const [file, id] = [reference.slice(0, at), reference.slice(at + 1)];
-  const mark = book.other?.file === file ? book.other.marks.find((one) => one.id === id) : null;
-  const photo = book.volume.photos.find((one) => one.file === file);
-  const where = photo ? nameOfPhoto(photo) : file;
-  return mark ? `${mark.number ?? mark.id} ${nameOfMark(mark)}, on ${where}` : `mark ${id}, on ${where}`;
-}
-
-export class LinkWords {
-  constructor() {
-    this.rows = Object.fromEntries(Object.keys(KINDS).map((key) => [key, make('div', { class: 'field' })]));
+export class Picker {
+  /** `home`: the row that a mark is picked for, by the key. */
+  constructor(home) {
+    this.home = home;
     this.asks = make('p', {});
     this.which = selectField({ label: 'beside it', choices: [], set: (id) => book.lay(id) });
     this.marks = make('div', {});
-    this.picker = make(
+    this.node = make(
       'div',
       { class: 'picker', hidden: true, role: 'group', 'aria-label': 'which mark it is' },
       this.asks,
@@ -35,99 +29,85 @@ export class LinkWords {
       this.marks,
       button({ class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'),
     );
-    this.gone = tickField({
-      label: 'made good: nothing of it is left',
-      set: (value, id) => book.edit([{ mark: id, key: 'gone', value }], { says: 'made good' }),
-    });
-    this.node = make('div', {}, this.rows['same-as'], this.rows.earlier, this.gone.node, this.picker);
     this.node.addEventListener('keydown', (event) => {
       if (event.key === 'Escape' && book.picking) book.pick(null);
     });
-    book.addEventListener('picking', () => this.turnPicker());
-    book.addEventListener('other', () => this.showPicker());
+    book.addEventListener('picking', () => this.turn());
+    book.addEventListener('other', () => this.show());
   }
 
-  /** The picker has the focus while it is there, and gives it back to the button that it came from. */
-  turnPicker() {
+  /** It has the focus while it is there, and gives it back to the row that it came from. */
+  turn() {
     if (book.picking) this.key = book.picking;
-    else if (this.picker.contains(document.activeElement)) find('button', this.rows[this.key]).focus();
-    this.showPicker();
+    else if (this.node.contains(document.activeElement)) find('button', this.home(this.key))?.focus();
+    this.show();
     if (!book.picking) return;
     this.which.focus();
-    this.picker.scrollIntoView({ block: 'nearest' });
+    this.node.scrollIntoView({ block: 'nearest' });
   }
 
-  showRow(key, mark) {
-    const hadFocus = this.rows[key].contains(document.activeElement);
-    const { label, ask } = KINDS[key];
-    const reference = mark.words[key];
-    const drop = () => book.edit([{ mark: mark.id, key, value: null }], { says: 'link taken away' });
-    fill(
-      this.rows[key],
-      make('span', { class: 'label' }, label),
-      make(
-        'div',
-        { class: 'linked' },
-        reference ? make('span', {}, linkWords(reference)) : null,
-        button({ class: 'pair', onclick: () => book.pick(key) }, reference ? 'choose another' : ask),
-        reference ? button({ class: 'quiet', onclick: drop }, 'take away') : null,
+  mark(mark) {
+    return make(
+      'li',
+      {},
+      button(
+        { onclick: () => picked(book.other, mark) },
+        make('span', { class: 'number figures' }, mark.number ?? mark.id),
+        make('span', {}, nameOfMark(mark)),
       ),
     );
-    if (hadFocus) find('button', this.rows[key]).focus();
   }
 
-  show(mark) {
-    this.mark = mark;
-    const isAfter = book.photo.stage !== 'before';
-    this.showRow('same-as', mark);
-    this.showRow('earlier', mark);
-    this.rows.earlier.hidden = !isAfter && !mark.words.earlier;
-    this.gone.show(
-      mark.words.gone,
-      mark.id,
-      mark.words.earlier ? '' : 'First say what it was before treatment.',
-    );
-    this.gone.node.hidden = !isAfter && !mark.words.gone;
-    this.showPicker();
-  }
-
-  fitting(key) {
-    return book.volume.photos.filter((photo) => book.fits(key, photo));
-  }
-
-  showPicker() {
+  show() {
     const key = book.picking;
-    this.picker.hidden = !key;
-    if (!key) return;
-    const fitting = this.fitting(key).map((photo) => [photo.id, nameOfPhoto(photo)]);
+    this.node.hidden = !key || !book.peekMark();
+    if (this.node.hidden) return;
+    const fitting = fittingPhotos(key, book.photo, book.volume.photos).map((photo) => [photo.id, nameOfPhoto(photo)]);
     const laid = fitting.some(([id]) => id === book.other?.id) ? book.other : null;
-    const state = JSON.stringify([key, fitting, laid?.id, laid?.marks.map((mark) => [mark.id, mark.number, nameOfMark(mark)])]);
+    const marks = (laid?.marks ?? []).map((mark) => ({ mark, why: whyNotPicked(laid, mark) }));
+    const state = JSON.stringify([key, fitting, laid?.id, marks.map(({ mark, why }) => [mark.id, mark.number, nameOfMark(mark), why])]);
     if (state === this.shown) return; // what has the focus stays
     this.shown = state;
     this.which.offer(laid ? fitting : [[null, 'choose a photograph'], ...fitting]);
     this.which.show(laid?.id ?? null, null);
-    this.asks.textContent = `Touch the mark on the photograph beside this one, or choose it here: ${KINDS[key].ask}.`;
-    this.showMarks(laid);
+    this.asks.textContent = `Touch ${ASKS[key]} on the photograph beside this one, or choose it here.`;
+    this.showMarks(laid, marks);
     const { activeElement } = document;
-    if (this.picker.contains(activeElement)) activeElement.scrollIntoView({ block: 'nearest' }); // a longer list moves it
+    if (this.node.contains(activeElement)) activeElement.scrollIntoView({ block: 'nearest' }); // a longer list moves it
   }
 
-  showMarks(photo) {
-    const marks = photo?.marks ?? [];
-    const item = (mark) =>
-      make(
-        'li',
-        {},
-        button(
-          { onclick: () => book.picked(book.other, mark) },
-          make('span', { class: 'number figures' }, mark.number ?? mark.id),
-          make('span', {}, nameOfMark(mark)),
-        ),
-      );
+  showMarks(laid, marks) {
+    const fit = marks.filter(({ why }) => why === null).map(({ mark }) => mark);
+    const reasons = [...new Set(marks.map(({ why }) => why).filter(Boolean))];
+    const unfit = (reason) => marks.filter(({ why }) => why === reason).map(({ mark }) => mark.number ?? mark.id).join(', ');
     fill(
       this.marks,
-      make('ul', { class: 'marks' }, marks.map(item)),
-      photo && marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
+      make('ul', { class: 'marks' }, fit.map((mark) => this.mark(mark))),
+      laid && marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
+      reasons.map((why) => make('p', { class: 'soft' }, `Not ${unfit(why)}: ${why}.`)),
+    );
+  }
+}
+
+/** One damage on two photographs of a stage. */
+export class SameWords {
+  constructor() {
+    this.said = make('div', { class: 'linked' });
+    this.node = make('div', { class: 'field', role: 'group', 'aria-label': 'seen twice' },
+      make('span', { class: 'label' }, 'seen twice'), this.said);
+  }
+
+  show(mark) {
+    const { links, photo, volume } = book;
+    const link = links.find((one) => one.photo === photo.id && one.mark === mark.id && one.key === 'same-as');
+    this.node.hidden = !link && fittingPhotos('same-as', photo, volume.photos).length === 0;
+    fill(
+      this.said,
+      link?.stands
+        ? [make('span', {}, `as ${linkName(link.to)}; counted once`),
+           button({ class: 'quiet', onclick: () => unlink(link) }, 'Unlink')]
+        : button({ class: 'pair', onclick: () => book.pick('same-as') },
+            `the same damage is on another photograph ${stageName(photo.stage)}: touch it`),
     );
   }
 }

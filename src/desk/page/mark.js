@@ -3,14 +3,17 @@
 
 import { book } from './book.js';
 import { Combo } from './combo.js';
+import { DeleteWords } from './deleting.js';
 import { choiceField, textField } from './fields.js';
 import { hands } from './hands.js';
-import { LinkWords } from './link.js';
+import { Picker, SameWords } from './link.js';
+import { complaintWords, deleteMark, unlink } from './linking.js';
 import { button, fill, icon, make, prose } from './make.js';
 import { MoreWords, cardsOf } from './more.js';
 import { swatch } from './swatch.js';
-import { BASES, SEVERITIES, capital, nameOfMark, plainly } from './tell.js';
+import { BASES, SEVERITIES, capital, nameOfMark } from './tell.js';
 import { findParts, findTerms, forgetUndone, nearestTerms, pairsFor, remember, termOf } from './terms.js';
+import { TreatmentWords } from './treatment.js';
 
 const PAIRS = 3; // of the last terms and parts, one touch each
 const NEAREST = 3; // terms offered for words that fit none
@@ -45,22 +48,17 @@ function aboutTerm({ term }) {
 
 /** Names what is folded away, and what of it is set. */
 function summaryOf({ words }) {
-  const isAfter = book.photo.stage !== 'before';
   const inside = [
     'private',
     'level',
     cardsOf(book.photo).length > 1 && 'card',
-    'the same damage elsewhere',
-    (isAfter || words.earlier) && 'what it was before',
-    (isAfter || words.gone) && 'made good',
+    'seen twice',
   ].filter(Boolean);
   const set = [
     words.private && 'private',
     words['plane-offset'] && `level ${words['plane-offset']}`,
     words.card && `card ${words.card}`,
-    words['same-as'] && 'same as another mark',
-    words.earlier && 'was there before',
-    words.gone && 'made good',
+    words['same-as'] && 'seen twice',
   ].filter(Boolean);
   return `${capital(inside.join(', '))}${set.length > 0 ? `: ${set.join(', ')}` : ''}`;
 }
@@ -91,11 +89,6 @@ function lackingTerm(written) {
 
 function offerParts(letters) {
   return findParts(letters, book.peekMark()?.words.term).map((part) => ({ value: part, words: part }));
-}
-
-export function deleteMark(mark) {
-  book.edit([{ mark: mark.id, key: null, value: null }], { says: `mark ${mark.number ?? mark.id} deleted` });
-  book.say('Mark deleted; undo brings it back.');
 }
 
 export class MarkWords {
@@ -139,8 +132,11 @@ export class MarkWords {
     this.note = textField({ label: 'note', long: true, set: edit('note', 'note') });
     this.summary = make('summary');
     this.more = new MoreWords(edit);
-    this.links = new LinkWords();
-    this.fold = make('details', { class: 'more', ontoggle: () => this.showFold() }, this.summary, this.more.node, this.links.node);
+    this.treatment = new TreatmentWords();
+    this.same = new SameWords();
+    this.picker = new Picker((key) => (key === 'same-as' ? this.same.node : this.treatment.node));
+    this.deleting = new DeleteWords();
+    this.fold = make('details', { class: 'more', ontoggle: () => this.showFold() }, this.summary, this.more.node, this.same.node);
     book.addEventListener('history', forgetUndone);
     this.part.node.classList.add('part');
     this.name = make('div', { class: 'mark-name' }, this.number, this.look, this.term.node, this.part.node);
@@ -148,11 +144,14 @@ export class MarkWords {
       'div',
       { class: 'mark-words' },
       this.title,
+      this.deleting.node,
       this.name,
       this.size,
       this.pairs,
       this.wrong,
       this.caution,
+      this.treatment.node,
+      this.picker.node,
       make('div', { class: 'side-by-side' }, this.severity.node, this.count.node),
       this.basis.node,
       this.note.node,
@@ -222,9 +221,16 @@ export class MarkWords {
     const wrong = (book.photo.complaints ?? []).filter(({ mark }) => mark === id);
     fill(
       this.wrong,
-      wrong.map(({ says, severity }) =>
-        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), ...prose(plainly(says))),
-      ),
+      wrong.map((complaint) => {
+        const { says, link } = complaintWords(complaint, book.photo.id);
+        return make(
+          'li',
+          {},
+          make('b', {}, complaint.severity === 'error' ? 'wrong: ' : 'look: '),
+          ...prose(says),
+          link ? button({ class: 'quiet', onclick: () => unlink(link) }, 'Unlink') : null,
+        );
+      }),
     );
     this.wrong.hidden = wrong.length === 0;
   }
@@ -248,7 +254,10 @@ export class MarkWords {
     this.note.show(words.note, owner);
     this.summary.textContent = summaryOf(mark);
     this.more.show(mark, owner);
-    this.links.show(mark);
+    this.treatment.show(mark);
+    this.picker.show();
+    this.same.show(mark);
+    this.deleting.show();
   }
 }
 

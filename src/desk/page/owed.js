@@ -3,6 +3,8 @@
 
 import { book } from './book.js';
 import { actButton, intakeButton } from './intake.js';
+import { brokenOn, brokenWords, unlink } from './linking.js';
+import { isOfLink } from './links.js';
 import { button, fill, make, prose } from './make.js';
 import { many, stageName, viewName } from './tell.js';
 import { post } from './wire.js';
@@ -32,7 +34,8 @@ function isOf({ file, kind, severity, says }, owe) {
   return SAYS_AGAIN[owe.what]?.includes(kind) && (owe.photo !== null || says === owe.says);
 }
 
-/** Findings that are no part of what is owed: {beyond}, and what they tell of a fault, thing by thing: {details}. */
+/** Findings that are no part of what is owed: {beyond}, and what they tell of a fault, thing by thing: {details}; links
+ * that do not stand are told by themselves. */
 export function sortFindings(findings, owed) {
   const ofFaults = owed.filter(({ what }) => what === 'fault');
   const rest = owed.filter(({ what }) => what !== 'fault');
@@ -40,7 +43,7 @@ export function sortFindings(findings, owed) {
   return {
     beyond: fresh.filter((finding) => !ofFaults.some((owe) => isOf(finding, owe))),
     details: new Map(
-      ofFaults.map((owe) => [owe.photo, fresh.filter((finding) => isOf(finding, owe)).map(({ says }) => says)]),
+      ofFaults.map((owe) => [owe.photo, fresh.filter((finding) => isOf(finding, owe) && !isOfLink(finding)).map(({ says }) => says)]),
     ),
   };
 }
@@ -119,6 +122,32 @@ export class OwedList {
     );
   }
 
+  /** Links that do not stand are told one by one; of other errors how many there are, and what the check said. */
+  owedLines(owe, details) {
+    const broken = owe.what === 'fault' ? brokenOn(owe.photo) : [];
+    const links = broken.map((link) => this.owedLine({ ...owe, says: brokenWords(link) }, link));
+    const rest = broken.length > 0 ? owe.n - broken.length : null;
+    if (rest !== null && rest <= 0) return links;
+    const says = rest === null ? owe.says : `${many(rest, 'other error')} in its text`;
+    const more = owe.what === 'fault' ? (details.get(owe.photo) ?? []) : [];
+    return [...links, this.owedLine({ ...owe, says: [says, ...more].join(': ') })];
+  }
+
+  owedLine(owe, link = null) {
+    const words = [
+      make('span', { class: 'where' }, `${viewName(owe)}${owe.stage ? `, ${owe.stage}` : ''}`),
+      make('span', {}, owe.says),
+    ];
+    return make(
+      'li',
+      {},
+      owe.photo
+        ? button({ onclick: () => goTo(owe.photo, link?.mark, owe.what === 'undecided') }, words)
+        : make('div', { class: 'plain' }, words),
+      link ? button({ class: 'quiet', onclick: () => unlink(link) }, 'Unlink') : null,
+    );
+  }
+
   show() {
     const { owed, tag } = book.volume;
     const details = this.checked?.tag === tag ? this.checked.details : new Map();
@@ -127,19 +156,7 @@ export class OwedList {
     this.wanted.hidden = !isEmpty;
     fill(
       this.owed,
-      owed.map((owe) => {
-        const words = [
-          make('span', { class: 'where' }, `${viewName(owe)}${owe.stage ? `, ${owe.stage}` : ''}`),
-          make('span', {}, [owe.says, ...((owe.what === 'fault' && details.get(owe.photo)) || [])].join(': ')),
-        ];
-        return make(
-          'li',
-          {},
-          owe.photo
-            ? button({ onclick: () => goTo(owe.photo, null, owe.what === 'undecided') }, words)
-            : make('div', { class: 'plain' }, words),
-        );
-      }),
+      owed.flatMap((owe) => this.owedLines(owe, details)),
     );
   }
 }

@@ -4,15 +4,21 @@
 
 import { book } from './book.js';
 import { chosen } from './chosen.js';
+import { brokenOn } from './linking.js';
 import { button, fill, find, icon, make } from './make.js';
 import { capital, dayOf, isNew, many, nameOfPhoto, whyShut } from './tell.js';
 
 const NEW = 'not taken in yet';
 const OWED_SHOWN = 2; // lines under a column; the rest stands on the slip
 
+function faultWords(id, n) {
+  const broken = brokenOn(id).length;
+  return broken === n ? many(broken, 'broken link') : 'text is wrong';
+}
+
 /** What is owed, as short as the row wants it; the slip has it in full. */
-function owedWords({ what, n, stage }, tellsStage) {
-  const words = what === 'undecided' ? `${n} undecided` : what === 'fault' ? 'text is wrong' : what;
+function owedWords({ what, n, stage, photo }, tellsStage) {
+  const words = what === 'undecided' ? `${n} undecided` : what === 'fault' ? faultWords(photo, n) : what;
   return tellsStage && stage ? `${stage}: ${words}` : words;
 }
 

@@ -241,6 +241,11 @@ export function joinSlip() {
     shown = book.mark;
     slip.show();
   });
+  book.addEventListener('asking', ({ detail }) => {
+    slip.turn('marks');
+    slip.slide(true);
+    slip.words.deleting.ask(detail);
+  });
   book.addEventListener('tool', () => {
     if (ownOf(book.tool)) slip.slide(false); // begun on the slip, drawn on the photograph
   });

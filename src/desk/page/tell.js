@@ -20,8 +20,8 @@ const STAGES = { before: 'before treatment', during: 'during treatment', after: 
 export const BASES = [
   ['observed', 'seen'],
   ['tested', 'tested'],
-  ['inferred', 'inferred'],
-  ['reported', 'told by owner'],
+  ['inferred', 'interpretation'],
+  ['reported', 'according to the owner'],
 ];
 export const SEVERITIES = [
   ['1', 'slight'],
@@ -38,6 +38,9 @@ export const NAMES = {
   'plane-offset': 'level',
   'scale/camera-distance': 'distance',
   'photo/source': 'taken by',
+  'same-as': 'seen twice',
+  earlier: 'before treatment',
+  gone: 'made good',
   surface: 'the whole face',
   neutral: 'a true grey',
   mark: 'the mark',
@@ -97,6 +100,12 @@ export function plainly(says) {
     .replace(/^with its holes, /, '')
     .replace(/ at -?[\d.]+,-?[\d.]+; move the points there, for as it is it has no size$/, '')
     .replace('a hole lies outside the outline', 'a hole lies outside its area');
+}
+
+/** "mark 5, loss, spine leather, on spine, after treatment", of a mark on any photograph of the volume. */
+export function fullName({ photo, number, term, part }, { photos }) {
+  const on = photos.find(({ id }) => id === photo);
+  return `mark ${number} ${nameOfMark({ words: { term, part } })}${on ? `, on ${nameOfPhoto(on)}` : ''}`;
 }
 
 export function many(n, one, more = `${one}s`) {

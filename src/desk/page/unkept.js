@@ -6,7 +6,7 @@ import { button, fill, freshId, make } from './make.js';
 import { OWN } from './own.js';
 import { NAMES } from './tell.js';
 
-const PLACES = ['outline', 'line', 'point', 'holes', 'ties', ...Object.keys(OWN)];
+const PLACES = ['outline', 'line', 'point', 'holes', 'ties', 'same-as', 'earlier', 'gone', ...Object.keys(OWN)];
 const WRITTEN = ['scale/plane-offset', 'scale/camera-distance']; // the rest of a scale is drawn
 
 /** The words among edits: {mark, key, value}, of what a hand has written. Pure. */

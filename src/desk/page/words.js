@@ -6,10 +6,11 @@ import { chosen } from './chosen.js';
 import { Combo } from './combo.js';
 import { choiceField, textField } from './fields.js';
 import { intakeButton } from './intake.js';
+import { complaintWords } from './linking.js';
 import { button, fill, make, prose } from './make.js';
 import { OwnWords } from './own-words.js';
 import { ScaleWords } from './scale.js';
-import { dayOf, isNew, many, nameOfPhoto, plainly, today, whyShut } from './tell.js';
+import { dayOf, isNew, many, nameOfPhoto, today, whyShut } from './tell.js';
 
 const STAGES = [
   ['before', 'before'],
@@ -219,9 +220,18 @@ export class PhotoWords {
     fill(
       this.owes,
       owed.map((owe) => make('li', {}, make('b', {}, 'owed: '), owe.says)),
-      wrong.map(({ says, severity, line }) =>
-        make('li', {}, make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '), line ? `line ${line}: ` : '', ...prose(plainly(says))),
-      ),
+      wrong.map((complaint) => {
+        const { says, link } = complaintWords(complaint, photos[0].id);
+        const { severity, line, mark } = complaint;
+        return make(
+          'li',
+          {},
+          make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '),
+          link ? `mark ${link.number}: ` : line ? `line ${line}: ` : '',
+          ...prose(says),
+          link ? button({ class: 'quiet', onclick: () => book.select(mark) }, 'Show it') : null,
+        );
+      }),
     );
     this.owes.hidden = owed.length + wrong.length === 0;
   }

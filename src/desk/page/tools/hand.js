@@ -288,7 +288,7 @@ export class HandTool {
   }
 
   says() {
-    if (this.bench.book.picking) return 'Touch the mark that it is, here or on the other photograph';
+    if (this.bench.book.picking) return 'Touch the mark on the photograph beside this one';
     if (this.isMoving) return `Drag ${this.own ? OWN[this.own].name : 'the mark'}`;
     if (this.own) return `Drag the points of ${OWN[this.own].name}`;
     return this.mending ? 'Not in the record: drag its points until it can stand, or give it up' : null;
