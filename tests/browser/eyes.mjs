@@ -34,6 +34,17 @@ function findSmall() {
   });
 }
 
+/** What lies beyond the window's foot is reached by scrolling: itself, the page, or something between. */
+function findOut() {
+  const { nameOf, all } = globalThis.eyes();
+  const scrolls = (node) => /auto|scroll/.test(getComputedStyle(node).overflowY);
+  const isReached = (node) => {
+    for (let at = node.parentElement; at; at = at.parentElement) if (scrolls(at)) return true;
+    return node.getBoundingClientRect().top < innerHeight - 1;
+  };
+  return all('button, summary, input, select').filter((node) => !isReached(node)).map((node) => `out of reach: ${nameOf(node)}`);
+}
+
 /** Nothing lies over the photograph: asked at places all over it. */
 function findOver() {
   const { nameOf, isSeen } = globalThis.eyes();
@@ -98,6 +109,6 @@ async function look(window, ...finders) {
   return found;
 }
 
-export const findFaults = (window) => look(window, findCut, findSmall, findOver, findFaint);
+export const findFaults = (window) => look(window, findCut, findSmall, findOut, findOver, findFaint);
 export const findFaintness = (window) => look(window, findFaint);
 export const findMotion = (window) => look(window, findMoving);

@@ -106,7 +106,7 @@ test('with the system\'s own colours the focus, the tool in hand and the chosen 
     const seen = async (locator) => (await locator.screenshot({ animations: 'disabled' })).toString('base64');
     const [area, line] = ['Area', 'Line'].map((name) => window.button(name));
     const large = window.page.locator('#large');
-    const before = { area: await seen(area), line: await seen(line), large: await seen(large) };
+    const before = { area: await seen(area), line: await seen(line) };
     await area.click();
     await window.page.locator('#large').focus();
     check(await seen(area) !== before.area, 'the tool in hand');
@@ -115,9 +115,13 @@ test('with the system\'s own colours the focus, the tool in hand and the chosen 
     check(await seen(line) !== before.line, 'the focus');
     equal(await line.evaluate((node) => getComputedStyle(node).outlineStyle), 'solid', 'its outline');
     await window.keys('Escape', 'h');
+    await window.face('Marks');
+    await window.large.lay();
+    const unchosen = await seen(large);
+    equal(await seen(large), unchosen, 'the photograph lies still');
     await window.choose(/^3\b.*stain/);
     await window.large.lay();
-    check(await seen(large) !== before.large, 'the chosen mark');
+    check(await seen(large) !== unchosen && await large.locator('.chosen .ink-number').first().isVisible(), 'the chosen mark');
     equal(await window.axe(), [], 'axe-core');
     await window.picture('look-own-colours');
   }, { forcedColors: 'active' });
