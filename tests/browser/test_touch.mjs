@@ -9,8 +9,8 @@ import { stopBrowser } from './window.mjs';
 const ACROSS = { width: 1024, height: 768 };
 const UPRIGHT = { width: 768, height: 1024 };
 const CLOTH = [1900, 3700];
-const PATCH = [[1500, 3400], [2100, 3350], [2250, 3800], [1900, 4100], [1500, 3950]]; // of the photograph
-const BENT = [[1300, 3000], [1500, 2900], [1800, 3000]];
+const PATCH = [[1500, 3400], [1980, 3450], [2250, 3800], [1900, 4100], [1500, 3950]]; // of the photograph
+const BENT = [[1380, 3080], [1500, 2900], [1800, 3000]];
 
 async function atTablet(viewport, body) {
   await atDesk(async (all) => {
@@ -39,7 +39,7 @@ for (const [name, viewport] of Object.entries({ across: ACROSS, upright: UPRIGHT
       near(points(drawn[2].point), point, 'point');
       await window.choose(new RegExp(`^${drawn[0].id}\\b.*abrasion`));
       await window.tool('Look');
-      const moved = await window.carry(outline[1], [2450, 3650]);
+      const moved = await window.carry(outline[1], [2120, 3560]);
       await window.saved();
       await until('it moved', () => marksOf(volume)[n].outline !== drawn[0].outline);
       near(points(marksOf(volume)[n].outline), outline.map((p, i) => (i === 1 ? moved : p)), 'a vertex moved');
