@@ -171,6 +171,7 @@ test('neighbours share an edge: the same points, and those between', async () =>
     await window.carry(alone[0], ...beside(place([HEXAGON[4]]), 6));
     await window.saved();
     await until('it is shared', () => marksOf(volume).at(-1).outline.startsWith(`${first[4]} `));
+    await window.large.section.getByText(/^point moved; it shares a corner with \d+$/).waitFor();
   });
 });
 

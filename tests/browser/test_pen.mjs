@@ -109,6 +109,27 @@ test('a corner that is shared is told, and Take back frees it', async () => {
   });
 });
 
+/** How dark the magnifier is where it rings a point that draws the pen. */
+const ringIsDark = (window) => window.page.locator('canvas.lens').evaluate((canvas) => {
+  const [r, g, b] = canvas.getContext('2d').getImageData(132 / 2 + 30, 132 / 2, 1, 1).data; // on its right
+  return r + g + b < 130;
+});
+
+test('what draws a finger is ringed in the magnifier before the finger is lifted', async () => {
+  await atBoard(async ({ window, place }) => {
+    await window.ring('Area', place(SQUARE));
+    await window.saved();
+    await window.tool('Area');
+    const [beside, far] = await window.large.aim(place([[100, -94], [170, -150]]));
+    await window.touch('touchStart', [beside.screen]);
+    await until('a ring', () => ringIsDark(window));
+    await window.picture('pen-lens');
+    await window.touch('touchMove', [far.screen]);
+    await until('no ring', async () => !(await ringIsDark(window)));
+    await window.touch('touchEnd', []);
+  }, { hasTouch: true });
+});
+
 test('by keyboard: k walks from point to point, Enter takes one up and puts it down', async () => {
   await atBoard(async ({ volume, window, place }) => {
     const n = marksOf(volume).length;

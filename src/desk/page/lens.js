@@ -6,6 +6,7 @@ import { FineTiles } from './fine.js';
 const SIZE = 132;
 const GAP = 34; // from the finger to the lens
 const LARGER = 3;
+const RING = 30.5; // round a point that draws the pen
 const RIM = 4; // of the sheet, that it keeps free
 /** Above the hand and to the left, where a right hand does not cover it, if that can be had. */
 const SIDES = [[-1, -1], [1, -1], [-1, 1], [1, 1]];
@@ -47,15 +48,18 @@ export class Lens {
     this.canvas.setAttribute('aria-hidden', 'true');
   }
 
-  /** `p`: of the photograph, in the middle; `finger`: of the sheet, where the hand is; `drawn`: a path of the photograph. */
-  show(p, finger, sheet, drawn) {
+  /**
+   * `p`: of the photograph, in the middle; `finger`: of the sheet, where the hand is; `drawn`: a path of the
+   * photograph; `isDrawn`: a point that is there has drawn the pen, which a finger hides.
+   */
+  show(p, finger, sheet, { drawn, isDrawn }) {
     if (!this.isOn) return;
     if (this.canvas.parentNode !== sheet.element) sheet.element.append(this.canvas);
     this.canvas.hidden = false;
     const { left, top, side } = standsAt(finger, sheet.size, drawn.map((q) => sheet.toScreen(q)), this.side);
     this.side = side;
     this.canvas.style.transform = `translate(${Math.round(left)}px, ${Math.round(top)}px)`;
-    this.next = { p, sheet };
+    this.next = { p, sheet, isDrawn };
     this.#soon();
   }
 
@@ -71,7 +75,7 @@ export class Lens {
     this.side = 0;
   }
 
-  #draw({ p, sheet }) {
+  #draw({ p, sheet, isDrawn }) {
     const dots = window.devicePixelRatio || 1;
     this.canvas.width = SIZE * dots;
     this.canvas.height = SIZE * dots;
@@ -84,7 +88,7 @@ export class Lens {
     const pieces = [...sheet.pieces(), ...this.#finePieces(p, scale * dots, sheet)];
     for (const { image, x, y, width, height } of pieces) pen.drawImage(image, x, y, width, height);
     pen.setTransform(dots, 0, 0, dots, 0, 0);
-    this.#cross(pen);
+    this.#cross(pen, isDrawn);
   }
 
   #finePieces(p, scale, { fineness }) {
@@ -92,7 +96,7 @@ export class Lens {
     return fineness ? this.#fine.round(p, reach, scale, fineness, () => this.#soon()) : [];
   }
 
-  #cross(pen) {
+  #cross(pen, isRinged) {
     const [c, from, to] = [SIZE / 2, 5, 20];
     for (const [width, ink] of [[3.5, '#ffffff'], [1.4, '#1c1b19']]) {
       pen.lineWidth = width;
@@ -101,6 +105,10 @@ export class Lens {
       for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
         pen.moveTo(c + dx * from, c + dy * from);
         pen.lineTo(c + dx * to, c + dy * to);
+      }
+      if (isRinged) {
+        pen.moveTo(c + RING, c);
+        pen.arc(c, c, RING, 0, 2 * Math.PI);
       }
       pen.stroke();
     }

@@ -127,7 +127,8 @@ export class Pen {
 
   #showLens(at) {
     if (this.tool().wantsLens === false) this.lens.hide();
-    else if (at.by === 'touch' || at.by === 'pen') this.lens.show(this.tool().aim?.() ?? at, at.screen, this.sheet, this.tool().drawn?.() ?? []);
+    else if (at.by === 'touch' || at.by === 'pen') this.lens.show(this.tool().aim?.() ?? at, at.screen, this.sheet,
+      { drawn: this.tool().drawn?.() ?? [], isDrawn: Boolean(this.tool().snap ?? this.tool().snapped) });
   }
 
   #beginPinch() {

@@ -121,13 +121,13 @@ export class HandTool {
   }
 
   up() {
-    const { held } = this;
+    const { held, snapped } = this;
     this.#release();
     if (!held?.now) return void this.bench.showActions();
     if (this.isMoving) this.isMoving = false;
     if (held.was !== this.#text()) return void this.bench.notice('It was changed elsewhere meanwhile; nothing moved.');
     if (held.whole) return void this.#write(held.now, 'moved');
-    return void this.#write(held.now, held.isNew ? 'point added' : 'point moved', held.vertex, held.hand);
+    return void this.#write(held.now, held.isNew ? 'point added' : 'point moved', held.vertex, held.hand, snapped);
   }
 
   drop() { this.#release(); }
@@ -193,7 +193,7 @@ export class HandTool {
     });
   }
 
-  async #write(rings, says, vertex = null, hand = 0) {
+  async #write(rings, says, vertex = null, hand = 0, snapped = null) {
     const { id } = this.mark;
     const isMending = this.mending !== null;
     if (this.#crosses(rings, vertex)) {
@@ -209,7 +209,8 @@ export class HandTool {
       edits.push({ mark: id, key: 'holes', value: holes.length > 0 ? holes : null });
     if (!this.own) edits.push(...handEdits(id, hand, this.bench.book.photo, this.mark.words));
     await this.bench.book.edit(edits, { says });
-    this.bench.book.say(says);
+    if (snapped) this.bench.notice(`${says}; it shares a corner with ${snapped.number}`);
+    else this.bench.book.say(says);
     this.bench.showActions();
     return undefined;
   }
