@@ -53,7 +53,7 @@ test('on a small laptop a point has its count and note in sight, and what is fol
       await window.picture(`slip-point-${reducedMotion}`);
       await both('a bore hole');
       const title = window.slip.getByText(/^Private/);
-      equal(await title.innerText(), 'Private, level, the same damage elsewhere', 'its title');
+      equal(await title.innerText(), 'Private, level, seen twice', 'its title');
       await title.click();
       await until('what is inside', () => inSight(window.slip.getByRole('button', { name: /same damage/ }), 'the link').then(() => true));
       equal(await window.axe(), [], 'axe-core, unfolded');

@@ -7,12 +7,12 @@ import { fittingPhotos, pointingAt, referenceTo } from './links.js';
 import { button, fill, make } from './make.js';
 import { nameOfMark } from './tell.js';
 
-/** "mark 5: −38.4 ± 1.2 mm²": what a mark has become on a photograph of after treatment. */
+/** "mark 5, −38.4 ± 1.2 mm²": what a mark has become on a photograph of after treatment. */
 function becameWords(link, mark) {
   const change = book.volume.changes[referenceTo(book.photo, mark.id)];
   if (link.gone) return 'made good';
   const name = link.photo === book.other?.id ? `mark ${link.number}` : linkName(link);
-  return change ? `${name}: ${change}` : name;
+  return change ? `${name}, ${change}` : name;
 }
 
 export class TreatmentWords {
