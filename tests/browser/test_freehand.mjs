@@ -137,7 +137,7 @@ test('a pen draws on a tablet, and the hand that holds it lies on the glass befo
     await window.tool('Area');
     await window.press(window.button('Freehand'));
     const n = marksOf(volume).length;
-    const [palm, ...aims] = await window.large.aim([[3000, 5500], ...around([1900, 3700], STROKE, 0.2)]);
+    const [palm, ...aims] = await window.large.aim([[3000, 5500], ...around([1900, 3700], STROKE, 0.14)]);
     await window.pen(aims.map(({ screen }) => screen), { resting: palm.screen });
     const mark = await until('the stroke', () => marksOf(volume)[n]);
     near(points(mark.outline), aims.map(({ photo }) => photo), 'as the pen drew it');
