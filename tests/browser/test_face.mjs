@@ -163,7 +163,7 @@ test('one that crosses itself, leaves the picture or has no inside is refused in
     await window.face('Photograph');
     await act(window, BOTH.face, 'Outline it').click();
     await window.ring(null, [FACE[0], FACE[2], FACE[1], FACE[3]]);
-    await window.large.section.getByText('The outline would cross itself').waitFor();
+    await window.large.section.getByText('The outline crosses itself').waitFor();
     await window.keys('Escape');
     const row = await window.touchAll([[1300, 3700], [1900, 3700], [2500, 3700]]); // the page knows no fault in it
     await window.keys('c');

@@ -1,7 +1,7 @@
 // What marks say of each other: which links are offered, what is written for them, and what goes with a mark.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { afterOf, fittingPhotos, hangingOn, linkEdits, linksAmong, madeGood, pointingAt, whyNot, withoutLink, withoutMarks }
+import { afterOf, fittingPhotos, hangingOn, idsLedTo, linkEdits, linksAmong, madeGood, pointingAt, whyNot, withoutLink, withoutMarks }
   from '../../src/desk/page/links.js';
 
 const area = { outline: '0,0 9,0 9,9' };
@@ -15,6 +15,13 @@ const after = photo('a', 'after', [
   mark('2', { term: 'loss', part: 'leaf', earlier: 'b.jpg#1', gone: 'yes' }),
   mark('3', { term: 'loss', 'same-as': 'a.jpg#2', earlier: 'b.jpg#9' }),
 ]);
+
+test('a number that a link leads to is nobody\u2019s to take, broken or not', () => {
+  const links = linksAmong(said({ links: [] }), [before, after]);
+  assert.deepEqual(idsLedTo(links, 'b.jpg').sort(), ['1', '9']);
+  assert.deepEqual(idsLedTo(links, 'a.jpg'), ['2']);
+  assert.deepEqual(idsLedTo(links, 'a.jp'), []);
+});
 
 test('links are those that stand on the photographs now, and the record\u2019s where these are not shown', () => {
   const volume = said({ links: [

@@ -9,7 +9,7 @@
 import { apply, diff, freeId } from './edits.js';
 import { forgetOld, History } from './history.js';
 import { openKeep } from './keep.js';
-import { fittingPhotos, isFit, linksAmong, pointingAt } from './links.js';
+import { fittingPhotos, idsLedTo, isFit, linksAmong, pointingAt } from './links.js';
 import { Queue } from './queue.js';
 import { fullName, nameOfPhoto, whyShut } from './tell.js';
 import { meetWindows } from './windows.js';
@@ -167,11 +167,16 @@ class Book extends EventTarget {
   /** What all marks of the volume say of each other, as it stands now (links.js). */
   get links() { return linksAmong(this.volume, this.#shown); }
 
-  newMarkId() { return freeId(this.photo, this.#histories.get(this.photo.id)?.marks()); }
+  newMarkId() { return this.#freeIdOn(this.photo, this.#histories.get(this.photo.id)); }
 
   async newMarkIdOn(id) {
     if (!this.#saved.has(id)) await this.#read(id);
-    return freeId(this.#stateOf(id), (await this.#historyOf(id)).marks());
+    return this.#freeIdOn(this.#stateOf(id), await this.#historyOf(id));
+  }
+
+  /** A number that no mark has, that undo brings none back for, and that no link leads to. */
+  #freeIdOn(photo, history) {
+    return freeId(photo, [...history?.marks() ?? [], ...idsLedTo(this.links, photo.file)]);
   }
 
   // ---- Changes ----

@@ -42,6 +42,12 @@ export function linksAmong({ links }, shown) {
   });
 }
 
+/** The marks of a photograph that something says it belongs to, whether they are there or not. */
+export function idsLedTo(links, file) {
+  const begin = `${file}#`;
+  return links.filter(({ reference }) => reference.startsWith(begin)).map(({ reference }) => reference.slice(begin.length));
+}
+
 /** Links that lead to a mark. */
 export function pointingAt(links, photo, mark) {
   return links.filter(({ to }) => to.photo === photo && to.mark === mark);
