@@ -135,6 +135,35 @@ test('where there is no edge it is said and nothing is drawn; dragged further th
   }, { prepare });
 });
 
+test('what runs far is kept only after a second word, and what is too ragged not at all', async () => {
+  await atDesk(async ({ volume, window }) => {
+    window.expect(/422/, GIVEN_UP);
+    await window.open(NAME);
+    await window.zoom(middleOf(painted[LOSS]), 0.25);
+    await window.keys('e');
+    await window.page.route('**/trace', (route) => route.fulfill({ json: { says: 'as told', simplified_px: 1,
+      outline: '0,3000 400,3000 400,3400 0,3400', holes: [] } }));
+    await touchInside(window, painted[LOSS]);
+    await says(window, /is this the damage/);
+    await window.keys('Enter');
+    await says(window, /Not kept: .*Once more keeps it/);
+    equal(marksOf(volume), [], 'nothing was kept');
+    await window.keys('Enter');
+    await until('a mark', () => marksOf(volume).length === 1);
+    await window.page.unroute('**/trace');
+    const ragged = Array.from({ length: 2400 }, (_, i) => `${1000 + i},${i % 2 ? 3000 : 3010}`);
+    await window.page.route('**/trace', (route) => route.fulfill({ json: { says: 'as told', simplified_px: 1,
+      outline: `${ragged.join(' ')} 3400,3600 1000,3600`, holes: [] } }));
+    await window.keys('e');
+    await touchInside(window, painted[LOSS]);
+    await says(window, /too ragged to keep, 2402 points/);
+    check(!await window.button('Keep it').isVisible(), 'nothing to take');
+    await window.keys('Enter');
+    equal(marksOf(volume).length, 1, 'nor by Enter');
+    await window.keys('Escape');
+  }, { prepare });
+});
+
 test('a newer touch waits for no older one, and a tool that is put away hears nothing more', async () => {
   await atDesk(async ({ volume, window }) => {
     window.expect(GIVEN_UP);

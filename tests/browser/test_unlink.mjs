@@ -30,6 +30,8 @@ test('a mark that another is linked to is deleted only as a person says; Undo br
     equal(linkFaults(volume), [], 'check');
     await window.keys('u');
     await until('both to be back', () => markOf(volume, FRONT, '3') && markOf(volume, FRONT_AFTER, '3').earlier === `${FRONT}#3`);
+    await window.choose(/^3/); // it is on the slip again
+    await until('its words', async () => (await window.headWords()).includes('stain'));
     await window.choose(/^1/); // made good: that cannot stand without what it was
     await window.keys('Delete');
     equal(await names(), 'Delete both, Keep', 'the ways');

@@ -53,8 +53,11 @@ test('what could not stand is not offered, and says why', () => {
   const at = (where, id) => ({ photo: where, mark: where.marks.find((one) => one.id === id) });
   const links = linksAmong({ links: [] }, [before, after]);
   const why = (key, here, there) => whyNot(key, here, there, links);
-  assert.equal(why('later', at(before, '1'), at(after, '1')), null);
-  assert.equal(why('earlier', at(after, '1'), at(before, '1')), null);
+  const free = linksAmong({ links: [] }, [before, { ...after, marks: after.marks.slice(0, 1) }]);
+  assert.equal(whyNot('later', at(before, '1'), at(after, '1'), free), null);
+  assert.equal(whyNot('earlier', at(after, '1'), at(before, '1'), free), null);
+  assert.match(why('later', at(before, '1'), at(after, '1')), /made good/, 'it cannot be there as well');
+  assert.match(why('earlier', at(after, '1'), at(before, '1')), /made good/);
   assert.match(why('later', at(before, '2'), at(after, '1')), /area/);
   assert.match(why('later', at(before, '1'), at(after, '2')), /already/);
   assert.match(why('same-as', at(before, '1'), at(after, '1')), /stage/);

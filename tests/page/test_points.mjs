@@ -89,6 +89,9 @@ test('a path is found to leave a ring by a corner or by an edge', () => {
 
 test('a resting hand draws no points; nothing lies outside the picture', () => {
   assert.equal(withoutCrowd(parsePoints('0,0 0.1,0 5,0 5,0.2 9,0'), 1).length, 3);
+  const slow = Array.from({ length: 101 }, (_, i) => ({ x: 0.3 * i, y: 0 })); // a careful hand goes in small steps
+  assert.deepEqual(withoutCrowd(slow, 1).slice(0, 3).map(({ x }) => Number(x.toFixed(1))), [0, 1.2, 2.4]);
+  assert.ok(withoutCrowd(slow, 1).at(-1).x > 28.9);
   assert.deepEqual(clampInto({ x: -3, y: 7001 }, { width: 6000, height: 4000 }), { x: 0, y: 4000 });
 });
 

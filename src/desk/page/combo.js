@@ -60,6 +60,13 @@ export class Combo {
 
   listen() {
     const { input } = this;
+    // The hand is still at this word: it is the word that goes, not the mark.
+    this.done.addEventListener('keydown', (event) => {
+      if (event.key !== 'Delete' && event.key !== 'Backspace') return;
+      event.preventDefault();
+      event.stopPropagation();
+      input.focus();
+    });
     input.addEventListener('focus', () => input.select());
     // Not sooner than the click: a list that opens under a finger would be touched by it.
     input.addEventListener('click', () => this.open(this.isWritten ? input.value : ''));

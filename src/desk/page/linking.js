@@ -37,10 +37,13 @@ export async function picked(photo, mark) {
     return;
   }
   const part = linkEdits(key, { photo: book.photo, mark: here }, { photo, mark });
+  const [what, id] = key === 'earlier' ? [photo.id, mark.id] : [book.photo.id, here.id];
+  const too = key === 'same-as' ? [] : pointingAt(book.links, what, id).filter((link) => link.key === 'earlier');
   const written = book.editAll([part], 'linked');
   await book.pick(null);
   await written;
-  tell(`Linked with mark ${mark.number ?? mark.id}`, [part.photo]);
+  const more = too.length > 0 ? `; ${too.map((link) => `mark ${link.mark}`).join(' and ')} after treatment was linked to it before: their sizes add` : '';
+  tell(`Linked with mark ${mark.number ?? mark.id}${more}`, [part.photo]);
 }
 
 // ---- What has become of a mark ----

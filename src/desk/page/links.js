@@ -112,6 +112,9 @@ const UNLIKE = 'one is an area and the other a line or a point, so no change can
 function whyNotEarlier(after, before, links) {
   const was = links.find(({ photo, mark, key }) => key === 'earlier' && photo === after.photo.id && mark === after.mark.id);
   if (was?.stands) return 'it is linked to another mark already: unlink that first';
+  const others = pointingAt(links, before.photo.id, before.mark.id).filter(({ key }) => key === 'earlier');
+  if (others.some(({ gone }) => gone)) return 'it is made good already: take that back first';
+  if (others.length > 0 && isGone(after.mark)) return 'of it something is still there: unlink that first';
   return after.mark.kind === before.mark.kind || (isGone(after.mark) && kindOf(after.mark.words) === 'gone') ? null : UNLIKE;
 }
 

@@ -177,9 +177,14 @@ export function findOutside(path, closed, ring) {
   return out ?? null;
 }
 
-/** Without points nearer than `least` to the one before: a resting hand draws none. */
+/** Without points nearer than `least` to the last one kept: a resting hand draws none, a slow one all the way. */
 export function withoutCrowd(path, least) {
-  return path.filter((p, i) => i === 0 || apart(p, path[i - 1]) >= least);
+  let last = null;
+  return path.filter((p) => {
+    const isCrowd = last !== null && apart(p, last) < least;
+    if (!isCrowd) last = p;
+    return !isCrowd;
+  });
 }
 
 /** Kept in the picture. */

@@ -9,6 +9,7 @@ const FIRST_LIKENESS = 8; // how unlike a colour may be and still belong: CIEDE2
 const [LEAST_LIKENESS, MOST_LIKENESS] = [2, 60];
 const PIXELS_A_STEP = 10; // of drag for one step of likeness
 const MUCH = 1 / 4; // of the photograph
+const MOST_POINTS = 2000; // more can be neither moved by hand nor read in the sidecar
 const DASH = [9, 6];
 
 /** What looks as if more was taken in than the damage; null where nothing does. `off`: px that the outline was thinned by. */
@@ -37,7 +38,7 @@ export class EdgeTool {
 
   take(at) {
     if (at.sheet !== this.bench.large) return false;
-    const isFirst = !this.rings;
+    const isFirst = this.seed === null || (this.isAsking && !this.rings); // a refusal is dragged from as well
     if (isFirst) this.#begin(at);
     this.press = { screen: at.screen, from: this.likeness, isFirst, hasMoved: false };
     return at.by === 'keys' && !isFirst ? 'click' : 'drag';
@@ -97,7 +98,10 @@ export class EdgeTool {
     this.isAsking = false;
     this.rings = [outline, ...(holes ?? [])].map(parsePoints);
     this.why = null;
-    this.doubt = doubtOf(this.rings[0], off, this.bench.book.photo);
+    this.isTwice = false; // a doubt was met by a touch or by Enter
+    this.n = this.rings.reduce((sum, ring) => sum + ring.length, 0);
+    this.doubt = this.isRagged ? `too ragged to keep, ${this.n} points: less likeness, or draw it`
+      : doubtOf(this.rings[0], off, this.bench.book.photo);
     this.show();
     this.bench.book.say(`outline proposed: ${says}`);
   }
@@ -109,6 +113,8 @@ export class EdgeTool {
     this.show();
     this.bench.book.say(this.why);
   }
+
+  get isRagged() { return this.rings !== null && this.n > MOST_POINTS; }
 
   says() {
     if (!this.seed) return 'Touch inside the damage; drag away from there for more of it';
@@ -144,7 +150,7 @@ export class EdgeTool {
 
   actions() {
     if (!this.seed) return [];
-    const keeping = this.rings ? [{ name: 'accept', label: 'Keep it', key: 'Enter', run: () => this.accept() }] : [];
+    const keeping = this.rings && !this.isRagged ? [{ name: 'accept', label: 'Keep it', key: 'Enter', run: () => this.#keep() }] : [];
     return [...keeping,
       { name: 'narrower', label: 'Likeness \u2212', key: '-', run: () => this.widen(-1) },
       { name: 'wider', label: 'Likeness +', key: '+', run: () => this.widen(1) },
@@ -163,12 +169,24 @@ export class EdgeTool {
   /** TRUE when there was an outline to take. */
   accept() {
     if (!this.rings) return false;
+    if (this.isRagged || (this.doubt && !this.isTwice)) this.#doubted();
+    else this.#keep();
+    return true;
+  }
+
+  /** What is in doubt is kept by its button, or by a second touch or Enter. */
+  #doubted() {
+    this.isTwice = true;
+    const again = this.isRagged ? '' : ' Once more keeps it.';
+    this.bench.notice(`Not kept: ${this.doubt}${again}`);
+  }
+
+  #keep() {
     const [outline, ...holes] = this.rings.map(formatPoints);
     const n = this.rings[0].length;
     this.giveUp();
     this.bench.book.setTool('hand');
     this.bench.addMark('area', { outline, ...(holes.length > 0 ? { holes } : {}) }, n);
-    return true;
   }
 
   // ---- What is seen ----
