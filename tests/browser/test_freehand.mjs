@@ -117,8 +117,12 @@ test('Freehand is each tool\'s own, and a hole can be begun while it is on', asy
     await window.tool('Area');
     await window.button('Freehand').click();
     equal(await isOn(), 'true', 'Area');
+    const release = await window.hold('**/size'); // what comes late says nothing over it
     await window.trail(place(STROKE));
     await says(window, /mm of your hand$/).waitFor();
+    release();
+    await window.saved();
+    check(await says(window, /mm of your hand$/).isVisible(), 'it is still said');
     await window.tool('Line');
     equal(await isOn(), 'false', 'Line');
     await window.tool('Area');

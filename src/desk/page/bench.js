@@ -221,7 +221,8 @@ class Bench {
 
   // ---- Changes ----
 
-  /** A finished stroke is a mark at once. `geometry`: its key and text; `hand`: see steady.js. Gives the mark's id. */
+  /** A finished stroke is a mark at once. `geometry`: its key and text; `hand`: see steady.js; `n`: of points, 0 where
+   * the tool itself says what came of it. Gives the mark's id. */
   async addMark(kind, geometry, n = 0, hand = 0) {
     const id = book.newMarkId();
     const photo = book.photo.id;
@@ -230,7 +231,7 @@ class Bench {
     const kept = book.edit(edits, { says: `${kind} drawn` });
     book.select(id);
     await kept;
-    this.#tellSize(photo, id, kind, words, n);
+    if (n > 0) this.#tellSize(photo, id, kind, words, n);
     return id;
   }
 

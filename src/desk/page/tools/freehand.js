@@ -69,6 +69,7 @@ export class FreehandTool {
     const mark = await this.bench.addMark(closed ? 'area' : 'line', { [key]: drawn }, 0, worstHand(trail));
     const thin = await this.#thin(photo, drawn, closed, tolerance);
     const isStill = book.photo.id === photo && book.photo.marks.find(({ id }) => id === mark)?.words[key] === drawn;
+    if (!thin) this.bench.notice(closed ? 'area closed' : 'line drawn');
     if (!thin || !isStill || (closed && findCrossing(parsePoints(thin.points), true))) return;
     await book.amend({ mark, key, value: thin.points }, drawn);
     this.bench.notice([`${parsePoints(thin.points).length} points, within ${thin.within} of your hand`,
