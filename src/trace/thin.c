@@ -294,6 +294,13 @@ bulge(const PwStroke *stroke, Run run)
   return twice;
 }
 
+/* As it is written, and no further out than the picture. */
+static PwPx
+written(PwPx p, const PwPlane *plane)
+{
+  return hundredths((PwPx){fmin(fmax(p.x, 0), plane->width), fmin(fmax(p.y, 0), plane->height)});
+}
+
 /* Where the end that two lines share goes: the area of the ring changes by half the product of the
  * move and the way from the point before to the point after. */
 static PwPx
@@ -306,10 +313,9 @@ balanced(const PwStroke *stroke, const Line *before, const Line *after, double m
   double g = hypot(gx, gy), move = g > 0 ? wanted / g : 0;
   if (!(fabs(move) <= most))
     move = g > most ? copysign(most, move) : 0;
-  if (!(g > 0))
-    return hundredths(here);
-  return hundredths((PwPx){fmin(fmax(here.x + move * gx / g, 0), plane->width),
-                           fmin(fmax(here.y + move * gy / g, 0), plane->height)});
+  if (g > 0)
+    here = (PwPx){here.x + move * gx / g, here.y + move * gy / g};
+  return written(here, plane);
 }
 
 typedef struct {
@@ -382,7 +388,7 @@ pw_strokes_balance(const PwStroke *strokes, gsize n, double most, const PwPlane 
     paths[s] = (PwPxPath){g_new(PwPx, count), count};
     for (gsize i = 0; i < count; i++) {
       const Line *after = &all[first[s] + i], *before = &all[first[s] + (i + count - 1) % count];
-      still[s].points[i] = hundredths(after->a);
+      still[s].points[i] = written(after->a, plane);
       paths[s].points[i] = balanced(&strokes[s], before, after, most, plane);
     }
   }
