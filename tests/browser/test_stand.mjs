@@ -10,7 +10,6 @@ const corner = ({ left, top }) => [[left, top]];
 
 test('help, framing and plate come and go, and the photograph lies where it lay', async () => {
   await atDesk(async ({ window }) => {
-    window.expect(/plate\?page=1 net::ERR_ABORTED/); // a plate that was put away is waited for no longer
     await window.open(FRONT_NAME);
     for (const isNear of [false, true]) {
       if (isNear) await window.zoom(PLACE, 0.5);
