@@ -240,6 +240,9 @@ char *pw_model_mark_dup_longest(const PwModelMark *mark);
 char *pw_model_change_dup_shown(const PwModelChange *change);
 /* "11.8 px/mm from the card · tilt 6°"; NULL where there is no scale. Yours. */
 char *pw_model_scale_dup_shown(const PwModelPhoto *photo);
+/* How far what is written may lie from what was drawn, `px` above 0: "0.5 mm", in whole steps of
+ * its first figure and never less than it is; "4.7 px" where there is no scale. Yours. */
+char *pw_model_within_dup_shown(const PwModelPhoto *photo, double px);
 /* "0.36 ± 0.01 % of the face"; NULL without an outline of the face, or
  * without a size. Yours. */
 char *pw_model_mark_dup_share(const PwModelMark *mark);

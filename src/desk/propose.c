@@ -288,24 +288,6 @@ follow_touch(const DeskCall *call, JsonObject *asked)
   return desk_answer_json(json);
 }
 
-/* What a page is told of a tolerance: "0.5 mm" where the photograph has a scale, in whole steps of
- * its first figure and never less than it is; else "4.7 px". Yours. */
-static char *
-dup_within(const PwModelPhoto *photo, double tolerance_px)
-{
-  PwScaleFacts facts;
-  if (photo->scale == NULL) {
-    g_autofree char *px = pw_format_fixed(tolerance_px, 1);
-    return g_strconcat(px, " px", NULL);
-  }
-  pw_scale_facts(photo->scale, &facts);
-  double tolerance_mm = tolerance_px * facts.mm_per_px;
-  int decimals = -(int)floor(log10(tolerance_mm));
-  double step = pow(10, -decimals);
-  g_autofree char *mm = pw_format_fixed(ceil(tolerance_mm / step) * step, MAX(decimals, 0));
-  return g_strconcat(mm, " mm", NULL);
-}
-
 static DeskAnswer *
 thin_stroke(const DeskCall *call, JsonObject *asked)
 {
@@ -323,7 +305,7 @@ thin_stroke(const DeskCall *call, JsonObject *asked)
     return desk_answer_error(error);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
-  g_autofree char *within = dup_within(call->photo, tolerance);
+  g_autofree char *within = pw_model_within_dup_shown(call->photo, tolerance);
   pair_path(json, "points", &thin);
   pw_json_pair_double(json, "tolerance", tolerance);
   pw_json_pair_string(json, "within", within);

@@ -48,6 +48,23 @@ pw_model_surface_dup_shown(const PwModelPhoto *photo)
   return photo->has_surface ? pw_size_dup_text(&photo->surface_mm2, "mm\u00b2") : NULL;
 }
 
+char *
+pw_model_within_dup_shown(const PwModelPhoto *photo, double px)
+{
+  enum { MOST_DECIMALS = 6 };
+  if (photo->scale == NULL) {
+    g_autofree char *text = pw_format_fixed(px, 1);
+    return g_strconcat(text, " px", NULL);
+  }
+  PwScaleFacts facts;
+  pw_scale_facts(photo->scale, &facts);
+  double mm = px * facts.mm_per_px;
+  int decimals = (int)CLAMP(-floor(log10(mm)), -MOST_DECIMALS, MOST_DECIMALS);
+  double step = pow(10, -decimals);
+  g_autofree char *text = pw_format_fixed(ceil(mm / step) * step, MAX(decimals, 0));
+  return g_strconcat(text, " mm", NULL);
+}
+
 /* By its name where there are several. */
 static char *
 dup_method(const PwModelPhoto *photo, PwScaleMethod method)

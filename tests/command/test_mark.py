@@ -564,15 +564,24 @@ def test_tiles_that_are_gone_or_garbage_are_made_anew():
                 equal(desk.ask("GET", volume.front + "/tile/0/2/1").status, 200, way)
 
 
+def begin_tiles(volume, desk):
+    """Until the first file of the front's tiles is there; gives the folder."""
+    tiles = os.path.join(volume.path, ".platewright", "tiles")
+    equal(desk.get(volume.front + "/tiles")["ready"], False)
+    while not os.path.isdir(tiles) or not os.listdir(tiles):
+        time.sleep(0.01)
+    return tiles
+
+
+def paint_large(volume):
+    paint(volume, "before/front.png", 6000, 4000, [(1000, 1000, 5000, 3000)])
+
+
 def test_tiles_are_made_though_the_cache_goes_under_them():
     with Volume() as volume:
-        paint(volume, "before/front.png", 6000, 4000, [(1000, 1000, 5000, 3000)])
-        tiles = os.path.join(volume.path, ".platewright", "tiles")
+        paint_large(volume)
         with Desk(volume.path) as desk:
-            equal(desk.get(volume.front + "/tiles")["ready"], False)
-            while not os.path.isdir(tiles) or not os.listdir(tiles):
-                time.sleep(0.01)
-            shutil.rmtree(tiles)
+            shutil.rmtree(begin_tiles(volume, desk))
             await_tiles(desk, volume.front)
 
 
@@ -1223,12 +1232,9 @@ def test_an_interrupt_ends_it_at_once_with_status_0():
 
 def test_tiles_that_are_being_made_are_given_up():
     with Volume() as volume:
-        paint(volume, "before/front.png", 6000, 4000, [(1000, 1000, 5000, 3000)])
-        tiles = os.path.join(volume.path, ".platewright", "tiles")
+        paint_large(volume)
         with Desk(volume.path) as desk:
-            equal(desk.get(volume.front + "/tiles")["ready"], False)
-            while not os.path.isdir(tiles) or not os.listdir(tiles):
-                time.sleep(0.01)
+            tiles = begin_tiles(volume, desk)
             equal(desk.stop(), 0)
         equal(os.listdir(tiles), [], "neither half of them nor all")
 

@@ -58,6 +58,9 @@ test('what could not stand is not offered, and says why', () => {
   assert.equal(whyNot('earlier', at(after, '1'), at(before, '1'), free), null);
   assert.match(why('later', at(before, '1'), at(after, '1')), /made good/, 'it cannot be there as well');
   assert.match(why('earlier', at(after, '1'), at(before, '1')), /made good/);
+  const lost = { ...after, marks: [mark('1', { term: 'loss', ...area, earlier: 'b.jpg#1' }),
+    mark('2', { term: 'loss', earlier: 'b.jpg#99', gone: 'yes' }, 'area')] }; // its link is broken
+  assert.match(whyNot('later', at(before, '1'), at(lost, '2'), linksAmong({ links: [] }, [before, lost])), /still there/);
   assert.match(why('later', at(before, '2'), at(after, '1')), /area/);
   assert.match(why('later', at(before, '1'), at(after, '2')), /already/);
   assert.match(why('same-as', at(before, '1'), at(after, '1')), /stage/);

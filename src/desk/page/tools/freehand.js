@@ -89,7 +89,7 @@ export class FreehandTool {
 
   #show() {
     this.bench.touchSketch();
-    this.bench.live.show({ kind: this.isRing ? 'area' : 'line', points: '', holes: [], n: this.trail.length, proposed: false }, null);
+    this.bench.live.show({ kind: this.isRing ? 'area' : 'line', points: '', holes: [], n: this.trail.length }, null);
   }
 
   draw(brush, sheet) {

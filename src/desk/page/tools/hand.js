@@ -314,7 +314,7 @@ export class HandTool {
     const { kind } = this.shape;
     if (kind === 'point' || this.own) return;
     this.bench.live.show({ kind, points: formatPoints(now[0]), holes: now.slice(1).map(formatPoints),
-      mark: this.mark.id, n: now[0].length, proposed: false }, this.#wordsOf(now));
+      mark: this.mark.id, n: now[0].length }, this.#wordsOf(now));
   }
 
   draw(brush, sheet) {

@@ -297,7 +297,7 @@ export class PathTool {
     const now = this.#now();
     const hasNoSize = this.fault !== null || (this.isRing && findCrossing(now, true) !== null); // a corner that is being placed comes across others
     bench.live.show({ kind: this.kind === 'hole' ? 'area' : this.kind, points: formatPoints(now), holes: [], hasNoSize,
-      ...(this.kind === 'hole' ? { mark: bench.book.mark } : {}), n: this.points.length, proposed: false }, hasNoSize ? null : this.#words(now));
+      ...(this.kind === 'hole' ? { mark: bench.book.mark } : {}), n: this.points.length }, hasNoSize ? null : this.#words(now));
     return undefined;
   }
 
