@@ -117,13 +117,14 @@ test('where there is no edge it is said and nothing is drawn; dragged further th
     await window.open(NAME);
     await window.zoom(middleOf(painted[ABRASION]), 0.25);
     await window.keys('e');
-    await touchInside(window, painted[ABRASION]);
+    const at = await touchInside(window, painted[ABRASION]);
     await says(window, 'there is no edge at this likeness');
     equal(await dashed(window), [], 'nothing is proposed');
     check(!await window.button('Keep it').isVisible(), 'nothing to take');
     await window.picture('edge-none');
     equal(await window.axe(), [], 'axe-core, no edge');
-    await touchInside(window, painted[ABRASION], 20);
+    const beside = [at[0] + 60, at[1]]; // of the same touch, wherever the drag begins
+    await window.drag(beside, [beside[0] + STEP * (20 - FIRST) + 1, beside[1]]);
     await proposed(window);
     await says(window, /likeness 20; drag for more or less, touch inside to keep it/);
     await window.keys('Enter');

@@ -47,6 +47,11 @@ test('the first word found is lit, Enter takes it and leaves the field, whicheve
       check(await window.slip.evaluate((slip) => slip.contains(document.activeElement)), 'for a place on the slip');
       await window.picture(`slip-chosen-${name}`);
       equal(await window.axe(), [], `axe-core, ${name} chosen`);
+      await window.keys('Delete');
+      check(await isIn(field(window, name)), 'what goes is the word, so the hand is in the field again');
+      check(wordsOf(volume, '1'), 'and not the mark');
+      await window.keys('Escape');
+      if (await isIn(field(window, name))) await window.keys('Escape');
       await window.keys('Tab');
       const beyond = window.slip.getByRole('radiogroup', { name: next }).getByRole('radio').or(field(window, next));
       check((await Promise.all((await beyond.all()).map(isIn))).includes(true), `Tab goes on from ${name} to ${next}`);
