@@ -12,6 +12,7 @@
 #include <platewright/photo.h>
 #include <platewright/plate.h>
 #include <platewright/record.h>
+#include <platewright/report.h>
 #include <platewright/style.h>
 #include <platewright/trace.h>
 #include <platewright/yaml.h>

@@ -59,6 +59,9 @@ export async function atDesk(body, { prepare = () => {}, ...options } = {}) {
     for (const window of windows.splice(0).reverse()) await window.close();
     const { status } = await desk.stop();
     check(status === 0, `the server ended with ${status}: ${desk.said}`);
+  } catch (error) {
+    for (const [i, window] of windows.entries()) await window.picture(`failed-${Date.now()}-${i}`).catch(() => {});
+    throw error;
   } finally {
     for (const window of windows) await window.context.close().catch(() => {});
     await desk?.stop();

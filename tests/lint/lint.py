@@ -22,6 +22,8 @@ LEVELS = {
     "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "trace",
               "style"},
     "plate": {"base", "geometry", "pdf", "photo", "style", "model"},
+    "report": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "trace",
+               "style", "model", "plate"},
     "desk": None,  # any public header
     "cli": None,
 }
@@ -37,8 +39,8 @@ LIBRARIES = {
     r"qpdf/": {"pdf"},
     r"lcms2\.h": {"pdf"},
     r"apriltag/": {"card"},
-    r"cairo": {"pdf", "card", "plate"},
-    r"pango/": {"pdf", "plate"},
+    r"cairo": {"pdf", "card", "plate", "report"},
+    r"pango/": {"pdf", "plate", "report"},
     r"fontconfig/": {"pdf"},
     r"microhttpd\.h": {"desk"},
     r"json-glib/": {"desk"},
