@@ -256,6 +256,17 @@ gboolean pw_model_may_show(const PwModel *model, PwAudience audience, GError **e
 /* Whether a photograph, a mark may be shown to them. */
 gboolean pw_model_photo_shown(const PwModel *model, const PwModelPhoto *photo, PwAudience audience);
 gboolean pw_model_mark_shown(const PwModel *model, const PwModelMark *mark, PwAudience audience);
+/* Whether a text of volume.yaml may be read by them; NULL may. For the public, none that holds a
+ * name the record knows (owner, studio, maker, whoever worked or photographed), a photograph's file
+ * name, a word excepted from the consent, or a name that stands in a note or caption which is
+ * itself withheld. A word of such a note counts as a name when it begins with a capital there and
+ * the record nowhere writes it small. */
+gboolean pw_model_words_shown(const PwModel *model, const char *text, PwAudience audience);
+/* Whether a piece may be told of: its words, and the photograph that shows it. */
+gboolean pw_model_piece_shown(const PwModel *model, const PwPiece *piece, PwAudience audience);
+/* Whether what an entry is about, or shows, may be told of: the id of a piece, PHOTO or PHOTO#ID.
+ * For the public nothing that is unknown. */
+gboolean pw_model_about_shown(const PwModel *model, const char *about, PwAudience audience);
 /* Outlines to fill before anything else happens to its pixels, grown already; yours to free with
  * pw_model_masks_free. Empty for the studio; for the owner too. */
 PwPxPath *pw_model_dup_masks(const PwModel *model, const PwModelPhoto *photo, PwAudience audience,

@@ -116,11 +116,17 @@ mean_the_same(const char *a, const char *b)
   }
 }
 
+char **
+pw_model_peek_excepted(const PwModel *model)
+{
+  const PwConsent *consent = word_on_showing(model);
+  return consent ? consent->except : NULL;
+}
+
 gboolean
 pw_model_is_excepted(const PwModel *model, const char *word)
 {
-  const PwConsent *consent = word_on_showing(model);
-  for (char **except = consent ? consent->except : NULL; word && except && *except; except++)
+  for (char **except = pw_model_peek_excepted(model); word && except && *except; except++)
     if (mean_the_same(*except, word))
       return TRUE;
   return FALSE;

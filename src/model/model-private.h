@@ -1,6 +1,6 @@
 /* What the files of module model share. The model is filled in this order: folder, texts, facts,
- * looks, links, scales, sizes, totals, changes, plates, what is owed; each step reads only what the
- * steps before it made. */
+ * looks, links, scales, sizes, totals, changes, plates, what is owed, discretion; each step reads
+ * only what the steps before it made. */
 #ifndef PW_MODEL_PRIVATE_H
 #define PW_MODEL_PRIVATE_H
 
@@ -25,6 +25,9 @@ struct PwLook {
   GError *error;
 };
 
+/* What the public may read of volume.yaml. */
+typedef struct PwDiscretion PwDiscretion;
+
 struct PwModel {
   char *folder;
   char *only; /* the one photograph asked for, relative; or NULL */
@@ -41,6 +44,7 @@ struct PwModel {
   GPtrArray *plates;        /* PwModelPlate * */
   GArray *owed;             /* PwOwed */
   GPtrArray *row;           /* PwModelPhoto *, borrowed */
+  PwDiscretion *discretion;
 };
 
 /* Folders within a volume folder; deeper ones are refused, so that no photograph is passed over in
@@ -101,6 +105,8 @@ void pw_model_resolve_plates(PwModel *model, PwComplaints *complaints);
 /* `complaints` are those of the steps before. */
 void pw_model_resolve_row(PwModel *model);
 void pw_model_resolve_owed(PwModel *model, const PwComplaints *complaints);
+void pw_model_resolve_discretion(PwModel *model);
+void pw_discretion_free(PwDiscretion *discretion);
 void pw_model_change_free(PwModelChange *change);
 void pw_model_plate_free(PwModelPlate *plate);
 
@@ -150,6 +156,8 @@ void pw_model_pool(const PwModel *model, PwModelMark *const *marks, gsize n, PwP
 const PwConsent *pw_consent_last_word(const PwVolume *volume, const char *to, const GDate *up_to);
 /* Whether the consent to show publicly excepts that photograph, mark, part, view or place. */
 gboolean pw_model_is_excepted(const PwModel *model, const char *word);
+/* The words after `except` of the consent that counts; NULL without one. */
+char **pw_model_peek_excepted(const PwModel *model);
 /* Complains of words after `except` that name nothing, for they would keep nothing back. */
 void pw_model_check_consents(const PwModel *model, PwComplaints *complaints);
 const PwSize *pw_model_mark_size(const PwModelMark *mark); /* area or length; NULL when unsized */

@@ -291,6 +291,7 @@ pw_model_free(PwModel *model)
   g_ptr_array_unref(model->plates);
   g_array_unref(model->owed);
   g_ptr_array_unref(model->row);
+  pw_discretion_free(model->discretion);
   g_hash_table_unref(model->by_file);
   g_hash_table_unref(model->by_reference);
   for (guint i = 0; model->looks && i < model->photos->len; i++)
@@ -319,6 +320,7 @@ resolve(PwModel *model, const PwModelOptions *options, PwComplaints *complaints)
   pw_model_resolve_plates(model, complaints);
   pw_model_resolve_row(model);
   pw_model_resolve_owed(model, complaints);
+  pw_model_resolve_discretion(model);
 }
 
 static gboolean
