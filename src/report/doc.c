@@ -90,9 +90,21 @@ clear_table(PwBlock *block)
 }
 
 static void
+free_plate(PwModelPlate *plate)
+{
+  if (plate == NULL)
+    return;
+  g_free(plate->title);
+  g_free(plate->view);
+  g_free(plate->place);
+  g_free(plate);
+}
+
+static void
 free_block(gpointer data)
 {
   PwBlock *block = data;
+  free_plate(block->plate);
   clear_table(block);
   clear_prose(&block->prose);
   g_clear_pointer(&block->items, g_ptr_array_unref);
@@ -203,7 +215,10 @@ guint
 pw_doc_plate(PwDoc *doc, const PwModelPlate *plate)
 {
   PwBlock *block = add_block(doc, PW_BLOCK_PLATE);
-  block->plate = plate;
+  block->plate = g_memdup2(plate, sizeof *plate);
+  block->plate->title = g_strdup(plate->title);
+  block->plate->view = g_strdup(plate->view);
+  block->plate->place = g_strdup(plate->place);
   block->number = ++doc->n_plates;
   block->anchor = g_strdup_printf("plate-%u", block->number);
   return block->number;

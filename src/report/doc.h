@@ -5,7 +5,8 @@
  *
  * A doc owns all that is put into it and copies every text. Pointers to its parts are its own and
  * good until it is freed. Text is plain UTF-8 without markup, with every number, size, date and sum
- * already as it is printed. Anchors are names within the document, "plate-3", "piece-P1".
+ * already as it is printed; a line feed in it begins a new line. Anchors are names within the
+ * document, "plate-3", "piece-P1".
  */
 #ifndef PW_REPORT_DOC_H
 #define PW_REPORT_DOC_H
@@ -89,7 +90,7 @@ typedef struct {
   PwColumn *columns;         /* table */
   gsize n_columns;
   GPtrArray *rows;           /* PwRow */
-  const PwModelPlate *plate; /* the model's */
+  PwModelPlate *plate;       /* the block's own; its photographs are the model's */
   guint number;              /* of a plate in this document, from 1; its anchor is "plate-N" */
   PwDrawing *drawing;
 } PwBlock;
@@ -125,7 +126,7 @@ PwProse *pw_facts_add(PwBlock *facts, const char *label);
 PwBlock *pw_doc_table(PwDoc *doc, const char *caption, const PwColumn *columns, gsize n);
 PwRow *pw_table_row(PwBlock *table);
 PwProse *pw_row_cell(PwRow *row, gsize column);
-/* Its number in the document. */
+/* Its number in the document. The plate is copied: one of the model's, or some stages of it. */
 guint pw_doc_plate(PwDoc *doc, const PwModelPlate *plate);
 /* Takes the drawing. */
 void pw_doc_drawing(PwDoc *doc, PwDrawing *drawing, const char *caption);
@@ -133,5 +134,9 @@ void pw_doc_drawing(PwDoc *doc, PwDrawing *drawing, const char *caption);
 PwBlock *pw_doc_sign(PwDoc *doc);
 void pw_sign_line(PwBlock *sign, const char *label);
 void pw_doc_break(PwDoc *doc);
+
+/* All that it says, a line a paragraph, a point, a fact, a row; headings begin with a "#" a level.
+ * Pictures by their titles. Yours. */
+char *pw_doc_dup_text(const PwDoc *doc);
 
 #endif

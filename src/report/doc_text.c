@@ -1,0 +1,95 @@
+/* A document as plain text: what it says, without how it looks. */
+#include "doc.h"
+
+static void
+add_prose(GString *text, const PwProse *prose)
+{
+  for (guint i = 0; i < prose->runs->len; i++)
+    for (const char *at = g_array_index(prose->runs, PwRun, i).text; *at != '\0'; at++)
+      g_string_append_c(text, *at == '\n' ? ' ' : *at);
+}
+
+static void
+add_line(GString *text, const PwProse *prose)
+{
+  add_prose(text, prose);
+  g_string_append_c(text, '\n');
+}
+
+static void
+add_items(GString *text, const PwBlock *block)
+{
+  for (guint i = 0; i < block->items->len; i++) {
+    if (block->labels != NULL)
+      g_string_append_printf(text, "%s: ", (const char *)block->labels->pdata[i]);
+    else if (block->is_numbered)
+      g_string_append_printf(text, "%u. ", i + 1);
+    else
+      g_string_append(text, "- ");
+    add_line(text, block->items->pdata[i]);
+  }
+}
+
+static void
+add_table(GString *text, const PwBlock *block)
+{
+  if (!pw_prose_is_empty(&block->prose))
+    add_line(text, &block->prose);
+  for (gsize j = 0; j < block->n_columns; j++)
+    g_string_append_printf(text, "%s%s", j > 0 ? " | " : "", block->columns[j].title);
+  g_string_append_c(text, '\n');
+  for (guint i = 0; i < block->rows->len; i++) {
+    const PwRow *row = block->rows->pdata[i];
+    for (gsize j = 0; j < block->n_columns; j++) {
+      g_string_append(text, j > 0 ? " | " : "");
+      add_prose(text, &row->cells[j]);
+    }
+    g_string_append_c(text, '\n');
+  }
+}
+
+static void
+add_block_text(GString *text, const PwBlock *block)
+{
+  switch (block->kind) {
+  case PW_BLOCK_HEADING:
+    for (int i = 0; i < block->level; i++)
+      g_string_append_c(text, '#');
+    g_string_append_c(text, ' ');
+    add_line(text, &block->prose);
+    break;
+  case PW_BLOCK_PARAGRAPH:
+    add_line(text, &block->prose);
+    break;
+  case PW_BLOCK_LIST:
+  case PW_BLOCK_FACTS:
+    add_items(text, block);
+    break;
+  case PW_BLOCK_TABLE:
+    add_table(text, block);
+    break;
+  case PW_BLOCK_PLATE:
+    g_string_append_printf(text, "[%u] %s\n", block->number, block->plate->title);
+    break;
+  case PW_BLOCK_DRAWING:
+    g_string_append_printf(text, "[%s] %s\n", block->drawing->title,
+                           block->drawing->says != NULL ? block->drawing->says : "");
+    break;
+  case PW_BLOCK_SIGN:
+    for (guint i = 0; i < block->labels->len; i++)
+      g_string_append_printf(text, "____ %s\n", (const char *)block->labels->pdata[i]);
+    break;
+  case PW_BLOCK_BREAK:
+    break;
+  }
+}
+
+char *
+pw_doc_dup_text(const PwDoc *doc)
+{
+  GString *text = g_string_new(NULL);
+  g_string_append_printf(text, "%s\n%s\n", doc->title, doc->subject ? doc->subject : "");
+  for (guint i = 0; i < doc->blocks->len; i++)
+    add_block_text(text, doc->blocks->pdata[i]);
+  return g_string_free(text, FALSE);
+}
