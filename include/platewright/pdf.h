@@ -63,12 +63,23 @@ typedef struct PwText PwText;
 /* `width_mm` 0: one line as long as it is. Text is plain (no markup). Belongs to the pdf's font
  * map and may be used on any page of it. */
 PwText *pw_text_new(PwPdf *pdf, const PwFace *face, const char *text, double width_mm);
+/* Words of several faces in one paragraph, one after another, on the leading of `face`. */
+typedef struct {
+  const char *text;
+  PwFace face;
+} PwSpan;
+PwText *pw_text_new_spans(PwPdf *pdf, const PwFace *face, const PwSpan *spans, gsize n,
+                          double width_mm);
 void pw_text_free(PwText *text);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwText, pw_text_free)
+/* Sets it anew in a column of that width, as in pw_text_new. */
+void pw_text_set_width(PwText *text, double width_mm);
 double pw_text_width(const PwText *text);  /* mm, of the widest line */
+double pw_text_widest_word(PwText *text);  /* mm; in a narrower column it is broken */
 double pw_text_height(const PwText *text); /* mm, lines x leading */
 guint pw_text_n_lines(const PwText *text);
 double pw_text_first_baseline(const PwText *text); /* mm below the top */
+gboolean pw_text_is_leftward(const PwText *text); /* its first line runs from right to left */
 /* Draws lines first..first+n-1 (n 0: all) with the first baseline at y. align: 0 left, 0.5 centre,
  * 1 right of x (for one-line texts) or within the column. */
 void pw_text_draw(const PwText *text, double x_mm, double baseline_y_mm, double align, guint first,

@@ -5,12 +5,18 @@
  */
 #include "private.h"
 
+/* One span of a text: where its bytes end, and its ink. */
+typedef struct {
+  int end;
+  double r, g, b;
+} Stretch;
+
 struct PwText {
   PwPdf *pdf;
   PangoLayout *layout;
   double column_mm; /* 0: none */
   double leading_mm, first_baseline_mm;
-  double r, g, b;
+  GArray *stretches; /* Stretch, one a span */
 };
 
 static double
@@ -37,15 +43,6 @@ description_new(const PwFace *face)
   pango_font_description_set_style(description,
                                    face->italic ? PANGO_STYLE_ITALIC : PANGO_STYLE_NORMAL);
   return description;
-}
-
-static PangoAttrList *
-attributes_new(const PwFace *face)
-{
-  PangoAttrList *attributes = pango_attr_list_new();
-  if (face->tabular)
-    pango_attr_list_insert(attributes, pango_attr_font_features_new("tnum=1,lnum=1"));
-  return attributes;
 }
 
 /* The separators of lines and paragraphs are no control characters, but would break a line. */
@@ -75,30 +72,65 @@ set_leading(PwText *text, const PangoFontDescription *description, double leadin
   text->first_baseline_mm = (text->leading_mm - ascent - descent) / 2 + ascent;
 }
 
+static void
+add_attribute(PangoAttrList *attributes, PangoAttribute *attribute, guint start, guint end)
+{
+  attribute->start_index = start;
+  attribute->end_index = end;
+  pango_attr_list_insert(attributes, attribute);
+}
+
+/* The ink is told to Pango too, which then never lets a run go on from one span into the next. */
+static void
+add_span(PwText *text, PangoAttrList *attributes, GString *words, const PwSpan *span)
+{
+  g_autofree char *plain = dup_plain(span->text);
+  guint start = (guint)words->len;
+  g_string_append(words, plain);
+  guint end = (guint)words->len;
+  const PwFace *face = &span->face;
+  PangoFontDescription *description = description_new(face);
+  add_attribute(attributes, pango_attr_font_desc_new(description), start, end);
+  add_attribute(attributes,
+                pango_attr_foreground_new((guint16)(face->r * G_MAXUINT16),
+                                          (guint16)(face->g * G_MAXUINT16),
+                                          (guint16)(face->b * G_MAXUINT16)),
+                start, end);
+  if (face->tabular)
+    add_attribute(attributes, pango_attr_font_features_new("tnum=1,lnum=1"), start, end);
+  pango_font_description_free(description);
+  Stretch stretch = {(int)end, face->r, face->g, face->b};
+  g_array_append_val(text->stretches, stretch);
+}
+
 PwText *
-pw_text_new(PwPdf *pdf, const PwFace *face, const char *words, double width_mm)
+pw_text_new_spans(PwPdf *pdf, const PwFace *face, const PwSpan *spans, gsize n, double width_mm)
 {
   PwText *text = g_new0(PwText, 1);
   text->pdf = pdf;
-  text->column_mm = width_mm;
-  text->r = face->r;
-  text->g = face->g;
-  text->b = face->b;
   text->layout = pango_layout_new(pdf->type);
+  text->stretches = g_array_new(FALSE, FALSE, sizeof(Stretch));
   PangoFontDescription *description = description_new(face);
-  PangoAttrList *attributes = attributes_new(face);
-  g_autofree char *plain = dup_plain(words);
+  PangoAttrList *attributes = pango_attr_list_new();
+  GString *words = g_string_new(NULL);
+  for (gsize i = 0; i < n; i++)
+    add_span(text, attributes, words, &spans[i]);
   pango_layout_set_font_description(text->layout, description);
   pango_layout_set_attributes(text->layout, attributes);
-  pango_layout_set_text(text->layout, plain, -1);
-  if (width_mm > 0) {
-    pango_layout_set_width(text->layout, units_of(width_mm));
-    pango_layout_set_wrap(text->layout, PANGO_WRAP_WORD_CHAR);
-  }
+  pango_layout_set_text(text->layout, words->str, (int)words->len);
+  pango_layout_set_wrap(text->layout, PANGO_WRAP_WORD_CHAR);
+  pw_text_set_width(text, width_mm);
   set_leading(text, description, face->leading_pt);
+  g_string_free(words, TRUE);
   pango_attr_list_unref(attributes);
   pango_font_description_free(description);
   return text;
+}
+
+PwText *
+pw_text_new(PwPdf *pdf, const PwFace *face, const char *words, double width_mm)
+{
+  return pw_text_new_spans(pdf, face, &(PwSpan){words, *face}, 1, width_mm);
 }
 
 void
@@ -107,7 +139,15 @@ pw_text_free(PwText *text)
   if (text == NULL)
     return;
   g_object_unref(text->layout);
+  g_array_unref(text->stretches);
   g_free(text);
+}
+
+void
+pw_text_set_width(PwText *text, double width_mm)
+{
+  text->column_mm = width_mm;
+  pango_layout_set_width(text->layout, width_mm > 0 ? units_of(width_mm) : -1);
 }
 
 static double
@@ -131,6 +171,23 @@ double
 pw_text_height(const PwText *text)
 {
   return pw_text_n_lines(text) * text->leading_mm;
+}
+
+double
+pw_text_widest_word(PwText *text)
+{
+  pango_layout_set_width(text->layout, 0);
+  pango_layout_set_wrap(text->layout, PANGO_WRAP_WORD);
+  double widest = pw_text_width(text);
+  pango_layout_set_wrap(text->layout, PANGO_WRAP_WORD_CHAR);
+  pw_text_set_width(text, text->column_mm);
+  return widest;
+}
+
+gboolean
+pw_text_is_leftward(const PwText *text)
+{
+  return pango_layout_get_line_readonly(text->layout, 0)->resolved_dir == PANGO_DIRECTION_RTL;
 }
 
 guint
@@ -199,15 +256,28 @@ show_leftward(cairo_t *cr, const char *words, PangoGlyphItem *run, double x)
   cairo_glyph_free(glyphs);
 }
 
+static guint
+span_of(const PwText *text, const PangoGlyphItem *run)
+{
+  guint span = 0;
+  while (span + 1 < text->stretches->len &&
+         g_array_index(text->stretches, Stretch, span).end <= run->item->offset)
+    span++;
+  return span;
+}
+
 /* Pango keeps the runs of a line in the order they stand on paper. */
 static void
-show_line(PwPdf *pdf, cairo_t *cr, const char *words, const PangoLayoutLine *line)
+show_line(const PwText *text, cairo_t *cr, const PangoLayoutLine *line)
 {
+  const char *words = pango_layout_get_text(text->layout);
   int x = 0;
   for (const GSList *at = line->runs; at != NULL; at = at->next) {
     PangoGlyphItem *run = at->data;
-    gboolean boxes = note_missing(pdf->missing, run->glyphs);
+    const Stretch *stretch = &g_array_index(text->stretches, Stretch, span_of(text, run));
+    gboolean boxes = note_missing(text->pdf->missing, run->glyphs);
     double x_pt = (double)x / PANGO_SCALE;
+    cairo_set_source_rgb(cr, stretch->r, stretch->g, stretch->b);
     cairo_move_to(cr, x_pt, 0);
     if (run->item->analysis.level % 2 == 1 && !boxes)
       show_leftward(cr, words, run, x_pt);
@@ -222,14 +292,13 @@ draw_lines(const PwText *text, cairo_t *cr, double x_mm, double baseline_y_mm, d
            guint first, guint end)
 {
   cairo_save(cr);
-  cairo_set_source_rgb(cr, text->r, text->g, text->b);
   for (guint i = first; i < end; i++) {
     PangoLayoutLine *line = pango_layout_get_line_readonly(text->layout, (int)i);
     cairo_save(cr);
     cairo_translate(cr, x_mm + (text->column_mm - line_width(line)) * align,
                     baseline_y_mm + (i - first) * text->leading_mm);
     cairo_scale(cr, PW_MM_PER_PT, PW_MM_PER_PT);
-    show_line(text->pdf, cr, pango_layout_get_text(text->layout), line);
+    show_line(text, cr, line);
     cairo_restore(cr);
   }
   cairo_restore(cr);
