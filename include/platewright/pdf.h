@@ -63,7 +63,8 @@ typedef struct PwText PwText;
 /* `width_mm` 0: one line as long as it is. Text is plain (no markup). Belongs to the pdf's font
  * map and may be used on any page of it. */
 PwText *pw_text_new(PwPdf *pdf, const PwFace *face, const char *text, double width_mm);
-/* Words of several faces in one paragraph, one after another, on the leading of `face`. */
+/* Words of several faces in one paragraph, one after another, on the leading of `face`; a line feed
+ * begins a new line. */
 typedef struct {
   const char *text;
   PwFace face;

@@ -34,6 +34,22 @@ typedef enum {
   PW_ROLE_FOOT,
   PW_ROLE_KEY,
   PW_ROLE_SCALE,
+  PW_ROLE_DOC_TITLE,   /* of a document: "Treatment report" */
+  PW_ROLE_DOC_SUBJECT, /* which volume */
+  PW_ROLE_DOC_WHO,     /* by whom and when, beside the title */
+  PW_ROLE_DOC_HEAD_1,
+  PW_ROLE_DOC_HEAD_2,
+  PW_ROLE_DOC_HEAD_3,
+  PW_ROLE_DOC_LEAD,    /* its first words */
+  PW_ROLE_DOC_BODY,
+  PW_ROLE_DOC_LABEL,   /* in the margin, beside a fact; under a line to sign on */
+  PW_ROLE_DOC_NUMERAL, /* of a list */
+  PW_ROLE_DOC_NOTE,
+  PW_ROLE_DOC_CAPTION, /* of a table or a drawing */
+  PW_ROLE_DOC_COLUMN,  /* head of a table's column */
+  PW_ROLE_DOC_CELL,
+  PW_ROLE_DOC_FIGURES, /* a cell of figures */
+  PW_ROLE_DOC_DRAWING, /* words in a drawing */
   PW_N_ROLES
 } PwRole;
 

@@ -72,6 +72,19 @@ set_leading(PwText *text, const PangoFontDescription *description, double leadin
   text->first_baseline_mm = (text->leading_mm - ascent - descent) / 2 + ascent;
 }
 
+/* Each line of it plain, still on lines of their own. */
+static char *
+dup_plain_lines(const char *text)
+{
+  g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
+  for (char **line = lines; *line != NULL; line++) {
+    char *plain = dup_plain(*line);
+    g_free(*line);
+    *line = plain;
+  }
+  return g_strjoinv("\n", lines);
+}
+
 static void
 add_attribute(PangoAttrList *attributes, PangoAttribute *attribute, guint start, guint end)
 {
@@ -84,7 +97,7 @@ add_attribute(PangoAttrList *attributes, PangoAttribute *attribute, guint start,
 static void
 add_span(PwText *text, PangoAttrList *attributes, GString *words, const PwSpan *span)
 {
-  g_autofree char *plain = dup_plain(span->text);
+  g_autofree char *plain = dup_plain_lines(span->text);
   guint start = (guint)words->len;
   g_string_append(words, plain);
   guint end = (guint)words->len;
@@ -130,7 +143,8 @@ pw_text_new_spans(PwPdf *pdf, const PwFace *face, const PwSpan *spans, gsize n, 
 PwText *
 pw_text_new(PwPdf *pdf, const PwFace *face, const char *words, double width_mm)
 {
-  return pw_text_new_spans(pdf, face, &(PwSpan){words, *face}, 1, width_mm);
+  g_autofree char *plain = dup_plain(words);
+  return pw_text_new_spans(pdf, face, &(PwSpan){plain, *face}, 1, width_mm);
 }
 
 void

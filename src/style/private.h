@@ -5,7 +5,7 @@
 #include <platewright/style.h>
 #include <platewright/yaml.h>
 
-enum { PW_N_LENGTHS = 28, PW_N_INKS = 7, PW_N_GROUPS = 9 };
+enum { PW_N_LENGTHS = 38, PW_N_INKS = 7, PW_N_GROUPS = 9 };
 
 struct PwStyle {
   char *name;

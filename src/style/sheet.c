@@ -49,7 +49,17 @@ const PwStyleKey pw_style_length_keys[] = {
     {"bar-longest", read_length, 0, 10, 200},
     {"swatch-width", read_length, 0, 2, 30}, /* in the key */
     {"swatch-height", read_length, 0, 1, 20},
-    {"grid", read_length, 0, 0, 10}, /* step of the baselines of callouts; 0: none */
+    {"grid", read_length, 0, 0, 10},          /* step of the baselines of callouts; 0: none */
+    {"document-left", read_length, 0, 5, 60}, /* white round a page of text */
+    {"document-right", read_length, 0, 5, 60},
+    {"document-top", read_length, 0, 5, 60},
+    {"document-foot", read_length, 0, 12, 60},     /* with the running foot in it */
+    {"document-measure", read_length, 0, 60, 200}, /* the column of text, at most */
+    {"document-gap", read_length, 0, 3, 20},       /* from the margin column to it */
+    {"document-grid", read_length, 0, 2, 15},      /* step of the baselines of text */
+    {"document-rule", read_length, 0, 0.1, 1},     /* of sums, cautions, heads of tables */
+    {"document-bar", read_length, 0, 0.5, 3},      /* beside what cannot be missed */
+    {"sign-room", read_length, 0, 8, 40},          /* above a line to sign on */
     {0}};
 
 G_STATIC_ASSERT(G_N_ELEMENTS(pw_style_length_keys) == PW_N_LENGTHS + 1);
@@ -88,7 +98,7 @@ read_size(const PwStyleReading *reading, const PwYamlNode *value, const PwStyleK
   const char *text = pw_yaml_node_peek_text(value);
   if (text != NULL && pw_parse_double(text, &size) && size > 0 && size < least)
     pw_style_fault(reading, value, "too small", "%s is smaller than %s pt; it would not be read",
-                   callout ? "no callout" : "nothing on a plate", callout ? "7" : "6.5");
+                   callout ? "no callout" : "nothing printed", callout ? "7" : "6.5");
   else
     pw_style_read_number(reading, value,
                          &(PwStyleKey){key->name, NULL, key->offset, least, largest_pt}, into);
@@ -126,13 +136,38 @@ read_type(const PwStyleReading *reading, const PwYamlNode *value, const PwStyleK
 
 /* In the order of PwRole. */
 const PwStyleKey pw_style_type_keys[] = {
-    {"title", read_type, 0, 0, 0},    {"subtitle", read_type, 0, 0, 0},
-    {"number", read_type, 0, 0, 0},   {"head", read_type, 0, 0, 0},
-    {"size", read_type, 0, 0, 0},     {"note", read_type, 0, 0, 0},
-    {"inferred", read_type, 0, 0, 0}, {"stage", read_type, 0, 0, 0},
-    {"caption", read_type, 0, 0, 0},  {"file", read_type, 0, 0, 0},
-    {"foot", read_type, 0, 0, 0},     {"key", read_type, 0, 0, 0},
-    {"scale", read_type, 0, 0, 0},    {0}};
+    /* Of plates. */
+    {"title", read_type, 0, 0, 0},
+    {"subtitle", read_type, 0, 0, 0},
+    {"number", read_type, 0, 0, 0},
+    {"head", read_type, 0, 0, 0},
+    {"size", read_type, 0, 0, 0},
+    {"note", read_type, 0, 0, 0},
+    {"inferred", read_type, 0, 0, 0},
+    {"stage", read_type, 0, 0, 0},
+    {"caption", read_type, 0, 0, 0},
+    {"file", read_type, 0, 0, 0},
+    {"foot", read_type, 0, 0, 0},
+    {"key", read_type, 0, 0, 0},
+    {"scale", read_type, 0, 0, 0},
+    /* Of documents. */
+    {"document-title", read_type, 0, 0, 0},
+    {"document-subject", read_type, 0, 0, 0},
+    {"document-who", read_type, 0, 0, 0},
+    {"document-head-1", read_type, 0, 0, 0},
+    {"document-head-2", read_type, 0, 0, 0},
+    {"document-head-3", read_type, 0, 0, 0},
+    {"document-lead", read_type, 0, 0, 0},
+    {"document-body", read_type, 0, 0, 0},
+    {"document-label", read_type, 0, 0, 0},
+    {"document-numeral", read_type, 0, 0, 0},
+    {"document-note", read_type, 0, 0, 0},
+    {"document-caption", read_type, 0, 0, 0},
+    {"document-column", read_type, 0, 0, 0},
+    {"document-cell", read_type, 0, 0, 0},
+    {"document-figures", read_type, 0, 0, 0},
+    {"document-drawing", read_type, 0, 0, 0},
+    {0}};
 G_STATIC_ASSERT(G_N_ELEMENTS(pw_style_type_keys) == PW_N_ROLES + 1);
 
 static void

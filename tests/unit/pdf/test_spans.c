@@ -86,6 +86,22 @@ a_text_is_set_anew_in_another_column(void **state)
   pw_pdf_free(pdf);
 }
 
+static void
+a_line_feed_begins_a_line(void **state)
+{
+  (void)state;
+  PwPdf *pdf = look_new();
+  PwFace face = look_face("Lato");
+  const PwSpan spans[] = {{"headcap\nturn", face}, {"in\n\x1b[31m", face}};
+  g_autoptr(PwText) text = pw_text_new_spans(pdf, &face, spans, G_N_ELEMENTS(spans), 0);
+  assert_int_equal(pw_text_n_lines(text), 3);
+  pw_text_draw(text, 20, 20, 0, 1, 1);
+  g_clear_pointer(&text, pw_text_free);
+  g_autoptr(GBytes) bytes = look_finish(pdf, NULL, NULL);
+  g_autofree char *words = look_with(bytes, NULL, "pdftotext", "{}", "-", NULL);
+  assert_string_equal(g_strstrip(words), "turnin");
+}
+
 /* In a column as wide as the widest word no word is broken, in one a little narrower one is. */
 static void
 the_widest_word_is_told(void **state)
@@ -131,6 +147,7 @@ main(void)
       cmocka_unit_test(no_letter_is_lost_between_spans),
       cmocka_unit_test(no_span_is_an_empty_line),
       cmocka_unit_test(a_text_is_set_anew_in_another_column),
+      cmocka_unit_test(a_line_feed_begins_a_line),
       cmocka_unit_test(the_widest_word_is_told),
       cmocka_unit_test(a_text_knows_where_it_begins),
   };
