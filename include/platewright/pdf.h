@@ -33,6 +33,14 @@ void pw_pdf_bookmark(PwPdf *pdf, int level, const char *text);
  * they are. The same GBytes painted twice is stored once. */
 void pw_pdf_draw_jpeg(PwPdf *pdf, GBytes *jpeg, int width, int height, double x_mm, double y_mm,
                       double width_mm, double height_mm);
+/* Whatever stands on every page (the running foot, "page 3 of 12"): called as a page ends, before
+ * the next begins, with the page's number from 1; what it draws is ornament to the structure. How
+ * many pages there will be is for the caller to know before it draws, having laid them out. */
+typedef void (*PwPdfFurnish)(PwPdf *pdf, guint page, double width_mm, double height_mm,
+                             gpointer data);
+void pw_pdf_set_furnish(PwPdf *pdf, PwPdfFurnish furnish, gpointer data);
+/* Pages begun so far: the number of the one under way. */
+guint pw_pdf_n_pages(const PwPdf *pdf);
 /* The finished file. `archival` says whether it claims PDF/A-1b; if not, `why` (yours) says why not
  * (a script that no TrueType font here covers). */
 GBytes *pw_pdf_finish(PwPdf *pdf, gboolean *archival, char **why, GError **error);
@@ -42,6 +50,46 @@ GBytes *pw_pdf_finish(PwPdf *pdf, gboolean *archival, char **why, GError **error
  * from elsewhere and nothing in it runs. Bookmarks are passed over. */
 PwPdf *pw_pdf_new_svg(const PwPdfInfo *info, GError **error);
 GBytes *pw_pdf_finish_svg(PwPdf *pdf, GError **error);
+
+/* ---- Structure --------------------------------------------------------------------- */
+
+/* What a document says and in which order, for who does not see it: the structure tree of a tagged
+ * PDF (ISO 32000-1, 14.7 and 14.8). Elements are begun and ended round what is drawn; they nest,
+ * and may stay open over pages: a table goes on, its rows under one element. Read is what stands in
+ * an element of words; what is drawn elsewhere (rules between rows, leaders, the furnishing of a
+ * page) is ornament and passed over. The order of reading is that in which elements begin. Without
+ * any element the file has no structure. An SVG passes all of it over. */
+typedef enum {
+  PW_ELEMENT_SECTION,                     /* holds the rest; no words of its own */
+  PW_ELEMENT_H1, PW_ELEMENT_H2, PW_ELEMENT_H3,
+  PW_ELEMENT_P,
+  PW_ELEMENT_LIST, PW_ELEMENT_ITEM,       /* a list of items, an item of a label and a body */
+  PW_ELEMENT_LABEL, PW_ELEMENT_BODY,
+  PW_ELEMENT_TABLE, PW_ELEMENT_ROW,       /* a table of rows, a row of heads and cells */
+  PW_ELEMENT_COLUMN_HEAD, PW_ELEMENT_ROW_HEAD,
+  PW_ELEMENT_CELL,                        /* also where nothing stands in it */
+  PW_ELEMENT_CAPTION,                     /* a table's first child; beside a figure */
+  PW_ELEMENT_SPAN,
+  PW_ELEMENT_ORNAMENT                     /* all in it is passed over, elements too: the head of a
+                                           * table repeated on its next page */
+} PwElement;
+void pw_pdf_begin(PwPdf *pdf, PwElement element);
+/* Ends the element begun last. */
+void pw_pdf_end(PwPdf *pdf);
+/* A picture and all that is drawn on it: read is only what `description` says. */
+void pw_pdf_begin_figure(PwPdf *pdf, const char *description, double x_mm, double y_mm,
+                         double width_mm, double height_mm);
+
+/* ---- Links ------------------------------------------------------------------------- */
+
+/* A place that links lead to: `y_mm` down the page under way. Of two of one name the first counts.
+ * It is reached from outside too, as FILE.pdf#NAME. */
+void pw_pdf_destination(PwPdf *pdf, const char *name, double y_mm);
+/* What is drawn until its end leads to a destination, set before or later; `says` is what a reader
+ * hears of it ("Plate 3"). Lines of text are clicked where they stand; another area by its box.
+ * Where no such destination comes the words stay and lead nowhere. */
+void pw_pdf_begin_link(PwPdf *pdf, const char *destination, const char *says);
+void pw_pdf_link_box(PwPdf *pdf, double x_mm, double y_mm, double width_mm, double height_mm);
 
 /* ---- Type -------------------------------------------------------------------------- */
 

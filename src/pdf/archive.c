@@ -6,7 +6,6 @@
  */
 #include "private.h"
 
-#include <qpdf/qpdf-c.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -292,27 +291,34 @@ write_out(qpdf_data q)
 }
 
 static GBytes *
-finish(qpdf_data q, const GByteArray *raw, const PwPdfFacts *facts, char **against, GError **error)
+finish(qpdf_data q, const PwPdf *pdf, char **against, GError **error)
 {
+  const GByteArray *raw = pdf->raw;
+  const PwPdfFacts *facts = &pdf->facts;
   if ((qpdf_read_memory(q, "plates", (const char *)raw->data, raw->len, NULL) & QPDF_ERRORS) != 0)
     return NULL;
   treat_all(&(PwArchive){q, against});
   set_info(q, facts);
   set_metadata(q, facts, *against == NULL);
   set_catalog(q, facts);
+  if (!pw_pdf_plant(q, &pdf->structure)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_FILE,
+                "the document could not be finished: its content is not as Cairo writes it");
+    return NULL;
+  }
   if (*against == NULL && !set_output_intent(q, error))
     return NULL;
   return qpdf_has_error(q) ? NULL : write_out(q);
 }
 
 GBytes *
-pw_pdf_archive(const GByteArray *raw, const PwPdfFacts *facts, char **against, GError **error)
+pw_pdf_archive(const PwPdf *pdf, char **against, GError **error)
 {
   qpdf_data q = qpdf_init();
   qpdf_silence_errors(q);
   qpdf_set_suppress_warnings(q, QPDF_TRUE);
   g_autoptr(GError) own = NULL;
-  GBytes *done = finish(q, raw, facts, against, &own);
+  GBytes *done = finish(q, pdf, against, &own);
   if (own != NULL)
     g_propagate_error(error, g_steal_pointer(&own));
   else if (done == NULL)

@@ -38,6 +38,7 @@ document_new(const PwPdfInfo *info, GError **error)
                                         (GDestroyNotify)g_bytes_unref, surface_free);
   pdf->outline = g_array_new(FALSE, FALSE, sizeof(int));
   pdf->missing = g_array_new(FALSE, FALSE, sizeof(gunichar));
+  pw_pdf_structure_init(&pdf->structure);
   return g_steal_pointer(&pdf);
 }
 
@@ -73,6 +74,7 @@ pw_pdf_free(PwPdf *pdf)
   g_clear_pointer(&pdf->raw, g_byte_array_unref);
   g_clear_pointer(&pdf->outline, g_array_unref);
   g_clear_pointer(&pdf->missing, g_array_unref);
+  pw_pdf_structure_clear(&pdf->structure);
   g_clear_object(&pdf->type);
   g_clear_pointer(&pdf->fonts, pw_pdf_fonts_free);
   g_clear_error(&pdf->error);
@@ -85,6 +87,7 @@ end_page(PwPdf *pdf)
 {
   if (pdf->cr == NULL)
     return;
+  pw_pdf_leave_page(pdf);
   cairo_status_t status = cairo_status(pdf->cr);
   if (status != CAIRO_STATUS_SUCCESS && pdf->error == NULL)
     g_set_error(&pdf->error, PW_ERROR, PW_ERROR_USE, "page %d could not be drawn: %s", pdf->n_pages,
@@ -106,7 +109,23 @@ pw_pdf_begin_page(PwPdf *pdf, double width_mm, double height_mm)
   pdf->cr = cairo_create(pdf->surface);
   cairo_scale(pdf->cr, pt_per_mm, pt_per_mm);
   pdf->n_pages++;
+  pdf->page_width_mm = width_mm;
+  pdf->page_height_mm = height_mm;
+  pw_pdf_enter_page(pdf);
   return pdf->cr;
+}
+
+guint
+pw_pdf_n_pages(const PwPdf *pdf)
+{
+  return (guint)pdf->n_pages;
+}
+
+void
+pw_pdf_set_furnish(PwPdf *pdf, PwPdfFurnish furnish, gpointer data)
+{
+  pdf->furnish = furnish;
+  pdf->furnish_data = data;
 }
 
 void
@@ -222,7 +241,7 @@ pw_pdf_finish(PwPdf *pdf, gboolean *archival, char **why, GError **error)
   if (!close_surface(pdf, error))
     return NULL;
   g_autofree char *against = dup_missing(pdf->missing);
-  GBytes *done = pw_pdf_archive(pdf->raw, &pdf->facts, &against, error);
+  GBytes *done = pw_pdf_archive(pdf, &against, error);
   if (done == NULL)
     return NULL;
   if (archival != NULL)

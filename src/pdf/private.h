@@ -6,6 +6,7 @@
 #include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
 #include <platewright/pdf.h>
+#include <qpdf/qpdf-c.h>
 
 /* What the document says of itself, without what neither XML nor the Info dictionary may hold; a
  * text that is not told is NULL. */
@@ -16,6 +17,47 @@ typedef struct {
   char *stamp; /* the same as a PDF date, "D:20260302101407+01'00'" */
 } PwPdfFacts;
 
+/* An element holds other elements and content; content is a mark on a page, numbered from 0 in the
+ * order that marks are begun there. */
+typedef struct {
+  int element; /* -1: a mark */
+  guint page;  /* from 0 */
+  guint mark;
+} PwPdfKid;
+
+typedef struct {
+  const char *type;       /* "/P" */
+  const char *attributes; /* as PDF writes them, or NULL */
+  int parent;             /* -1: of the document itself */
+  gboolean has_words;
+  char *says;             /* a figure's description, what a link is called, or NULL */
+  char *destination;      /* a link's, or NULL */
+  double box[4];          /* a figure's, in points of its page, y up: left, bottom, right, top */
+  GArray *kids;           /* PwPdfKid */
+} PwPdfElement;
+
+/* Where a link is clicked: points, y up. */
+typedef struct {
+  int element;
+  guint page;
+  double box[4];
+} PwPdfArea;
+
+typedef struct {
+  char *name;
+  guint page;
+  double y; /* points, up */
+} PwPdfPlace;
+
+/* What has been said of the structure so far. Element 0 is the document. */
+typedef struct {
+  GArray *elements, *areas;
+  GArray *places; /* by name, each name once */
+  GArray *open;   /* int: elements not ended yet, the innermost last; -1: ornament */
+  guint n_marks;  /* on the page under way */
+  gboolean is_marking;
+} PwPdfStructure;
+
 struct PwPdf {
   PwPdfFacts facts;
   GByteArray *raw; /* what Cairo has written */
@@ -23,6 +65,10 @@ struct PwPdf {
   cairo_surface_t *surface; /* of an SVG: NULL before its page is begun */
   cairo_t *cr; /* of the page under way, or NULL */
   int n_pages;
+  double page_width_mm, page_height_mm; /* of the page under way */
+  PwPdfStructure structure;
+  PwPdfFurnish furnish;
+  gpointer furnish_data;
   PangoFontMap *fonts;
   PangoContext *type;
   GHashTable *pictures; /* GBytes -> its cairo_surface_t */
@@ -56,8 +102,25 @@ gboolean pw_pdf_jpeg_check(GBytes *jpeg, int width, int height, GError **error);
  * nothing to put back. */
 char *pw_pdf_dup_readable_map(const char *map, gsize length);
 
+/* structure.c */
+void pw_pdf_structure_init(PwPdfStructure *structure);
+void pw_pdf_structure_clear(PwPdfStructure *structure);
+/* Round the end of a page: what is open is left off there and taken up on the next. */
+void pw_pdf_leave_page(PwPdf *pdf);
+void pw_pdf_enter_page(PwPdf *pdf);
+gboolean pw_pdf_is_linking(const PwPdf *pdf);
+
+/* marking.c: the content of a page as Cairo wrote it, with mark i called types[i] ("/P") and
+ * numbered anew, numbers[i]; one round nothing is taken away, its number -1; all that paints
+ * outside of marks is made an artifact. Yours; NULL when it is not what Cairo writes for n marks. */
+char *pw_pdf_dup_marked(const char *content, gsize length, const char *const *types, guint n,
+                        int *numbers);
+
+/* tree.c: the structure put into a document. FALSE: its content was not what was expected. */
+gboolean pw_pdf_plant(qpdf_data q, const PwPdfStructure *structure);
+
 /* archive.c: Cairo's file made PDF/A-1b. With `why` already set, or set on the way to what stands
  * in the way of it, the file makes no claim. */
-GBytes *pw_pdf_archive(const GByteArray *raw, const PwPdfFacts *facts, char **why, GError **error);
+GBytes *pw_pdf_archive(const PwPdf *pdf, char **why, GError **error);
 
 #endif

@@ -318,14 +318,28 @@ draw_lines(const PwText *text, cairo_t *cr, double x_mm, double baseline_y_mm, d
   cairo_restore(cr);
 }
 
+/* Each line is clicked from edge to edge of its leading. */
+static void
+link_lines(const PwText *text, double x_mm, double baseline_y_mm, double align, guint first,
+           guint end)
+{
+  for (guint i = first; i < end; i++) {
+    double width = line_width(pango_layout_get_line_readonly(text->layout, (int)i));
+    pw_pdf_link_box(text->pdf, x_mm + (text->column_mm - width) * align,
+                    baseline_y_mm - text->first_baseline_mm + (i - first) * text->leading_mm, width,
+                    text->leading_mm);
+  }
+}
+
 void
 pw_text_draw(const PwText *text, double x_mm, double baseline_y_mm, double align, guint first,
              guint n)
 {
-  guint n_lines = pw_text_n_lines(text);
+  guint n_lines = pw_text_n_lines(text), end = n == 0 ? n_lines : MIN(n_lines, first + n);
   g_return_if_fail(text->pdf->cr != NULL);
-  draw_lines(text, text->pdf->cr, x_mm, baseline_y_mm, align, first,
-             n == 0 ? n_lines : MIN(n_lines, first + n));
+  draw_lines(text, text->pdf->cr, x_mm, baseline_y_mm, align, first, end);
+  if (pw_pdf_is_linking(text->pdf))
+    link_lines(text, x_mm, baseline_y_mm, align, first, end);
 }
 
 void
