@@ -112,7 +112,7 @@ gboolean pw_pdf_is_linking(const PwPdf *pdf);
 
 /* marking.c: the content of a page as Cairo wrote it, with mark i called types[i] ("/P") and
  * numbered anew, numbers[i]; one round nothing is taken away, its number -1; all that paints
- * outside of marks is made an artifact. Yours; NULL when it is not what Cairo writes for n marks. */
+ * outside of marks is made an artifact. Yours; NULL when Cairo does not write so for n marks. */
 char *pw_pdf_dup_marked(const char *content, gsize length, const char *const *types, guint n,
                         int *numbers);
 
