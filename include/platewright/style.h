@@ -1,4 +1,5 @@
-/* Style: pages, type, colours, hatches and words of all that is drawn, from styles/NAME.yaml. */
+/* Style: pages, type, colours and hatches of all that is drawn, from styles/NAME.yaml, and the
+ * words of all that is printed, from styles/words/LANGUAGE.yaml. */
 #ifndef PLATEWRIGHT_STYLE_H
 #define PLATEWRIGHT_STYLE_H
 
@@ -92,6 +93,58 @@ char *pw_style_dup_count(const PwStyle *style, const char *key, guint n);
  * 2026, 10:14". Yours. */
 char *pw_style_dup_date(const PwStyle *style, const char *iso);
 gboolean pw_style_is_grey(const PwStyle *style); /* pictures printed without colour too */
+
+/* ---- Words ------------------------------------------------------------------------- */
+
+/* Everything that is printed, in one language: phrases by their keys, the trade's terms, dates,
+ * figures. What a language lacks is printed in English, and remembered. Safe from several threads.
+ */
+typedef struct PwWords PwWords;
+/* `language` is a name ("en", "de") or a path (it has a '/' or ends in .yaml). Names are looked for
+ * as words/NAME.yaml in the folders of styles. NULL as of pw_style_read; docs/words.md has every
+ * key. English is read besides: a phrase whose key or blank that does not have is complained of. */
+PwWords *pw_words_read(const char *language, PwComplaints *complaints, GError **error);
+void pw_words_free(PwWords *words);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwWords, pw_words_free)
+/* The language, a tag of BCP 47: "de". */
+const char *pw_words_peek_language(const PwWords *words);
+/* The paper its readers print on: A4 is 210 x 297. */
+void pw_words_paper(const PwWords *words, double *short_mm, double *long_mm);
+
+/* The phrase of a key; the key itself where English has none either (a test sees that ours do).
+ * Phrases hold their blanks as {name}. */
+const char *pw_words_peek(const PwWords *words, const char *key);
+/* The phrase with {name} filled in from name, value pairs, NULL at the end. Yours. */
+char *pw_words_dup_phrase(const PwWords *words, const char *key, ...) G_GNUC_NULL_TERMINATED;
+/* "{n} places": the phrase of KEY-one or KEY-many. Yours. */
+char *pw_words_dup_count(const PwWords *words, const char *key, guint n);
+/* A date or a moment of the record, "2026-03-02T10:14:07+00:00", as a reader says it: "2 March
+ * 2026, 10:14"; as it is written where it is no date. Yours. */
+char *pw_words_dup_date(const PwWords *words, const char *iso);
+/* Likewise; the phrase "date-none" where it is empty. Yours. */
+char *pw_words_dup_gdate(const PwWords *words, const GDate *date);
+/* Figures as base writes them, with the language's decimal sign and a minus as wide as a plus:
+ * "-412.5 ± 1.5" becomes "−412,5 ± 1,5". A point between two digits is a decimal point, a
+ * hyphen that begins a number a minus; all else stays. Yours. */
+char *pw_words_dup_number(const PwWords *words, const char *plain);
+/* "1234.50", "EUR" as "1.234,50 EUR", thousands in groups; the currency is its ISO 4217 code, or
+ * NULL. Yours. */
+char *pw_words_dup_money(const PwWords *words, const char *plain, const char *currency);
+
+/* The language's word for one of the record's own, which is English or a person's: as written where
+ * the language does not have it; NULL for NULL. */
+const char *pw_words_peek_term(const PwWords *words, const char *english);
+const char *pw_words_peek_part(const PwWords *words, const char *english);
+const char *pw_words_peek_view(const PwWords *words, const char *english);
+const char *pw_words_peek_light(const PwWords *words, const char *english);
+/* What styles/terms.yaml says of a term, and where the term's word is from; NULL where not told. */
+const char *pw_words_peek_meaning(const PwWords *words, const char *term);
+const char *pw_words_peek_caution(const PwWords *words, const char *term);
+const char *pw_words_peek_source(const PwWords *words, const char *term);
+
+/* Keys of which the language had no phrase when they were asked for, each once and in order. */
+gsize pw_words_n_missing(const PwWords *words);
+const char *pw_words_peek_missing(const PwWords *words, gsize i);
 
 PW_END_DECLS
 #endif

@@ -46,7 +46,7 @@ pw_plate_text_new(PwPdf *pdf, const PwStyle *style, PwRole role, const char *wor
 }
 
 static void
-add_words(PwBlock *block, PwPdf *pdf, const PwStyle *style, const PwWords *words, double width_mm)
+add_words(PwBlock *block, PwPdf *pdf, const PwStyle *style, const PwSaid *words, double width_mm)
 {
   PwText *text = pw_plate_text_new(pdf, style, words->role, words->text, width_mm);
   int leading = pw_plate_leading(style, words->role);

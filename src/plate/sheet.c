@@ -4,7 +4,7 @@
 #include <math.h>
 
 static void
-words_free(PwWords *words)
+words_free(PwSaid *words)
 {
   g_free(words->text);
   g_free(words);
@@ -86,7 +86,7 @@ pw_callout_take_words(PwCallout *callout, PwRole role, char *text)
     g_free(text);
     return;
   }
-  PwWords *words = g_new(PwWords, 1);
-  *words = (PwWords){role, text};
+  PwSaid *words = g_new(PwSaid, 1);
+  *words = (PwSaid){role, text};
   g_ptr_array_add(callout->words, words);
 }

@@ -14,7 +14,7 @@
 typedef struct {
   PwRole role;
   char *text;
-} PwWords;
+} PwSaid;
 
 typedef struct {
   PwKind kind;
@@ -27,7 +27,7 @@ typedef struct {
 typedef struct {
   guint number;
   char *id;         /* "#6" where its sidecar calls it otherwise; NULL */
-  GPtrArray *words; /* PwWords, the head first */
+  GPtrArray *words; /* PwSaid, the head first */
   guint picture;
   int mark;       /* of its picture; -1: nothing is drawn there */
   guint family;   /* not 0: stands level with its like in the other pictures */

@@ -1,5 +1,5 @@
-/* Find: where styles lie. $PLATEWRIGHT_STYLES first, then the tree that was built, then where it
- * was installed.
+/* Find: where styles and words lie. $PLATEWRIGHT_STYLES first, then the tree that was built, then
+ * where it was installed.
  */
 #include "private.h"
 
@@ -19,12 +19,12 @@ dup_folders(void)
 }
 
 static char *
-dup_path_in_folders(const char *file)
+dup_path_in_folders(const char *folder, const char *file, const char *except)
 {
   g_auto(GStrv) folders = dup_folders();
   for (gsize i = 0; folders[i] != NULL; i++) {
-    g_autofree char *path = g_build_filename(folders[i], file, NULL);
-    if (g_file_test(path, G_FILE_TEST_IS_REGULAR))
+    g_autofree char *path = g_build_filename(folders[i], folder, file, NULL);
+    if (g_strcmp0(path, except) != 0 && g_file_test(path, G_FILE_TEST_IS_REGULAR))
       return g_steal_pointer(&path);
   }
   return NULL;
@@ -39,13 +39,14 @@ by_name(gconstpointer a, gconstpointer b, gpointer unused)
 
 /* "plate, plate-grey": what can be asked for, each once and in order. */
 static char *
-dup_names(void)
+dup_names(const char *folder)
 {
   g_auto(GStrv) folders = dup_folders();
   g_autoptr(GTree) names = g_tree_new_full(by_name, NULL, g_free, NULL);
   for (gsize i = 0; folders[i] != NULL; i++) {
-    g_autoptr(GDir) folder = g_dir_open(folders[i], 0, NULL);
-    for (const char *file; folder != NULL && (file = g_dir_read_name(folder)) != NULL;)
+    g_autofree char *path = g_build_filename(folders[i], folder, NULL);
+    g_autoptr(GDir) listed = g_dir_open(path, 0, NULL);
+    for (const char *file; listed != NULL && (file = g_dir_read_name(listed)) != NULL;)
       if (g_str_has_suffix(file, ".yaml") && !g_str_equal(file, "terms.yaml"))
         g_tree_insert(names, g_strndup(file, strlen(file) - strlen(".yaml")), NULL);
   }
@@ -56,18 +57,17 @@ dup_names(void)
 }
 
 char *
-pw_style_dup_path(const char *name, GError **error)
+pw_style_dup_path(const PwStyleKind *kind, const char *name, const char *except, GError **error)
 {
   if (strchr(name, '/') != NULL || g_str_has_suffix(name, ".yaml"))
     return g_strdup(name);
   g_autofree char *file = g_strdup_printf("%s.yaml", name);
-  char *path = dup_path_in_folders(file);
+  char *path = dup_path_in_folders(kind->folder, file, except);
   if (path == NULL) {
-    g_autofree char *names = dup_names();
+    g_autofree char *names = dup_names(kind->folder);
     g_set_error(error, PW_ERROR, PW_ERROR_USE,
-                "there is no style \"%s\"; there is %s; a file of your own "
-                "is given by its path",
-                name, *names != '\0' ? names : "none");
+                "there is no %s \"%s\"; there is %s; a file of your own is given by its path",
+                kind->what, name, *names != '\0' ? names : "none");
   }
   return path;
 }
@@ -75,7 +75,7 @@ pw_style_dup_path(const char *name, GError **error)
 char *
 pw_style_dup_folder(GError **error)
 {
-  g_autofree char *terms = dup_path_in_folders("terms.yaml");
+  g_autofree char *terms = dup_path_in_folders("", "terms.yaml", NULL);
   if (terms != NULL)
     return g_path_get_dirname(terms);
   g_set_error(error, PW_ERROR, PW_ERROR_FILE,

@@ -1,4 +1,5 @@
-/* What the sources of style share: a style under way, and the tables of keys that read it. */
+/* What the sources of style share: a style or words under way, and the tables of keys that read
+ * them. */
 #ifndef PW_STYLE_PRIVATE_H
 #define PW_STYLE_PRIVATE_H
 
@@ -7,9 +8,13 @@
 
 enum { PW_N_LENGTHS = 38, PW_N_INKS = 7, PW_N_GROUPS = 9 };
 
+typedef struct {
+  double short_mm, long_mm; /* 0: not told */
+} PwStylePaper;
+
 struct PwStyle {
   char *name;
-  double short_mm, long_mm;
+  PwStylePaper page;
   gboolean grey;
   double lengths[PW_N_LENGTHS];    /* in the order of pw_style_length_keys; NAN: not told */
   PwInk inks[PW_N_INKS];           /* pw_style_ink_keys; r NAN: not told */
@@ -20,13 +25,23 @@ struct PwStyle {
   GHashTable *words;           /* key -> phrase */
 };
 
-/* A file being read into a style, which may hold the style it is based on already. */
+/* A file being read into a style or into words, which may hold what it is based on already. */
 typedef struct {
   const PwYaml *yaml;
   PwComplaints *complaints;
-  PwStyle *style;
-  gboolean based; /* on another style: words that it lacks are slips of the pen */
+  PwStyle *style; /* or NULL */
+  PwWords *words; /* or NULL */
+  gboolean based; /* on another: words that it lacks are slips of the pen */
 } PwStyleReading;
+
+/* A kind of file that may be based on another of its kind. */
+typedef struct {
+  const char *format; /* its first line: "platewright-style 1" */
+  const char *what;   /* as it is asked for: "style" */
+  const char *folder; /* where they lie in the folders of styles; "" */
+  void (*read)(const PwStyleReading *reading, const PwYamlNode *root);
+  void (*check_whole)(const PwStyleReading *reading, const PwYamlNode *root);
+} PwStyleKind;
 
 typedef struct PwStyleKey PwStyleKey;
 /* Reads the value of a key into the field that stands `key->offset` bytes into `into`. */
@@ -63,6 +78,9 @@ void pw_style_read_dash(const PwStyleReading *reading, const PwYamlNode *value,
                         const PwStyleKey *key, void *into);
 void pw_style_read_page(const PwStyleReading *reading, const PwYamlNode *value,
                         const PwStyleKey *key, void *into);
+/* Of keys that were read before the rest, by chain.c. */
+void pw_style_read_already(const PwStyleReading *reading, const PwYamlNode *value,
+                           const PwStyleKey *key, void *into);
 /* Text of a scalar that nothing was cut from; NULL, complained of, otherwise. Not a copy. */
 const char *pw_style_peek_prose(const PwStyleReading *reading, const PwYamlNode *value);
 
@@ -73,11 +91,43 @@ void pw_style_read_sheet(const PwStyleReading *reading, const PwYamlNode *root);
 /* Complains of what a style must tell and does not. */
 void pw_style_check_whole(const PwStyleReading *reading, const PwYamlNode *root);
 
-/* words.c */
+/* style_words.c */
 void pw_style_read_words(const PwStyleReading *reading, const PwYamlNode *value,
                          const PwStyleKey *key, void *into);
 
-/* find.c: where the style of that name lies; yours. */
-char *pw_style_dup_path(const char *name, GError **error);
+/* find.c: where the file of that name lies, other than at `except` (or NULL); yours. */
+char *pw_style_dup_path(const PwStyleKind *kind, const char *name, const char *except,
+                        GError **error);
+/* Words under way; what is NULL is not told. */
+struct PwWords {
+  char *language, *decimal, *groups;
+  PwStylePaper paper;
+  char *date, *moment;      /* phrases */
+  char *months[12];
+  GHashTable *phrases;      /* key -> char * */
+  GHashTable *terms;        /* English -> PwTermWords */
+  GHashTable *parts, *views, *lights; /* English -> char * */
+  PwWords *english;         /* what is read when this has no phrase; NULL: this is English */
+  GMutex lock;              /* of `missing` alone */
+  GPtrArray *missing;       /* keys, in order */
+};
+
+/* The words of a term; what is NULL is not told. */
+typedef struct {
+  char *word, *meaning, *caution, *source;
+} PwTermWords;
+
+/* words_read.c */
+void pw_words_read_sheet(const PwStyleReading *reading, const PwYamlNode *root);
+void pw_words_check_whole(const PwStyleReading *reading, const PwYamlNode *root);
+/* words.c: the next blank of `phrase`, from its '{' to behind its '}'; NULL when there is none. */
+const char *pw_words_next_blank(const char *phrase, const char **end);
+/* Fills the blanks from pairs of name and value; one without a value stays. Yours. */
+char *pw_words_dup_filled(const char *phrase, const GPtrArray *pairs);
+
+/* chain.c: reads a file over what it is based on. FALSE with a GError when one cannot be read or is
+ * complained of with severity error; only in the first case the GError is set. */
+gboolean pw_style_read_chain(const PwStyleKind *kind, const char *name, PwStyle *style,
+                             PwWords *words, PwComplaints *complaints, GError **error);
 
 #endif

@@ -264,23 +264,12 @@ read_pictures(const PwStyleReading *reading, const PwYamlNode *value, const PwSt
     pw_style_fault(reading, value, "unknown word", "pictures are printed in colour or grey");
 }
 
-/* Read before the rest, by read.c. */
-static void
-read_already(const PwStyleReading *reading, const PwYamlNode *value, const PwStyleKey *key,
-             void *into)
-{
-  (void)reading;
-  (void)value;
-  (void)key;
-  (void)into;
-}
-
 /* Lengths before groups, whose gaps are measured by them. */
 static const PwStyleKey sheet_keys[] = {
-    {"format", read_already, 0, 0, 0},
-    {"based-on", read_already, 0, 0, 0},
+    {"format", pw_style_read_already, 0, 0, 0},
+    {"based-on", pw_style_read_already, 0, 0, 0},
     {"name", pw_style_read_prose, G_STRUCT_OFFSET(PwStyle, name), 0, 0},
-    {"page", pw_style_read_page, 0, 0, 0},
+    {"page", pw_style_read_page, G_STRUCT_OFFSET(PwStyle, page), 0, 0},
     {"pictures", read_pictures, 0, 0, 0},
     {"lengths", read_lengths, 0, 0, 0},
     {"inks", read_inks, 0, 0, 0},
@@ -320,7 +309,7 @@ void
 pw_style_check_whole(const PwStyleReading *reading, const PwYamlNode *root)
 {
   const PwStyle *style = reading->style;
-  check_told(reading, root, style->short_mm > 0, "the", "page");
+  check_told(reading, root, style->page.short_mm > 0, "the", "page");
   for (int i = 0; i < PW_N_LENGTHS; i++)
     check_told(reading, root, !isnan(style->lengths[i]), "the length",
                pw_style_length_keys[i].name);

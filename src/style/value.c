@@ -138,9 +138,7 @@ pw_style_read_page(const PwStyleReading *reading, const PwYamlNode *value, const
     const char *name;
     double sides[2];
   } sheets[] = {{"A4", {210, 297}}, {"A3", {297, 420}}, {"Letter", {215.9, 279.4}}};
-  PwStyle *style = into;
   double sides[2] = {0, 0};
-  (void)key;
   for (gsize i = 0; i < G_N_ELEMENTS(sheets); i++)
     if (g_strcmp0(pw_yaml_node_peek_text(value), sheets[i].name) == 0)
       memcpy(sides, sheets[i].sides, sizeof sides);
@@ -155,6 +153,16 @@ pw_style_read_page(const PwStyleReading *reading, const PwYamlNode *value, const
                    "a page is A4, A3, Letter or [width, height] in mm");
     return;
   }
-  style->short_mm = MIN(sides[0], sides[1]);
-  style->long_mm = MAX(sides[0], sides[1]);
+  *(PwStylePaper *)field_of(key, into) =
+      (PwStylePaper){MIN(sides[0], sides[1]), MAX(sides[0], sides[1])};
+}
+
+void
+pw_style_read_already(const PwStyleReading *reading, const PwYamlNode *value, const PwStyleKey *key,
+                      void *into)
+{
+  (void)reading;
+  (void)value;
+  (void)key;
+  (void)into;
 }

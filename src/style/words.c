@@ -1,12 +1,138 @@
-/* Words: every word and phrase that is printed, by its key. A phrase holds its blanks as {name}.
+/* Words: every word and phrase that is printed, by its key, in one language with English behind it.
+ * A phrase holds its blanks as {name}.
  */
 #include "private.h"
 
 #include <string.h>
 
-/* The next blank of `phrase`, from its '{' to behind its '}'; NULL when there is none. */
-static const char *
-next_blank(const char *phrase, const char **end)
+static void
+term_words_free(gpointer data)
+{
+  PwTermWords *term = data;
+  g_free(term->word);
+  g_free(term->meaning);
+  g_free(term->caution);
+  g_free(term->source);
+  g_free(term);
+}
+
+static PwWords *
+words_new(void)
+{
+  PwWords *words = g_new0(PwWords, 1);
+  GHashTable **tables[] = {&words->phrases, &words->parts, &words->views, &words->lights};
+  for (gsize i = 0; i < G_N_ELEMENTS(tables); i++)
+    *tables[i] = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+  words->terms = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, term_words_free);
+  words->missing = g_ptr_array_new_with_free_func(g_free);
+  g_mutex_init(&words->lock);
+  return words;
+}
+
+void
+pw_words_free(PwWords *words)
+{
+  if (words == NULL)
+    return;
+  g_free(words->language);
+  g_free(words->decimal);
+  g_free(words->groups);
+  g_free(words->date);
+  g_free(words->moment);
+  for (gsize i = 0; i < G_N_ELEMENTS(words->months); i++)
+    g_free(words->months[i]);
+  g_hash_table_unref(words->phrases);
+  g_hash_table_unref(words->terms);
+  g_hash_table_unref(words->parts);
+  g_hash_table_unref(words->views);
+  g_hash_table_unref(words->lights);
+  g_ptr_array_unref(words->missing);
+  g_mutex_clear(&words->lock);
+  pw_words_free(words->english);
+  g_free(words);
+}
+
+static const PwStyleKind words_kind = {.format = "platewright-words 1",
+                                       .what = "language",
+                                       .folder = "words",
+                                       .read = pw_words_read_sheet,
+                                       .check_whole = pw_words_check_whole};
+
+PwWords *
+pw_words_read(const char *language, PwComplaints *complaints, GError **error)
+{
+  static const char english[] = "en";
+  g_autoptr(PwWords) words = words_new();
+  if (!g_str_equal(language, english)) {
+    words->english = pw_words_read(english, complaints, error);
+    if (words->english == NULL)
+      return NULL;
+  }
+  return pw_style_read_chain(&words_kind, language, NULL, words, complaints, error)
+             ? g_steal_pointer(&words)
+             : NULL;
+}
+
+const char *
+pw_words_peek_language(const PwWords *words)
+{
+  return words->language;
+}
+
+void
+pw_words_paper(const PwWords *words, double *short_mm, double *long_mm)
+{
+  *short_mm = words->paper.short_mm;
+  *long_mm = words->paper.long_mm;
+}
+
+/* ---- Phrases -----------------------------------------------------------------------------------
+ */
+
+static gint
+by_name(gconstpointer a, gconstpointer b)
+{
+  return strcmp(*(char *const *)a, *(char *const *)b);
+}
+
+/* Only the list of what was missed changes, and under its lock: words stay const to who asks. */
+static void
+remember_missing(const PwWords *words, const char *key)
+{
+  GMutex *lock = (GMutex *)&words->lock;
+  g_mutex_lock(lock);
+  if (!g_ptr_array_find_with_equal_func(words->missing, key, g_str_equal, NULL)) {
+    g_ptr_array_add(words->missing, g_strdup(key));
+    g_ptr_array_sort(words->missing, by_name);
+  }
+  g_mutex_unlock(lock);
+}
+
+const char *
+pw_words_peek(const PwWords *words, const char *key)
+{
+  const char *phrase = g_hash_table_lookup(words->phrases, key);
+  if (phrase != NULL)
+    return phrase;
+  remember_missing(words, key);
+  phrase = words->english != NULL ? g_hash_table_lookup(words->english->phrases, key) : NULL;
+  return phrase != NULL ? phrase : key;
+}
+
+gsize
+pw_words_n_missing(const PwWords *words)
+{
+  return words->missing->len;
+}
+
+const char *
+pw_words_peek_missing(const PwWords *words, gsize i)
+{
+  return g_ptr_array_index(words->missing, i);
+}
+
+const char *
+pw_words_next_blank(const char *phrase, const char **end)
 {
   for (const char *open = strchr(phrase, '{'); open != NULL; open = strchr(open + 1, '{')) {
     gsize length = strspn(open + 1, "abcdefghijklmnopqrstuvwxyz-");
@@ -16,85 +142,6 @@ next_blank(const char *phrase, const char **end)
     }
   }
   return NULL;
-}
-
-/* A blank that the phrase it stands for does not have would be printed as it is, with its braces.
- */
-static void
-check_blanks(const PwStyleReading *reading, const PwYamlNode *value, const char *phrase,
-             const char *original)
-{
-  const char *end;
-  for (const char *blank = next_blank(phrase, &end); blank != NULL; blank = next_blank(end, &end)) {
-    g_autofree char *name = g_strndup(blank, (gsize)(end - blank));
-    if (strstr(original, name) == NULL)
-      pw_style_fault(reading, value, "unknown blank",
-                     "%s is no blank of this phrase, which is \"%s\"", name, original);
-  }
-}
-
-static gint
-by_name(gconstpointer a, gconstpointer b)
-{
-  return strcmp(*(char *const *)a, *(char *const *)b);
-}
-
-static void
-complain_of_word(const PwStyleReading *reading, const PwYamlNode *key, const char *word)
-{
-  g_autoptr(GPtrArray) known = g_ptr_array_new();
-  GHashTableIter iter;
-  gpointer name;
-  g_hash_table_iter_init(&iter, reading->style->words);
-  while (g_hash_table_iter_next(&iter, &name, NULL))
-    g_ptr_array_add(known, name);
-  g_ptr_array_sort(known, by_name); /* of two equally near ones always the same */
-  g_ptr_array_add(known, NULL);
-  g_autofree char *shown = pw_dup_printable(word);
-  const char *nearest = pw_nearest_word(word, (const char *const *)known->pdata);
-  if (nearest != NULL)
-    pw_style_fault(reading, key, "unknown key", "no word \"%s\" is printed; did you mean \"%s\"?",
-                   shown, nearest);
-  else
-    pw_style_fault(reading, key, "unknown key", "no word \"%s\" is printed; take it away", shown);
-}
-
-static void
-read_word(const PwStyleReading *reading, const PwYamlNode *key, const PwYamlNode *value)
-{
-  const char *word = pw_yaml_node_peek_text(key);
-  const char *phrase = pw_style_peek_prose(reading, value);
-  if (word == NULL || phrase == NULL)
-    return;
-  const char *original = g_hash_table_lookup(reading->style->words, word);
-  if (original == NULL && reading->based) {
-    complain_of_word(reading, key, word);
-    return;
-  }
-  if (original != NULL)
-    check_blanks(reading, value, phrase, original);
-  g_hash_table_insert(reading->style->words, g_strdup(word), pw_dup_printable(phrase));
-}
-
-void
-pw_style_read_words(const PwStyleReading *reading, const PwYamlNode *value, const PwStyleKey *key,
-                    void *into)
-{
-  (void)key;
-  (void)into;
-  if (pw_yaml_node_kind(value) != PW_YAML_MAPPING) {
-    pw_style_fault(reading, value, "not a mapping", "words are written as \"key: words\" lines");
-    return;
-  }
-  for (guint i = 0; i < pw_yaml_node_n(value); i++)
-    read_word(reading, pw_yaml_node_key(value, i), pw_yaml_node_value(value, i));
-}
-
-const char *
-pw_style_word(const PwStyle *style, const char *key)
-{
-  const char *phrase = g_hash_table_lookup(style->words, key);
-  return phrase != NULL ? phrase : key;
 }
 
 /* The value given for the blank that starts at `name` and is `length` long; NULL without one. */
@@ -109,12 +156,13 @@ value_of(const char *name, gsize length, const GPtrArray *pairs)
   return NULL;
 }
 
-static char *
-dup_filled(const char *phrase, const GPtrArray *pairs)
+char *
+pw_words_dup_filled(const char *phrase, const GPtrArray *pairs)
 {
   GString *filled = g_string_new(NULL);
   const char *from = phrase, *end;
-  for (const char *blank = next_blank(from, &end); blank != NULL; blank = next_blank(from, &end)) {
+  for (const char *blank = pw_words_next_blank(from, &end); blank != NULL;
+       blank = pw_words_next_blank(from, &end)) {
     const char *value = value_of(blank + 1, (gsize)(end - blank) - 2, pairs);
     g_string_append_len(filled, from, blank - from);
     if (value != NULL)
@@ -128,7 +176,7 @@ dup_filled(const char *phrase, const GPtrArray *pairs)
 }
 
 char *
-pw_style_dup_phrase(const PwStyle *style, const char *key, ...)
+pw_words_dup_phrase(const PwWords *words, const char *key, ...)
 {
   g_autoptr(GPtrArray) pairs = g_ptr_array_new();
   va_list more;
@@ -136,34 +184,79 @@ pw_style_dup_phrase(const PwStyle *style, const char *key, ...)
   for (char *text = va_arg(more, char *); text != NULL; text = va_arg(more, char *))
     g_ptr_array_add(pairs, text);
   va_end(more);
-  return dup_filled(pw_style_word(style, key), pairs);
+  return pw_words_dup_filled(pw_words_peek(words, key), pairs);
 }
 
 char *
-pw_style_dup_count(const PwStyle *style, const char *key, guint n)
+pw_words_dup_count(const PwWords *words, const char *key, guint n)
 {
   g_autofree char *one_or_many = g_strdup_printf("%s-%s", key, n == 1 ? "one" : "many");
   g_autofree char *figure = g_strdup_printf("%u", n);
-  return pw_style_dup_phrase(style, one_or_many, "n", figure, NULL);
+  return pw_words_dup_phrase(words, one_or_many, "n", figure, NULL);
 }
 
-/* "2026-03-02T10:14..." by its digits: the hour is the one on the clock where it was taken. */
-char *
-pw_style_dup_date(const PwStyle *style, const char *iso)
+/* ---- Words of the record -----------------------------------------------------------------------
+ */
+
+/* What a language lacks English has, where it is worded anew there, as lights are. */
+static const char *
+word_of(const PwWords *words, GHashTable *table, GHashTable *english_table, const char *english)
 {
-  g_autofree char *day_of = g_strndup(iso, MIN(strlen(iso), 10));
-  GDate day;
-  if (!pw_parse_date(day_of, &day))
-    return pw_dup_printable(iso);
-  g_autofree char *number = g_strdup_printf("%d", g_date_get_day(&day));
-  g_autofree char *month_key = g_strdup_printf("month-%d", (int)g_date_get_month(&day));
-  g_autofree char *year = g_strdup_printf("%d", g_date_get_year(&day));
-  const char *month = pw_style_word(style, month_key), *time = iso + strlen(day_of);
-  gboolean has_time = strlen(time) >= 6 && time[0] == 'T' && time[3] == ':';
-  g_autofree char *hour = has_time ? g_strndup(time + 1, 2) : NULL;
-  g_autofree char *minute = has_time ? g_strndup(time + 4, 2) : NULL;
-  if (!has_time)
-    return pw_style_dup_phrase(style, "date", "day", number, "month", month, "year", year, NULL);
-  return pw_style_dup_phrase(style, "date-time", "day", number, "month", month, "year", year,
-                             "hour", hour, "minute", minute, NULL);
+  if (english == NULL)
+    return NULL;
+  const char *word = g_hash_table_lookup(table, english);
+  if (word == NULL && words->english != NULL)
+    word = g_hash_table_lookup(english_table, english);
+  return word != NULL ? word : english;
+}
+
+const char *
+pw_words_peek_part(const PwWords *words, const char *english)
+{
+  return word_of(words, words->parts, words->english ? words->english->parts : NULL, english);
+}
+
+const char *
+pw_words_peek_view(const PwWords *words, const char *english)
+{
+  return word_of(words, words->views, words->english ? words->english->views : NULL, english);
+}
+
+const char *
+pw_words_peek_light(const PwWords *words, const char *english)
+{
+  return word_of(words, words->lights, words->english ? words->english->lights : NULL, english);
+}
+
+static const PwTermWords *
+term_of(const PwWords *words, const char *term)
+{
+  static const PwTermWords none = {0};
+  const PwTermWords *found = term != NULL ? g_hash_table_lookup(words->terms, term) : NULL;
+  return found != NULL ? found : &none;
+}
+
+const char *
+pw_words_peek_term(const PwWords *words, const char *english)
+{
+  const PwTermWords *term = term_of(words, english);
+  return term->word != NULL ? term->word : english;
+}
+
+const char *
+pw_words_peek_meaning(const PwWords *words, const char *term)
+{
+  return term_of(words, term)->meaning;
+}
+
+const char *
+pw_words_peek_caution(const PwWords *words, const char *term)
+{
+  return term_of(words, term)->caution;
+}
+
+const char *
+pw_words_peek_source(const PwWords *words, const char *term)
+{
+  return term_of(words, term)->source;
 }

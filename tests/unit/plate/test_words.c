@@ -45,7 +45,7 @@ callout_of(const PwModelMark *mark, gboolean is_public)
   GString *text = g_string_new(NULL);
   for (guint i = 0; i < callout->words->len; i++)
     g_string_append_printf(text, "%s%s", i > 0 ? " / " : "",
-                           ((PwWords *)callout->words->pdata[i])->text);
+                           ((PwSaid *)callout->words->pdata[i])->text);
   return g_string_free(text, FALSE);
 }
 
