@@ -2,7 +2,7 @@
 
 import { appendFileSync, copyFileSync, existsSync } from 'node:fs';
 import { join } from 'node:path';
-import { FRONT, HEAD, check, equal, platewright, run, test, until } from './bench.mjs';
+import { FRONT, FRONT_AFTER, FRONT_AFTER_NAME, FRONT_NAME, HEAD, check, equal, platewright, run, test, until } from './bench.mjs';
 import { atDesk } from './desk.mjs';
 import { readSidecar } from './sidecar.mjs';
 import { stopBrowser } from './window.mjs';
@@ -79,6 +79,25 @@ test('what check finds beyond what is owed is listed, and each finding leads to 
       await until(`the mark that is called ${term}`, async () => await window.slip.getByRole('combobox', { name: 'term' }).inputValue() === term);
     }
   }, { prepare: spoil });
+});
+
+test('of two photographs asked for one after the other the later stays, whichever comes first', async () => {
+  await atDesk(async ({ window }) => {
+    await window.open(FRONT_NAME);
+    const { photos } = await window.ask('/volume');
+    const slow = photos.find(({ file }) => file === FRONT_AFTER);
+    const release = await window.hold(`**/photo/${slow.id}`);
+    const print = (name) => window.page.getByRole('navigation').getByRole('button', { name: new RegExp(`^${name}`) }).first();
+    const asked = window.page.waitForRequest((request) => request.url().endsWith(`/photo/${slow.id}`));
+    await print(FRONT_AFTER_NAME).click();
+    await asked;
+    await window.open('head, before treatment');
+    const came = window.page.waitForResponse((response) => response.url().endsWith(`/photo/${slow.id}`));
+    release();
+    await came;
+    await window.page.waitForTimeout(500); // for what it must not do
+    check((await window.page.title()).startsWith('head, before'), await window.page.title());
+  });
 });
 
 await run(stopBrowser);

@@ -79,13 +79,24 @@ class Book extends EventTarget {
     return this.queue.shown(this.#saved.get(id));
   }
 
+  /** Whether one lies on the bench or is on its way there. */
+  get isLaid() { return this.photo !== null || this.#wish !== null; }
+  #wish = null; // the last that was asked for, while it is read; one that was asked for before it comes too late
+  #wishBeside = null;
+
   /** Lays a photograph on the bench, and its fellow of the other stage beside it. */
   async open(id, markId = null) {
-    const photo = await this.#read(id);
-    const other = photo.pair ? await this.#read(photo.pair) : null;
-    await this.#historyOf(id);
-    this.#beside = null;
-    Object.assign(this, { photo, other, mark: null, draft: null, scaleDraft: null, picking: null });
+    const wish = this.#wish = {};
+    try {
+      const photo = await this.#read(id);
+      const other = photo.pair ? await this.#read(photo.pair) : null;
+      await this.#historyOf(id);
+      if (this.#wish !== wish) return;
+      this.#beside = this.#wishBeside = null;
+      Object.assign(this, { photo, other, mark: null, draft: null, scaleDraft: null, picking: null });
+    } finally {
+      if (this.#wish === wish) this.#wish = null;
+    }
     this.tell('photo');
     this.tell('other');
     this.tell('history');
@@ -94,7 +105,10 @@ class Book extends EventTarget {
 
   /** Any photograph beside the one on the bench. */
   async lay(id) {
-    this.other = id ? await this.#read(id) : null;
+    const wish = this.#wishBeside = {};
+    const other = id ? await this.#read(id) : null;
+    if (this.#wishBeside !== wish) return;
+    this.other = other;
     this.tell('other');
   }
 
@@ -102,7 +116,7 @@ class Book extends EventTarget {
     if (!this.other) return;
     const [id, beside] = [this.other.id, this.photo.id];
     await this.open(id);
-    if (this.other?.id !== beside) await this.lay(beside);
+    if (this.photo.id === id && this.other?.id !== beside) await this.lay(beside);
   }
 
   /** The photograph `by` places further in the row. */

@@ -156,7 +156,7 @@ function joinMarks() {
 /** What was on the bench before the reload, else the row's first; of an empty folder, what to do. */
 async function layFirst() {
   const { photos } = book.volume;
-  if (book.photo || photos.length === 0) return;
+  if (book.isLaid || photos.length === 0) return;
   const last = photos.find(({ id }) => id === sessionStorage.getItem(LAST));
   await book.open((last ?? photos[0]).id);
 }

@@ -57,7 +57,7 @@ export function owedWords() {
 /** Opens a photograph, with the first mark that still wants deciding where that is what is owed. */
 async function goTo(id, mark = null, isUndecided = false) {
   await book.open(id, mark);
-  if (isUndecided) book.select(book.photo.marks.find((one) => one.words.term === 'undecided')?.id ?? null);
+  if (isUndecided && book.photo.id === id) book.select(book.photo.marks.find((one) => one.words.term === 'undecided')?.id ?? null);
 }
 
 const WANTED =
