@@ -170,6 +170,10 @@ gsize pw_model_n_changes(const PwModel *model);
 const PwModelChange *pw_model_peek_change(const PwModel *model, gsize i);
 gsize pw_model_n_plates(const PwModel *model);
 const PwModelPlate *pw_model_peek_plate(const PwModel *model, gsize i);
+/* The latest day that the record speaks of (photographs, receipt, examination, treatment, return),
+ * ISO 8601: documents bear it, so that two runs over one record give one file. 1970-01-01 where it
+ * speaks of none. Yours. */
+char *pw_model_dup_date(const PwModel *model);
 /* "View, place" with a capital, yours; NULL when its sidecar tells neither. */
 char *pw_model_photo_dup_title(const PwModelPhoto *photo);
 

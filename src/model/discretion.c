@@ -302,12 +302,22 @@ photo_tells_nothing_private(const PwModel *model, const char *file)
   return TRUE;
 }
 
+static gboolean
+mark_may_be_told(const PwModel *model, const PwModelMark *mark)
+{
+  return !mark->withheld && pw_model_photo_shown(model, mark->photo, PW_FOR_PUBLIC);
+}
+
 /* What a photograph shows is not told where the photograph is not shown; nor where a part of it is
  * covered, for that part may be the piece. */
 static gboolean
 piece_is_withheld(const PwModel *model, const PwPiece *piece)
 {
-  return piece->photo != NULL && !photo_tells_nothing_private(model, piece->photo);
+  if (piece->photo == NULL)
+    return FALSE;
+  const PwModelMark *mark = pw_model_find_mark(model, piece->photo);
+  return mark != NULL ? !mark_may_be_told(model, mark)
+                      : !photo_tells_nothing_private(model, piece->photo);
 }
 
 gboolean
@@ -341,6 +351,6 @@ pw_model_about_shown(const PwModel *model, const char *about, PwAudience audienc
     return !piece_is_withheld(model, piece);
   const PwModelMark *mark = pw_model_find_mark(model, about);
   if (mark != NULL)
-    return !mark->withheld && pw_model_photo_shown(model, mark->photo, audience);
+    return mark_may_be_told(model, mark);
   return photo_tells_nothing_private(model, about);
 }

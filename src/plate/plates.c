@@ -57,44 +57,6 @@ shown_photos(const PwModel *model, PwAudience audience)
 
 /* ---- The document ---------------------------------------------------------------------------- */
 
-static void
-keep_later(char **latest, const GDate *date)
-{
-  if (!g_date_valid(date))
-    return;
-  char text[sizeof "2026-03-02"];
-  g_date_strftime(text, sizeof text, "%Y-%m-%d", date);
-  if (*latest == NULL || g_strcmp0(text, *latest) > 0) {
-    g_free(*latest);
-    *latest = g_strdup(text);
-  }
-}
-
-/* The latest day the record speaks of: two runs over one record give one file. */
-static char *
-dup_record_date(const PwModel *model)
-{
-  char *latest = NULL;
-  for (gsize i = 0; i < pw_model_n_photos(model); i++) {
-    const PwModelPhoto *photo = pw_model_peek_photo(model, i);
-    g_autofree char *day = photo->taken != NULL ? g_strndup(photo->taken, 10) : NULL;
-    GDate date;
-    if (day != NULL && pw_parse_date(day, &date))
-      keep_later(&latest, &date);
-  }
-  const PwVolume *volume = pw_model_peek_volume(model);
-  const GDate *dates[] = {
-      volume != NULL ? &volume->received : NULL,
-      volume != NULL ? &volume->examined : NULL,
-      volume != NULL ? &volume->treated_to : NULL,
-      volume != NULL ? &volume->returned : NULL,
-  };
-  for (gsize i = 0; i < G_N_ELEMENTS(dates); i++)
-    if (dates[i] != NULL)
-      keep_later(&latest, dates[i]);
-  return latest != NULL ? latest : g_strdup("1970-01-01");
-}
-
 typedef PwPdf *(*NewDocument)(const PwPdfInfo *info, GError **error);
 
 static PwPdf *
@@ -102,7 +64,8 @@ open_document(NewDocument new_document, const PwModel *model, const PwPlateOptio
               GError **error)
 {
   const PwStyle *style = options->style;
-  g_autofree char *identity = pw_compose_dup_identity(model, style), *date = dup_record_date(model);
+  g_autofree char *identity = pw_compose_dup_identity(model, style),
+                  *date = pw_model_dup_date(model);
   const char *key = options->contact ? "contact-document" : "plates-document";
   g_autofree char *title = pw_style_dup_phrase(style, key, "volume", identity, NULL);
   const PwVolume *volume = pw_model_peek_volume(model);

@@ -94,7 +94,9 @@ what_shows_the_withheld_is_not_told_of(void **state)
   bench_volume(bench, "volume: {id: T-1}\npieces:\n"
                       "  - {id: P1, kind: found inside, what: a letter, photo: a.png}\n"
                       "  - {id: P2, kind: part, what: a board, photo: c.png}\n"
-                      "  - {id: P3, kind: part, what: a strap, photo: b.png}\n" GIVEN);
+                      "  - {id: P3, kind: part, what: a strap, photo: b.png}\n"
+                      "  - {id: P4, kind: part, what: a stamp, photo: \"c.png#1\"}\n"
+                      "  - {id: P5, kind: part, what: a note, photo: \"a.png#1\"}\n" GIVEN);
   bench_photo(bench, "a.png",
               "stage: before\nview: opening\n" LOOKED
               "marks:\n  - {id: 1, term: inscription, part: letter, private: yes, outline: "
