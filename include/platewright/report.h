@@ -10,7 +10,7 @@
 PW_BEGIN_DECLS
 
 typedef enum {
-  PW_REPORT_RECEIPT,   /* what came in, counted and signed for */
+  PW_REPORT_RECEIPT,   /* what came in, counted and signed for; of a returned volume what goes back */
   PW_REPORT_CONDITION, /* the examination alone */
   PW_REPORT_PROPOSAL,  /* what is wrong, proposed, risked, costed; what to agree to */
   PW_REPORT_TREATMENT, /* what was found, done, kept; how to look after the volume */
@@ -19,6 +19,15 @@ typedef enum {
 /* "receipt", "condition", "proposal", "treatment", "summary" */
 gboolean pw_report_parse(const char *word, PwReportKind *kind);
 const char *pw_report_name(PwReportKind kind);
+
+typedef struct {
+  const PwStyle *style;
+  const PwWords *words;
+  PwAudience audience;
+  PwReportKind kind;
+  const char *const *only;    /* files of the photographs to show, NULL at the end; NULL: all */
+  const PwProgress *progress; /* or NULL */
+} PwReportOptions;
 
 PW_END_DECLS
 #endif
