@@ -116,6 +116,7 @@ PwText *pw_text_new(PwPdf *pdf, const PwFace *face, const char *text, double wid
 typedef struct {
   const char *text;
   PwFace face;
+  const char *destination; /* what these words lead to, as in pw_pdf_begin_link; NULL: nothing */
 } PwSpan;
 PwText *pw_text_new_spans(PwPdf *pdf, const PwFace *face, const PwSpan *spans, gsize n,
                           double width_mm);

@@ -109,6 +109,8 @@ void pw_pdf_structure_clear(PwPdfStructure *structure);
 void pw_pdf_leave_page(PwPdf *pdf);
 void pw_pdf_enter_page(PwPdf *pdf);
 gboolean pw_pdf_is_linking(const PwPdf *pdf);
+/* As pw_pdf_begin_link, which tells its element; or goes on with the one told before. */
+void pw_pdf_take_up_link(PwPdf *pdf, const char *destination, const char *says, int *element);
 
 /* marking.c: the content of a page as Cairo wrote it, with mark i called types[i] ("/P") and
  * numbered anew, numbers[i]; one round nothing is taken away, its number -1; all that paints

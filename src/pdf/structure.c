@@ -254,20 +254,34 @@ pw_pdf_destination(PwPdf *pdf, const char *name, double y_mm)
 void
 pw_pdf_begin_link(PwPdf *pdf, const char *destination, const char *says)
 {
-  PwPdfElement *element = begin_kind(pdf, &link_kind);
-  if (element == NULL)
-    return;
-  element->destination = pw_dup_printable(destination);
-  element->says = pw_dup_printable(says);
+  int element = -1;
+  pw_pdf_take_up_link(pdf, destination, says, &element);
 }
 
-/* The innermost link that is open, or -1. */
+void
+pw_pdf_take_up_link(PwPdf *pdf, const char *destination, const char *says, int *element)
+{
+  if (*element >= 0 && innermost(&pdf->structure) != ORNAMENT) {
+    open_element(pdf, *element);
+    return;
+  }
+  PwPdfElement *link = begin_kind(pdf, &link_kind);
+  if (link == NULL)
+    return;
+  *element = innermost(&pdf->structure);
+  link->destination = pw_dup_printable(destination);
+  link->says = pw_dup_printable(says);
+}
+
+/* The innermost link that is open, or -1; ornament in a link is no part of it. */
 static int
 open_link(const PwPdfStructure *structure)
 {
   for (guint i = structure->open->len; i > 0; i--) {
     int which = g_array_index(structure->open, int, i - 1);
-    if (which != ORNAMENT && peek_element(structure, which)->destination != NULL)
+    if (which == ORNAMENT)
+      return -1;
+    if (peek_element(structure, which)->destination != NULL)
       return which;
   }
   return -1;

@@ -5,10 +5,12 @@
  */
 #include "private.h"
 
-/* One span of a text: where its bytes end, and its ink. */
+/* One span of a text: its bytes, its ink, where it leads. */
 typedef struct {
-  int end;
+  int start, end;
   double r, g, b;
+  char *destination; /* or NULL */
+  int link;          /* its element once something of it is drawn; -1 */
 } Stretch;
 
 struct PwText {
@@ -112,8 +114,20 @@ add_span(PwText *text, PangoAttrList *attributes, GString *words, const PwSpan *
   if (face->tabular)
     add_attribute(attributes, pango_attr_font_features_new("tnum=1,lnum=1"), start, end);
   pango_font_description_free(description);
-  Stretch stretch = {(int)end, face->r, face->g, face->b};
+  Stretch stretch = {.start = (int)start,
+                     .end = (int)end,
+                     .r = face->r,
+                     .g = face->g,
+                     .b = face->b,
+                     .destination = g_strdup(span->destination),
+                     .link = -1};
   g_array_append_val(text->stretches, stretch);
+}
+
+static void
+clear_stretch(gpointer stretch)
+{
+  g_free(((Stretch *)stretch)->destination);
 }
 
 PwText *
@@ -123,6 +137,7 @@ pw_text_new_spans(PwPdf *pdf, const PwFace *face, const PwSpan *spans, gsize n, 
   text->pdf = pdf;
   text->layout = pango_layout_new(pdf->type);
   text->stretches = g_array_new(FALSE, FALSE, sizeof(Stretch));
+  g_array_set_clear_func(text->stretches, clear_stretch);
   PangoFontDescription *description = description_new(face);
   PangoAttrList *attributes = pango_attr_list_new();
   GString *words = g_string_new(NULL);
@@ -144,7 +159,7 @@ PwText *
 pw_text_new(PwPdf *pdf, const PwFace *face, const char *words, double width_mm)
 {
   g_autofree char *plain = dup_plain(words);
-  return pw_text_new_spans(pdf, face, &(PwSpan){plain, *face}, 1, width_mm);
+  return pw_text_new_spans(pdf, face, &(PwSpan){plain, *face, NULL}, 1, width_mm);
 }
 
 void
@@ -280,24 +295,49 @@ span_of(const PwText *text, const PangoGlyphItem *run)
   return span;
 }
 
+/* One element for all of a span that leads somewhere, on however many lines; clicked from edge to
+ * edge of the leading. User space is points from the line's first baseline. */
+static void
+begin_span_link(const PwText *text, Stretch *stretch, double x, double width)
+{
+  const char *words = pango_layout_get_text(text->layout);
+  g_autofree char *says = g_strndup(words + stretch->start, (gsize)(stretch->end - stretch->start));
+  pw_pdf_take_up_link(text->pdf, stretch->destination, says, &stretch->link);
+  if (pw_pdf_is_linking(text->pdf))
+    pw_pdf_link_box(text->pdf, x, -text->first_baseline_mm / PW_MM_PER_PT, width,
+                    text->leading_mm / PW_MM_PER_PT);
+}
+
+static void
+show_run(const PwText *text, cairo_t *cr, PangoGlyphItem *run, double x)
+{
+  const char *words = pango_layout_get_text(text->layout);
+  gboolean boxes = note_missing(text->pdf->missing, run->glyphs);
+  cairo_move_to(cr, x, 0);
+  if (run->item->analysis.level % 2 == 1 && !boxes)
+    show_leftward(cr, words, run, x);
+  else
+    pango_cairo_show_glyph_item(cr, words, run);
+}
+
 /* Pango keeps the runs of a line in the order they stand on paper. */
 static void
 show_line(const PwText *text, cairo_t *cr, const PangoLayoutLine *line)
 {
-  const char *words = pango_layout_get_text(text->layout);
   int x = 0;
   for (const GSList *at = line->runs; at != NULL; at = at->next) {
     PangoGlyphItem *run = at->data;
-    const Stretch *stretch = &g_array_index(text->stretches, Stretch, span_of(text, run));
-    gboolean boxes = note_missing(text->pdf->missing, run->glyphs);
+    Stretch *stretch = &g_array_index(text->stretches, Stretch, span_of(text, run));
+    int width = pango_glyph_string_get_width(run->glyphs);
     double x_pt = (double)x / PANGO_SCALE;
+    gboolean leads = stretch->destination != NULL && cr == text->pdf->cr;
     cairo_set_source_rgb(cr, stretch->r, stretch->g, stretch->b);
-    cairo_move_to(cr, x_pt, 0);
-    if (run->item->analysis.level % 2 == 1 && !boxes)
-      show_leftward(cr, words, run, x_pt);
-    else
-      pango_cairo_show_glyph_item(cr, words, run);
-    x += pango_glyph_string_get_width(run->glyphs);
+    if (leads)
+      begin_span_link(text, stretch, x_pt, (double)width / PANGO_SCALE);
+    show_run(text, cr, run, x_pt);
+    if (leads)
+      pw_pdf_end(text->pdf);
+    x += width;
   }
 }
 

@@ -14,7 +14,8 @@ mixed_new(PwPdf *pdf, double width_mm)
   bold.bold = TRUE;
   italic.italic = TRUE;
   italic.r = 0.8;
-  const PwSpan spans[] = {{"A ", face}, {"headcap", bold}, {" is ", face}, {"lost", italic}};
+  const PwSpan spans[] = {
+      {"A ", face, NULL}, {"headcap", bold, NULL}, {" is ", face, NULL}, {"lost", italic, NULL}};
   return pw_text_new_spans(pdf, &face, spans, G_N_ELEMENTS(spans), width_mm);
 }
 
@@ -43,8 +44,11 @@ no_letter_is_lost_between_spans(void **state)
   (void)state;
   PwPdf *pdf = look_new();
   PwFace face = look_face("Gentium Plus");
-  const PwSpan spans[] = {
-      {"of", face}, {"", face}, {"fice f", face}, {"ile AV", face}, {"A", face}};
+  const PwSpan spans[] = {{"of", face, NULL},
+                          {"", face, NULL},
+                          {"fice f", face, NULL},
+                          {"ile AV", face, NULL},
+                          {"A", face, NULL}};
   g_autoptr(PwText) text = pw_text_new_spans(pdf, &face, spans, G_N_ELEMENTS(spans), 0);
   pw_text_draw(text, 20, 20, 0, 0, 0);
   g_clear_pointer(&text, pw_text_free);
@@ -92,7 +96,7 @@ a_line_feed_begins_a_line(void **state)
   (void)state;
   PwPdf *pdf = look_new();
   PwFace face = look_face("Lato");
-  const PwSpan spans[] = {{"headcap\nturn", face}, {"in\n\x1b[31m", face}};
+  const PwSpan spans[] = {{"headcap\nturn", face, NULL}, {"in\n\x1b[31m", face, NULL}};
   g_autoptr(PwText) text = pw_text_new_spans(pdf, &face, spans, G_N_ELEMENTS(spans), 0);
   assert_int_equal(pw_text_n_lines(text), 3);
   pw_text_draw(text, 20, 20, 0, 1, 1);
