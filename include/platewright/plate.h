@@ -16,6 +16,7 @@ typedef struct {
   PwAudience audience;
   gboolean contact;           /* a contact sheet of all photographs instead of the plates */
   const PwProgress *progress; /* or NULL */
+  gboolean for_screen;        /* of sheets: what is said of the pixels is true of a screen */
 } PwPlateOptions;
 
 typedef struct {
@@ -35,6 +36,90 @@ GBytes *pw_plates_draw(const PwModel *model, const PwPlateOptions *options, PwPl
  * PW_ERROR_RECORD: nothing of it is shown to this reader, or it is on no plate. Re-entrant. */
 GBytes *pw_plates_draw_svg(const PwModel *model, const PwPlateOptions *options, const char *file,
                            guint page, guint *n_pages, GError **error);
+
+/* ---- A plate as what it shows and says ------------------------------------------- */
+
+/* A plain description of one plate for one audience, every word chosen and nothing placed, for who
+ * sets it otherwise than on paper. Paths are the model's, in upright px of their picture; strings
+ * are the sheet's. */
+
+enum { PW_MOST_PICTURES = 3 };
+
+/* A paragraph and how it is set. */
+typedef struct {
+  PwRole role;
+  char *text;
+} PwSaid;
+
+typedef struct {
+  PwKind kind;
+  const PwPxPath *path, *holes;
+  gsize n_holes;
+  const char *group;
+  gboolean was; /* where something was at an earlier stage: dashed, no hatch */
+} PwSheetMark;
+
+typedef struct {
+  guint number;
+  char *id;         /* "#6" where its sidecar calls it otherwise; NULL */
+  GPtrArray *words; /* PwSaid, the head first */
+  guint picture;
+  int mark;       /* of its picture; -1: nothing is drawn there */
+  guint family;   /* not 0: stands level with its like in the other pictures */
+  gboolean sized; /* the words hold a ± */
+  char *caution;  /* to be printed once in the foot; NULL */
+} PwCallout;
+
+typedef struct {
+  const PwModelPhoto *source;
+  double width_px, height_px;
+  double crop_x, crop_y, crop_width, crop_height; /* upright px */
+  double mm_per_px;                               /* NAN: no scale */
+  char *label;                                    /* "Before treatment" */
+  char *when;                                     /* date, time, light */
+  char *file, *camera; /* name and checksum; camera and exposure; empty or NULL where not told */
+  char *pixels;        /* what was done to its pixels, where that differs between the pictures */
+  char *scale;         /* how its scale was got, or why it has none */
+  GArray *marks;       /* PwSheetMark */
+} PwSheetPicture;
+
+typedef struct {
+  char *title, *subtitle; /* subtitle may be NULL */
+  char *place;            /* "Plate 3 of 11" */
+  char *identity;         /* which volume */
+  char *pixels;           /* what was done to the pixels of all pictures */
+  char *scale;            /* how the scale of all pictures was got, or why there is none */
+  PwSheetPicture pictures[PW_MOST_PICTURES];
+  guint n_pictures;
+  gboolean locator;    /* a small picture of the whole of picture 0 with a frame round its crop */
+  GPtrArray *callouts; /* PwCallout, by number, then picture */
+} PwSheet;
+
+/* NULL when nothing of the plate may be shown. */
+PwSheet *pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options,
+                            const PwModelPlate *plate);
+void pw_sheet_free(PwSheet *sheet);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSheet, pw_sheet_free)
+
+/* One of the lines that a mark is drawn with: wide in the style's ink "casing" first, then narrow
+ * in its own. Widths in mm, as on paper. */
+typedef struct {
+  PwInk ink;
+  double width_mm, casing_mm;
+  double dash_mm[4], casing_dash_mm[4]; /* zeros: solid */
+  gboolean is_hatch;
+  gboolean is_between; /* every second line of a hatch: with them a picture shown small would look
+                          tinted */
+  char *path;          /* in upright px, as the path data of SVG; NULL: a ring */
+  PwPx middle;
+  double radius_mm;
+} PwPlateLine;
+/* The longest 1, 2 or 5 x 10^k not above `most`: for a scale bar, or the steps of an axis. */
+double pw_plate_bar_length(double most);
+/* The lines of a mark in the order they lie on each other, as they are drawn where the longer side
+ * of its picture is `longest_mm`. An array of PwPlateLine; yours. */
+GArray *pw_plate_mark_lines(const PwStyle *style, const PwSheetPicture *picture,
+                            const PwSheetMark *mark, double longest_mm);
 
 PW_END_DECLS
 #endif

@@ -35,7 +35,10 @@ draw(const Invocation *invocation, const PwModel *model, PwAudience audience)
   int status = say_complaints(complaints, PW_SEVERITY_WARNING);
   if (style == NULL || status != EXIT_DONE)
     return status;
-  PwPlateOptions plates = {style, audience, given_flag(invocation, "--contact"), say_progress()};
+  PwPlateOptions plates = {.style = style,
+                           .audience = audience,
+                           .contact = given_flag(invocation, "--contact"),
+                           .progress = say_progress()};
   PwPlateResult result = {0};
   g_autoptr(GBytes) bytes = pw_plates_draw(model, &plates, &result, &error);
   if (bytes == NULL)

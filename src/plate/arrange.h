@@ -6,9 +6,9 @@
 #ifndef PW_PLATE_ARRANGE_H
 #define PW_PLATE_ARRANGE_H
 
-#include "paper.h"
+#include <platewright/plate.h>
 
-#define PW_MOST_PICTURES 3
+#include "paper.h"
 
 typedef enum { PW_IN_ROW, PW_STACKED } PwArrangement;
 

@@ -203,7 +203,8 @@ dup_pixels(const Work *w, const PwSheetPicture *picture)
   gsize n_masks = 0;
   PwPxPath *masks = pw_model_dup_masks(w->model, picture->source, w->options->audience, &n_masks);
   pw_model_masks_free(masks, n_masks);
-  return pw_words_dup_pixels(w->options->style, picture->source, is_cropped(picture), n_masks > 0);
+  return pw_words_dup_pixels(w->options->style, picture->source, is_cropped(picture), n_masks > 0,
+                             w->options->for_screen);
 }
 
 static gboolean
@@ -330,7 +331,7 @@ say_what(Work *w, const PwModelPlate *plate)
 }
 
 PwSheet *
-pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate)
+pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate)
 {
   g_autoptr(PwSheet) sheet = pw_sheet_new();
   Work w = {model, options, sheet, NULL, NULL};

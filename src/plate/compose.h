@@ -7,9 +7,6 @@
 
 #include "sheet.h"
 
-/* NULL when nothing of the plate may be shown. `source` of its pictures is the PwModelPhoto. */
-PwSheet *pw_compose_sheet(const PwModel *model, const PwPlateOptions *options,
-                          const PwModelPlate *plate);
 /* "Plate 3 of 11". */
 void pw_compose_number_sheet(PwSheet *sheet, const PwStyle *style, guint which, guint n);
 /* Id, title and date of the volume. Yours. */

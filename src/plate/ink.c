@@ -1,11 +1,10 @@
-/* Drawing of marks: every dark line lies on a wider light one, so that it is seen on leather as on
- * paper, in grey as in colour. */
+/* Lines onto the page; of which lines a mark is made says lines.c. */
 #include "ink.h"
 
 #include <math.h>
 
 #include "hatch.h"
-#include "spacing.h"
+#include "lines.h"
 
 static void
 set_ink(cairo_t *cr, PwInk ink)
@@ -72,61 +71,37 @@ trace_strokes(cairo_t *cr, const GArray *strokes)
   }
 }
 
+/* Leaves the path of lines in `cr`. */
 static void
-draw_hatch(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, const PwGroupLook *look)
+trace_lines(cairo_t *cr, const PwLines *lines, const PwPaperShape *shape)
 {
-  g_autoptr(GArray) strokes = pw_hatch_new(shape->rings, shape->n_rings, look->hatch_angle_deg,
-                                           look->hatch_gap_mm, PW_HATCH_REACH);
-  trace_strokes(cr, strokes);
-  stroke_cased(cr, style, pw_style_length(style, "hatch-casing"), pw_style_length(style, "hatch"),
-               look->ink, look->hatch_dash_mm, look->hatch_dash_mm);
-}
-
-static void
-draw_ring(cairo_t *cr, const PwStyle *style, PwPaper at, double radius, PwInk ink)
-{
-  cairo_new_sub_path(cr);
-  cairo_arc(cr, at.x, at.y, radius, 0, 2 * G_PI);
-  stroke_cased(cr, style, pw_style_length(style, "casing"), pw_style_length(style, "outline"), ink,
-               solid, solid);
-}
-
-/* What is too small on paper to be seen gets a ring round it. */
-static void
-ring_if_small(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, PwInk ink)
-{
-  PwBox bounds = pw_paper_shape_bounds(shape);
-  if (MAX(bounds.width, bounds.height) >= PW_SMALLEST_MARK)
+  switch (lines->kind) {
+  case PW_LINES_HATCH:
+    trace_strokes(cr, lines->strokes);
     return;
-  PwPaper middle = {bounds.x + bounds.width / 2, bounds.y + bounds.height / 2};
-  draw_ring(cr, style, middle, PW_FIND_RING, ink);
+  case PW_LINES_PATH:
+    for (gsize i = 0; i < shape->n_rings; i++)
+      trace(cr, &shape->rings[i], shape->kind == PW_KIND_AREA);
+    return;
+  case PW_LINES_RING:
+    cairo_new_sub_path(cr);
+    cairo_arc(cr, lines->middle.x, lines->middle.y, lines->radius, 0, 2 * G_PI);
+    return;
+  }
 }
 
 void
 pw_ink_mark(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, const char *group,
             gboolean was)
 {
-  const PwGroupLook *look = pw_style_group(style, group);
-  const double was_dash[4] = {pw_style_length(style, "earlier-dash"),
-                              pw_style_length(style, "earlier-dash")};
-  PwInk ink = was ? pw_style_ink(style, "earlier") : look->ink;
+  g_autoptr(GArray) all = pw_lines_new(style, shape, group, was);
   cairo_save(cr);
-  if (shape->kind == PW_KIND_POINT) {
-    draw_ring(cr, style, shape->rings[0].points[0], pw_style_length(style, "point"), ink);
-    cairo_restore(cr);
-    return;
+  for (guint i = 0; i < all->len; i++) {
+    const PwLines *lines = &g_array_index(all, PwLines, i);
+    trace_lines(cr, lines, shape);
+    stroke_cased(cr, style, lines->casing, lines->width, lines->ink, lines->casing_dash,
+                 lines->dash);
   }
-  gboolean area = shape->kind == PW_KIND_AREA;
-  if (area && !was)
-    draw_hatch(cr, style, shape, look);
-  for (gsize i = 0; i < shape->n_rings; i++)
-    trace(cr, &shape->rings[i], area);
-  stroke_cased(cr, style, pw_style_length(style, area ? "casing" : "line-casing"),
-               pw_style_length(style, was    ? "earlier"
-                                      : area ? "outline"
-                                             : "line"),
-               ink, solid, was ? was_dash : look->line_dash_mm);
-  ring_if_small(cr, style, shape, ink);
   cairo_restore(cr);
 }
 

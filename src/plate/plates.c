@@ -34,7 +34,7 @@ compose_all(const PwModel *model, const PwPlateOptions *options)
 {
   GPtrArray *sheets = g_ptr_array_new_with_free_func((GDestroyNotify)pw_sheet_free);
   for (gsize i = 0; i < pw_model_n_plates(model); i++) {
-    PwSheet *sheet = pw_compose_sheet(model, options, pw_model_peek_plate(model, i));
+    PwSheet *sheet = pw_plate_sheet_new(model, options, pw_model_peek_plate(model, i));
     if (sheet != NULL)
       g_ptr_array_add(sheets, sheet);
   }

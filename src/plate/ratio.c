@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include <platewright/base.h>
+#include <platewright/plate.h>
 
 /* Steps of the printed figure, coarsest first, and how much size a coarser one may cost. */
 static const double steps[] = {100, 50, 10, 5, 1, 0.5, 0.2, 0.1};
@@ -64,4 +64,10 @@ pw_bar_parts(double length_mm)
 {
   double mantissa = length_mm / pow(10, floor(log10(length_mm) + slack));
   return fabs(mantissa - 2) < 0.5 ? 4 : 5;
+}
+
+double
+pw_plate_bar_length(double most)
+{
+  return pw_bar_length(1, most);
 }

@@ -378,11 +378,13 @@ mirror_word(const PwStyle *style, int orientation)
 
 char *
 pw_words_dup_pixels(const PwStyle *style, const PwModelPhoto *photo, gboolean cropped,
-                    gboolean masked)
+                    gboolean masked, gboolean for_screen)
 {
   g_autofree char *turned = dup_turn(style, photo->facts.orientation);
   g_autofree char *colour = dup_colour(style, &photo->facts);
-  g_autofree char *resized = pw_style_dup_phrase(style, "pixels-resized", "ppi", "300", NULL);
+  g_autofree char *resized =
+      for_screen ? g_strdup(pw_style_word(style, "pixels-reduced"))
+                 : pw_style_dup_phrase(style, "pixels-resized", "ppi", "300", NULL);
   const char *done[] = {
       masked ? pw_style_word(style, "pixels-private") : NULL,
       mirror_word(style, photo->facts.orientation),

@@ -23,7 +23,7 @@ char *pw_words_dup_file(const PwModelPhoto *photo);
 char *pw_words_dup_camera(const PwModelPhoto *photo);
 /* What is done to its pixels on a plate. */
 char *pw_words_dup_pixels(const PwStyle *style, const PwModelPhoto *photo, gboolean cropped,
-                          gboolean masked);
+                          gboolean masked, gboolean for_screen);
 /* How its scale was got and where it is true; or why it has none. `is_public`: cards by their
  * design, not by what the studio calls them. */
 char *pw_words_dup_scale(const PwStyle *style, const PwModelPhoto *photo, gboolean is_public);

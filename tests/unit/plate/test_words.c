@@ -210,11 +210,11 @@ says_what_was_done_to_the_pixels(void **state)
 {
   (void)state;
   PwModelPhoto photo = {.readable = TRUE, .facts = {.orientation = 6, .colour = (char *)"sRGB"}};
-  g_autofree char *turned = pw_words_dup_pixels(style, &photo, FALSE, FALSE);
+  g_autofree char *turned = pw_words_dup_pixels(style, &photo, FALSE, FALSE, FALSE);
   assert_non_null(strstr(turned, "turned by 90°"));
   assert_null(strstr(turned, "cropped"));
   photo.facts = (PwPhotoFacts){.orientation = 2, .colour = (char *)"Adobe RGB (1998)"};
-  g_autofree char *mirrored = pw_words_dup_pixels(style, &photo, TRUE, TRUE);
+  g_autofree char *mirrored = pw_words_dup_pixels(style, &photo, TRUE, TRUE, FALSE);
   assert_non_null(strstr(mirrored, "mirrored"));
   assert_non_null(strstr(mirrored, "cropped"));
   assert_non_null(strstr(mirrored, "covered"));
