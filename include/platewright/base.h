@@ -174,6 +174,43 @@ void pw_json_pairs_of_complaint(PwJson *json, const PwComplaint *complaint);
 char *pw_json_take_text(PwJson *json);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwJson, pw_json_free)
 
+/* ---- CSV (RFC 4180) ---------------------------------------------------------------- */
+
+/* Writes a table row by row: a head of the columns' names, lines ended by CR LF, a decimal point. A
+ * cell of text that a spreadsheet would run as a formula (it begins with = + - @, a tab or a CR)
+ * gets an apostrophe in front; numbers stay numbers. Text without valid UTF-8 is made valid. */
+typedef struct PwCsv PwCsv;
+/* `columns` (NULL-terminated) must outlive it. */
+PwCsv *pw_csv_new(const char *const *columns);
+void pw_csv_free(PwCsv *csv);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwCsv, pw_csv_free)
+/* A cell of the row under way; one that is put nothing into stays empty. A name that is no column's
+ * is a programmer's error and aborts. */
+void pw_csv_put_text(PwCsv *csv, const char *column, const char *text); /* NULL: empty */
+void pw_csv_put_double(PwCsv *csv, const char *column, double value);   /* not finite: empty */
+void pw_csv_put_int(PwCsv *csv, const char *column, gint64 value);
+/* A number of the record that is text there already, "68.00", and is checked to be one. */
+void pw_csv_put_decimal(PwCsv *csv, const char *column, const char *text);
+void pw_csv_put_date(PwCsv *csv, const char *column, const GDate *date); /* ISO 8601; or empty */
+void pw_csv_end_row(PwCsv *csv);
+/* All rows, yours; the writer is done with. */
+char *pw_csv_take_text(PwCsv *csv);
+
+/* ---- QR codes (ISO/IEC 18004) ------------------------------------------------------ */
+
+enum { PW_QR_QUIET = 4 }; /* modules of light margin that a reader wants on each side */
+/* The modules of a code, row by row from the upper left, without that margin. */
+typedef struct {
+  int side;       /* modules */
+  gboolean *dark; /* side x side */
+} PwQr;
+/* The bytes of `text` at level M, in the smallest code that holds them; NULL and PW_ERROR_LIMIT
+ * when none does (2331 bytes), PW_ERROR_USE for an empty text. */
+PwQr *pw_qr_new(const char *text, GError **error);
+void pw_qr_free(PwQr *qr);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwQr, pw_qr_free)
+gboolean pw_qr_is_dark(const PwQr *qr, int x, int y); /* FALSE beyond its sides */
+
 /* ---- SHA-256 (FIPS 180-4) ---------------------------------------------------------- */
 
 /* A sum over bytes as they come. */
@@ -229,6 +266,25 @@ void pw_writing_free(PwWriting *writing);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwWriting, pw_writing_free)
 /* Prefix of the temporary names, so that `check` can find what a crash left behind. */
 #define PW_TEMP_PREFIX ".platewright-tmp-"
+
+/* A folder of files made whole or not at all: a temporary folder beside it
+ * (".platewright-tmp-XXXXXX") is filled, flushed, and takes the name at the end, over nothing that
+ * is there. Freed before it was finished, all that was made is taken away again. */
+typedef struct PwFiling PwFiling;
+PwFiling *pw_filing_new(const char *path, GError **error);
+void pw_filing_free(PwFiling *filing);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwFiling, pw_filing_free)
+/* PW_ERROR_FILE, with both figures told, where so many bytes have no room on that disk. */
+gboolean pw_filing_has_room(const PwFiling *filing, guint64 bytes, GError **error);
+/* One file at a time: begin, add, end. `inside` is its path in the folder, with '/' between
+ * folders, which are made as they are needed. */
+gboolean pw_filing_begin(PwFiling *filing, const char *inside, GError **error);
+gboolean pw_filing_add(PwFiling *filing, const void *data, gsize length, GError **error);
+gboolean pw_filing_end(PwFiling *filing, GError **error);
+/* The three of them for bytes that are all there. */
+gboolean pw_filing_put(PwFiling *filing, const char *inside, const void *data, gsize length,
+                       GError **error);
+gboolean pw_filing_finish(PwFiling *filing, GError **error);
 
 /* ---- Progress ---------------------------------------------------------------------- */
 

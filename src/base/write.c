@@ -7,6 +7,7 @@
  */
 #include <platewright/base.h>
 #include "calls.h"
+#include "temp.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -15,8 +16,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-/* Names tried before giving up; a second one is hardly ever needed. */
-enum { TEMP_TRIES = 100, TEMP_RANDOM = 6 };
 /* So long another writer of the same folder is waited for, who needs some milliseconds. */
 enum { LOCK_WAIT_MS = 3000, LOCK_LOOK_MS = 5 };
 
@@ -27,7 +26,7 @@ struct PwWriting {
   char *path; /* for messages */
   char *name; /* in the folder */
   int folder, fd;
-  char temp[sizeof PW_TEMP_PREFIX + TEMP_RANDOM];
+  char temp[PW_TEMP_SIZE];
   PwFileState temp_state;
 };
 
@@ -116,22 +115,12 @@ guard_allows(const PwWriting *writing, const PwWriteGuard *guard, gboolean exist
   return TRUE;
 }
 
-static void
-make_temp_name(char *name)
-{
-  static const char letters[] = "abcdefghijklmnopqrstuvwxyz0123456789";
-  char *at = g_stpcpy(name, PW_TEMP_PREFIX);
-  for (int i = 0; i < TEMP_RANDOM; i++)
-    *at++ = letters[g_random_int_range(0, (gint32)strlen(letters))];
-  *at = '\0';
-}
-
 static gboolean
 create_temp(PwWriting *writing, GError **error)
 {
-  for (int i = 0; i < TEMP_TRIES && writing->fd < 0; i++) {
+  for (int i = 0; i < PW_TEMP_TRIES && writing->fd < 0; i++) {
     char name[sizeof writing->temp];
-    make_temp_name(name);
+    pw_temp_make_name(name);
     writing->fd =
         openat(writing->folder, name, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666);
     if (writing->fd >= 0)
@@ -161,11 +150,7 @@ copy_owner_and_mode(const PwWriting *writing, const struct stat *old, GError **e
 static gboolean
 flush_and_close(PwWriting *writing, GError **error)
 {
-  int result;
-  do
-    result = pw_file_calls.fsync(writing->fd);
-  while (result != 0 && errno == EINTR);
-  if (result != 0)
+  if (pw_fsync(writing->fd) != 0)
     return fail(writing, "flushing", error);
   if (!pw_file_state_of_fd(writing->fd, &writing->temp_state))
     return fail(writing, "looking at the temporary file", error);
@@ -175,12 +160,6 @@ flush_and_close(PwWriting *writing, GError **error)
   if (pw_file_calls.close(fd) != 0 && errno != EINTR)
     return fail(writing, "closing", error);
   return TRUE;
-}
-
-static gboolean
-is_unknown_here(int reason)
-{
-  return reason == EINVAL || reason == ENOSYS || reason == EOPNOTSUPP || reason == EPERM;
 }
 
 /* A look and a renaming: what is left on file systems that know neither of the better ways, as
@@ -204,11 +183,11 @@ name_anew(const PwWriting *writing)
   const int folder = writing->folder;
   const int result =
       pw_file_calls.renameat2(folder, writing->temp, folder, writing->name, RENAME_NOREPLACE);
-  if (result == 0 || !is_unknown_here(errno))
+  if (result == 0 || !pw_is_unknown_here(errno))
     return result;
   if (pw_file_calls.linkat(folder, writing->temp, folder, writing->name, 0) == 0)
     return unlinkat(folder, writing->temp, 0);
-  return is_unknown_here(errno) ? name_if_absent(writing) : -1;
+  return pw_is_unknown_here(errno) ? name_if_absent(writing) : -1;
 }
 
 /* Between the last look at the old file and the renaming another could rename his own: writers of
@@ -265,12 +244,9 @@ take_name(PwWriting *writing, const PwWriteGuard *guard, GError **error)
 static gboolean
 flush_folder(const PwWriting *writing, GError **error)
 {
-  int result;
-  do
-    result = pw_file_calls.fsync(writing->folder);
-  while (result != 0 && errno == EINTR);
   /* Some file systems do not flush folders one by one and say so. */
-  return result == 0 || is_unknown_here(errno) || fail(writing, "flushing its folder", error);
+  return pw_fsync(writing->folder) == 0 || pw_is_unknown_here(errno) ||
+         fail(writing, "flushing its folder", error);
 }
 
 /* The state of the file just renamed. Renaming moves the change time, so it is looked up again; if
@@ -310,19 +286,7 @@ pw_writing_new(const char *path, const PwWriteGuard *guard, GError **error)
 gboolean
 pw_writing_add(PwWriting *writing, const void *data, gsize length, GError **error)
 {
-  const char *from = data;
-  while (length > 0) {
-    const ssize_t n = pw_file_calls.write(writing->fd, from, length);
-    if (n < 0 && errno == EINTR)
-      continue;
-    if (n == 0)
-      errno = ENOSPC;
-    if (n <= 0)
-      return fail(writing, "writing", error);
-    from += n;
-    length -= (gsize)n;
-  }
-  return TRUE;
+  return pw_write_all(writing->fd, data, length) || fail(writing, "writing", error);
 }
 
 gboolean

@@ -4,7 +4,6 @@
 #include <arpa/inet.h>
 #include <ifaddrs.h>
 #include <net/if.h>
-#include <qrencode.h>
 
 char **
 desk_lan_dup_addresses(void)
@@ -30,37 +29,26 @@ desk_lan_dup_addresses(void)
 
 /* ---- The QR code ------------------------------------------------------------------- */
 
-enum { QUIET = 4 }; /* modules of margin on each side: ISO/IEC 18004 */
-
-static gboolean
-is_dark(const QRcode *code, int x, int y)
-{
-  if (x < 0 || y < 0 || x >= code->width || y >= code->width)
-    return FALSE;
-  return (code->data[y * code->width + x] & 1) != 0;
-}
-
 /* Two modules stand one above the other in a character. Ink and ground are both set, so that the
  * code is dark on light whatever the terminal's own colours. */
 static void
-append_row(GString *text, const QRcode *code, int y)
+append_row(GString *text, const PwQr *code, int y)
 {
   static const char *const blocks[] = {" ", "▄", "▀", "█"}; /* by upper and lower */
   g_string_append(text, "\x1b[38;5;16;48;5;231m");
-  for (int x = -QUIET; x < code->width + QUIET; x++)
-    g_string_append(text, blocks[2 * is_dark(code, x, y) + is_dark(code, x, y + 1)]);
+  for (int x = -PW_QR_QUIET; x < code->side + PW_QR_QUIET; x++)
+    g_string_append(text, blocks[2 * pw_qr_is_dark(code, x, y) + pw_qr_is_dark(code, x, y + 1)]);
   g_string_append(text, "\x1b[0m\n");
 }
 
 char *
 pw_desk_dup_qr(const char *address)
 {
-  QRcode *code = QRcode_encodeString8bit(address, 0, QR_ECLEVEL_M);
+  g_autoptr(PwQr) code = pw_qr_new(address, NULL);
   if (code == NULL)
     return NULL;
   GString *text = g_string_new(NULL);
-  for (int y = -QUIET; y < code->width + QUIET; y += 2)
+  for (int y = -PW_QR_QUIET; y < code->side + PW_QR_QUIET; y += 2)
     append_row(text, code, y);
-  QRcode_free(code);
   return g_string_free(text, FALSE);
 }

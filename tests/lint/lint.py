@@ -13,6 +13,7 @@ LEVELS = {
     "geometry": {"base"},
     "yaml": {"base"},
     "pdf": {"base"},
+    "bag": {"base"},
     "photo": {"base", "geometry", "yaml", "pdf"},
     "record": {"base", "geometry", "yaml", "pdf"},
     "card": {"base", "geometry", "yaml", "pdf"},
@@ -22,8 +23,8 @@ LEVELS = {
     "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "trace",
               "style"},
     "plate": {"base", "geometry", "pdf", "photo", "style", "model"},
-    "report": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "trace",
-               "style", "model", "plate"},
+    "report": {"base", "geometry", "yaml", "pdf", "bag", "photo", "record", "card", "measure",
+               "trace", "style", "model", "plate"},
     "desk": None,  # any public header
     "cli": None,
 }
@@ -44,7 +45,7 @@ LIBRARIES = {
     r"fontconfig/": {"pdf"},
     r"microhttpd\.h": {"desk"},
     r"json-glib/": {"desk"},
-    r"qrencode\.h": {"desk"},
+    r"qrencode\.h": {"base"},
 }
 SCRIPTS = {"setup", "run", "run-all", "fetch", "show-demo", "tap"}  # no ending tells what they are
 LONGEST_FUNCTION = 70
