@@ -34,7 +34,19 @@ gboolean pw_bag_has_room(const PwBag *bag, guint64 bytes, GError **error);
  * PW_ERROR_USE once `*stop` (atomic; or NULL) is not 0. `sha256` (or NULL) is yours. */
 gboolean pw_bag_copy(PwBag *bag, const char *inside, const char *from, const gint *stop,
                      char **sha256, GError **error);
-/* The same for bytes that are all there. */
+/* Copies all files of a folder and the folders in it, sorted by path, but those whose names begin
+ * with a point, which are counted. What a bag cannot hold (a link, a pipe, a name that others cannot
+ * read) is complained of, all of it, and then nothing is copied: FALSE without a GError. */
+typedef struct {
+  const PwProgress *progress;
+  const gint *stop;
+  /* Told of each file once it is copied; or NULL. */
+  void (*copied)(void *user, const char *inside, const char *sha256);
+  void *user;
+} PwBagCopying;
+gboolean pw_bag_copy_folder(PwBag *bag, const char *folder, const PwBagCopying *copying,
+                            guint *n_hidden, PwComplaints *complaints, GError **error);
+/* One file from bytes that are all there. */
 gboolean pw_bag_put(PwBag *bag, const char *inside, const void *data, gsize length,
                     GError **error);
 /* A text beside the payload, which the tag manifest lists. */

@@ -293,7 +293,7 @@ pw_bag_check(const char *folder, const PwBagCheckOptions *options, PwComplaints 
              GError **error)
 {
   Checking checking = {.folder = folder, .options = options, .complaints = complaints};
-  checking.files = pw_bag_walk(folder, complaints, error);
+  checking.files = pw_bag_walk(folder, NULL, complaints, error);
   if (checking.files == NULL)
     return FALSE;
   checking.by_path = g_hash_table_new(g_str_hash, g_str_equal);

@@ -82,9 +82,9 @@ pw_bag_n_bytes(const PwBag *bag)
 
 /* ---- Names ------------------------------------------------------------------------- */
 
-/* The path of a payload file; NULL where its name would not be read on other machines. */
-static char *
-dup_payload_path(const char *inside, GError **error)
+/* Why that name would not be read on other machines; NULL: it would. */
+static const char *
+why_not_packed(const char *inside)
 {
   g_autofree char *path = g_strconcat(PW_BAG_PAYLOAD "/", inside, NULL);
   const char *why = pw_bag_path_peek_danger(path);
@@ -93,12 +93,20 @@ dup_payload_path(const char *inside, GError **error)
   for (const char *at = inside; *at && !why; at++)
     if (g_ascii_iscntrl(*at) && *at != '\n' && *at != '\r')
       why = "holds a control character";
+  return why;
+}
+
+#define ANY_MACHINE "; a bag must be read on any machine, so give the file another name"
+
+/* The path of a payload file, yours; NULL where it is not packed. */
+static char *
+dup_payload_path(const char *inside, GError **error)
+{
+  const char *why = why_not_packed(inside);
   if (!why)
-    return g_steal_pointer(&path);
+    return g_strconcat(PW_BAG_PAYLOAD "/", inside, NULL);
   g_autofree char *shown = g_utf8_make_valid(inside, -1);
-  g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
-              "%s: this name %s; a bag must be read on any machine, so give the file another name",
-              shown, why);
+  g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "%s: this name %s" ANY_MACHINE, shown, why);
   return NULL;
 }
 
@@ -184,6 +192,58 @@ pw_bag_put(PwBag *bag, const char *inside, const void *data, gsize length, GErro
     return FALSE;
   bag->bytes += length;
   list(bag->payload, path, pw_sha256_dup_hex(data, length));
+  return TRUE;
+}
+
+/* ---- A whole folder ---------------------------------------------------------------- */
+
+/* All that stands in the way is told in one run. */
+static gboolean
+may_be_packed(const GPtrArray *files, PwComplaints *complaints)
+{
+  for (guint i = 0; i < files->len; i++) {
+    const PwBagFile *file = files->pdata[i];
+    const char *why = why_not_packed(file->path);
+    if (why)
+      pw_complaints_add(complaints, file->path, 0, 0, "file name", PW_SEVERITY_ERROR, NULL,
+                        "this name %s" ANY_MACHINE, why);
+  }
+  return pw_complaints_count(complaints, PW_SEVERITY_ERROR) == 0;
+}
+
+static gboolean
+copy_one(PwBag *bag, const char *folder, const char *inside, const PwBagCopying *copying,
+         GError **error)
+{
+  g_autofree char *from = g_build_filename(folder, inside, NULL);
+  g_autofree char *sha256 = NULL;
+  if (!pw_bag_copy(bag, inside, from, copying->stop, &sha256, error))
+    return FALSE;
+  if (copying->copied)
+    copying->copied(copying->user, inside, sha256);
+  return TRUE;
+}
+
+gboolean
+pw_bag_copy_folder(PwBag *bag, const char *folder, const PwBagCopying *copying, guint *n_hidden,
+                   PwComplaints *complaints, GError **error)
+{
+  g_autoptr(PwComplaints) found = pw_complaints_new();
+  guint64 bytes = 0;
+  *n_hidden = 0;
+  g_autoptr(GPtrArray) files = pw_bag_walk(folder, n_hidden, found, error);
+  const gboolean may = files && may_be_packed(files, found);
+  pw_complaints_move(complaints, found);
+  for (guint i = 0; may && i < files->len; i++)
+    bytes += ((const PwBagFile *)files->pdata[i])->bytes;
+  if (!may || !pw_bag_has_room(bag, bytes, error))
+    return FALSE;
+  for (guint i = 0; i < files->len; i++) {
+    const PwBagFile *file = files->pdata[i];
+    if (!copy_one(bag, folder, file->path, copying, error))
+      return FALSE;
+    pw_progress_step(copying->progress, "packing", i + 1, files->len);
+  }
   return TRUE;
 }
 

@@ -94,9 +94,11 @@ typedef struct {
   char *hex[PW_BAG_N_SUMS]; /* of those that are wanted, once they are computed */
   guint n_manifests;        /* of the payload, that list it */
 } PwBagFile;
-/* Every regular file of the bag, by path, sorted; links and what is neither file nor folder are
- * complained of. NULL and a GError past the limits, or where a folder could not be read. */
-GPtrArray *pw_bag_walk(const char *folder, PwComplaints *complaints, GError **error);
+/* Every regular file of a folder and the folders in it, by path, sorted; links and what is neither
+ * file nor folder are complained of. With `n_hidden` names that begin with a point are passed over,
+ * and counted there. NULL and a GError past the limits, or where a folder could not be read. */
+GPtrArray *pw_bag_walk(const char *folder, guint *n_hidden, PwComplaints *complaints,
+                       GError **error);
 
 /* ---- Names that fall together elsewhere: clash.c ----------------------------------- */
 

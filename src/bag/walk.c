@@ -1,4 +1,4 @@
-/* What lies in the folder of a bag, in whatever order the disk gives it, sorted by path. */
+/* What lies in a folder, in whatever order the disk gives it, sorted by path. */
 #include "private.h"
 
 #include <errno.h>
@@ -7,6 +7,7 @@
 
 typedef struct {
   const char *folder;
+  guint *n_hidden; /* or NULL: nothing is hidden */
   GPtrArray *files;
   PwComplaints *complaints;
 } Walk;
@@ -65,6 +66,10 @@ walk_into(Walk *walk, const char *inside, int depth, GError **error)
   }
   for (const char *name; (name = g_dir_read_name(dir)) != NULL;) {
     struct stat status;
+    if (walk->n_hidden && name[0] == '.') {
+      ++*walk->n_hidden;
+      continue;
+    }
     g_autofree char *relative = *inside ? g_build_filename(inside, name, NULL) : g_strdup(name);
     g_autofree char *full = g_build_filename(walk->folder, relative, NULL);
     gboolean taken = TRUE;
@@ -87,9 +92,9 @@ walk_into(Walk *walk, const char *inside, int depth, GError **error)
 }
 
 GPtrArray *
-pw_bag_walk(const char *folder, PwComplaints *complaints, GError **error)
+pw_bag_walk(const char *folder, guint *n_hidden, PwComplaints *complaints, GError **error)
 {
-  Walk walk = {folder, g_ptr_array_new_with_free_func(free_file), complaints};
+  Walk walk = {folder, n_hidden, g_ptr_array_new_with_free_func(free_file), complaints};
   if (!walk_into(&walk, "", 0, error)) {
     g_ptr_array_unref(walk.files);
     return NULL;

@@ -1,6 +1,6 @@
-/* Fuzz target: any text as a manifest of a bag, of its payload or its tags, and as what a bag says of
- * itself. Every path that is listed may be followed, stands there once, and reads back the same from
- * how it is written; whatever else the text says is complained of. */
+/* Fuzz target: any text as a manifest of a bag, of its payload or its tags, and as what a bag says
+ * of itself. Every path that is listed may be followed, stands there once, and reads back the same
+ * from how it is written; whatever else the text says is complained of. */
 #include "bag/private.h"
 
 #include <stdint.h>

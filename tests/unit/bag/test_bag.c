@@ -1,5 +1,5 @@
-/* Bags: what is made is valid by our own reading, and each rule of RFC 8493 is broken once, in a bag
- * that keeps all others, and named. Sections are those of the RFC, from memory where it says so. */
+/* Bags: what is made is valid by our own reading, and each rule of RFC 8493 is broken once, in a
+ * bag that keeps all others, and named. Sections are those of the RFC, from memory where it says so. */
 #include <platewright/bag.h>
 #include "bag/private.h"
 
@@ -472,6 +472,59 @@ what_others_cannot_read_is_not_made(void **state)
 }
 
 static void
+note_copied(void *user, const char *inside, const char *sha256)
+{
+  GString *told = user;
+  g_string_append_printf(told, "%s %.4s\n", inside, sha256);
+}
+
+static void
+a_whole_folder_is_packed(void **state)
+{
+  g_autoptr(GError) error = NULL;
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(GString) told = g_string_new(NULL);
+  const PwBagCopying copying = {.copied = note_copied, .user = told};
+  guint n_hidden;
+  (void)state;
+  make_plain();
+  put("data/.cache/file", "not packed");
+  put("data/.hidden", "not packed");
+  g_autofree char *from = g_build_filename(bag, "data", NULL);
+  g_autofree char *other = g_build_filename(top, "other", NULL);
+  g_autoptr(PwBag) made = pw_bag_new(other, &error);
+  assert_true(pw_bag_copy_folder(made, from, &copying, &n_hidden, complaints, &error));
+  assert_string_equal(told->str, "abc.txt ba78\ninside/nothing e3b0\n");
+  assert_int_equal(n_hidden, 2);
+  assert_true(pw_bag_finish(made, &error));
+  remove_all(bag);
+  assert_int_equal(g_rename(other, bag), 0);
+  assert_sound();
+}
+
+static void
+all_that_cannot_be_packed_is_told(void **state)
+{
+  g_autoptr(GError) error = NULL;
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  const PwBagCopying copying = {0};
+  guint n_hidden;
+  (void)state;
+  make_plain();
+  put("data/back\\slash", "");
+  put("data/\xff", "");
+  g_autofree char *from = g_build_filename(bag, "data", NULL);
+  g_autofree char *link = g_build_filename(from, "link", NULL);
+  g_autofree char *other = g_build_filename(top, "other", NULL);
+  assert_int_equal(symlink("/etc/passwd", link), 0);
+  g_autoptr(PwBag) made = pw_bag_new(other, &error);
+  assert_false(pw_bag_copy_folder(made, from, &copying, &n_hidden, complaints, &error));
+  assert_null(error);
+  assert_int_equal(pw_complaints_n(complaints), 3);
+  assert_int_equal(pw_bag_n_files(made), 0);
+}
+
+static void
 a_link_is_not_copied(void **state)
 {
   g_autoptr(GError) error = NULL;
@@ -522,6 +575,8 @@ main(void)
       TEST(stopped_is_no_verdict),
       TEST(what_is_made_is_sound),
       TEST(what_others_cannot_read_is_not_made),
+      TEST(a_whole_folder_is_packed),
+      TEST(all_that_cannot_be_packed_is_told),
       TEST(a_link_is_not_copied),
       TEST(a_making_that_is_stopped_leaves_nothing),
   };
