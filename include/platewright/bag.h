@@ -35,8 +35,8 @@ gboolean pw_bag_has_room(const PwBag *bag, guint64 bytes, GError **error);
 gboolean pw_bag_copy(PwBag *bag, const char *inside, const char *from, const gint *stop,
                      char **sha256, GError **error);
 /* Copies all files of a folder and the folders in it, sorted by path, but those whose names begin
- * with a point, which are counted. What a bag cannot hold (a link, a pipe, a name that others cannot
- * read) is complained of, all of it, and then nothing is copied: FALSE without a GError. */
+ * with a point, which are counted. What a bag cannot hold (a link, a pipe, a name that others
+ * cannot read) is complained of, all of it, and then nothing is copied: FALSE without a GError. */
 typedef struct {
   const PwProgress *progress;
   const gint *stop;

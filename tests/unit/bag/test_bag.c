@@ -1,5 +1,6 @@
 /* Bags: what is made is valid by our own reading, and each rule of RFC 8493 is broken once, in a
- * bag that keeps all others, and named. Sections are those of the RFC, from memory where it says so. */
+ * bag that keeps all others, and named. Sections are those of the RFC, from memory where it says
+ * so. */
 #include <platewright/bag.h>
 #include "bag/private.h"
 
