@@ -86,7 +86,7 @@ enum {
   PW_LIMIT_POINTS = 100000,              /* of one outline */
   PW_LIMIT_DEPTH = 16,                   /* of YAML */
   PW_LIMIT_COMPLAINTS = 1000,
-  PW_LIMIT_EDITS = 2000,                 /* of a sidecar in one save */
+  PW_LIMIT_EDITS = 2000,                 /* of one text in one save */
   PW_LIMIT_PHOTOS = 10000                /* in one volume folder */
 };
 

@@ -289,6 +289,27 @@ typedef struct {
 PwVolume *pw_volume_read(const char *path, PwComplaints *complaints, GError **error);
 void pw_volume_free(PwVolume *volume);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwVolume, pw_volume_free)
+/* pw_yaml_dup_tag of its text. */
+char *pw_volume_dup_tag(const PwVolume *volume);
+
+/* One edit of volume.yaml. `list` NULL: `key` is the volume's own, nested ones with "/":
+ * "volume/title", "received"; a list of texts as "care" takes all its values. Else the key is of an
+ * entry of `list`, which may be nested too: "estimate/lines". `entry` calls it by its id in
+ * "pieces" and by its name in "cards" and "cameras", where one that is not there is new; in every
+ * other list by its place, from 0, as the text was read before the first edit of the call, and one
+ * that is new by "+" and whatever tells it from another new one. What is new comes last, written as
+ * the last entry there is, else on one line. `values` as in PwSidecarEdit: NULL, and the key goes;
+ * `key` NULL too, and the whole entry goes. Of "greys-lab" each value is "L a b". */
+typedef struct {
+  const char *list;
+  const char *entry;
+  const char *key;
+  const char *const *values;
+} PwVolumeEdit;
+/* As pw_sidecar_edit; set at intake is only `format`. What an entry that goes is told after that is
+ * PW_ERROR_USE, as is a place where there is none. */
+gboolean pw_volume_edit(const char *path, const char *tag, const PwVolumeEdit *edits, gsize n,
+                        char **new_tag, PwComplaints *complaints, GError **error);
 /* The text of a new volume.yaml for `intake`, with comments that say what to fill in. Yours. */
 char *pw_volume_dup_new(const char *id);
 #define PW_VOLUME_FILE "volume.yaml"

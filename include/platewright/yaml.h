@@ -84,10 +84,13 @@ typedef struct {
   const char *key;
   const char *flow;
 } PwYamlPair;
-/* Appends a mapping of n pairs, at least one, to the sequence at `path`, made if missing: a pair a
- * line where the sequence is written in lines or is empty, else in braces. */
+/* How an item of pairs is written in a sequence of lines: a pair a line, or as the last item there
+ * is, in braces on one line where that is or where there is none. */
+typedef enum { PW_YAML_A_PAIR_A_LINE, PW_YAML_LIKE_THE_LAST } PwYamlManner;
+/* Appends a mapping of n pairs, at least one, to the sequence at `path`, made if missing. To a
+ * sequence in brackets it goes in braces, save to an empty one: that gives way to lines. */
 gboolean pw_yaml_append_pairs(PwYaml *yaml, const char *path, const PwYamlPair *pairs, gsize n,
-                              GError **error);
+                              PwYamlManner manner, GError **error);
 /* Removes the pair or item, with the comment at the end of its line. Refused where a comment below
  * would become part of a block of text above. */
 gboolean pw_yaml_remove(PwYaml *yaml, const char *path, GError **error);

@@ -1,6 +1,7 @@
 /* volume.yaml: what is true of the whole volume and not of one photograph. Its keys, row by row.
  */
 #include "values.h"
+#include "volume_edit.h"
 #include "words.h"
 
 #include <math.h>
@@ -479,7 +480,7 @@ check_volume(const PwReading *reading, const PwYamlNode *root, void *record)
     .key = word, .type = &pw_value_list, .at = AT(member), .also = AT(n_##member), .of = &table \
   }
 static const PwField volume_fields[] = {
-    {.key = "format", .type = &pw_value_format, .required = TRUE},
+    {.key = "format", .type = &pw_value_format, .required = TRUE, .is_fixed = TRUE},
     {.key = "volume", .type = &pw_value_mapping, .of = &identity_table, .required = TRUE},
     {.key = "owner", .type = &pw_value_mapping, .of = &owner_table},
     {.key = "studio", .type = &pw_value_mapping, .of = &studio_table},
@@ -530,11 +531,8 @@ const PwTable pw_volume_table = {.what = "volume.yaml",
                                  .check = check_volume};
 
 PwVolume *
-pw_volume_read(const char *path, PwComplaints *complaints, GError **error)
+pw_volume_take_yaml(PwYaml *yaml, PwComplaints *complaints)
 {
-  PwYaml *yaml = pw_yaml_open(path, PW_VOLUME_FILE, complaints, error);
-  if (yaml == NULL)
-    return NULL;
   PwVolume *volume = g_new0(PwVolume, 1);
   volume->yaml = yaml;
   pw_table_init(&pw_volume_table, volume);
@@ -542,6 +540,13 @@ pw_volume_read(const char *path, PwComplaints *complaints, GError **error)
   if (pw_reading_begin(&reading, yaml, "platewright-volume", complaints))
     pw_table_read(&reading, &pw_volume_table, pw_yaml_peek_root(yaml), volume);
   return volume;
+}
+
+PwVolume *
+pw_volume_read(const char *path, PwComplaints *complaints, GError **error)
+{
+  PwYaml *yaml = pw_yaml_open(path, PW_VOLUME_FILE, complaints, error);
+  return yaml == NULL ? NULL : pw_volume_take_yaml(yaml, complaints);
 }
 
 void

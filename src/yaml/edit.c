@@ -84,8 +84,17 @@ pw_yaml_set_flow(PwYaml *yaml, const char *path, const char *flow, GError **erro
   return pw_yaml_edit_apply(edit, error);
 }
 
+/* Whether the last item of a list is a mapping written a pair a line. */
 static gboolean
-append(PwYaml *yaml, const char *path, const PwYamlContent *content, GError **error)
+ends_in_lines(const PwYamlNode *list)
+{
+  const guint n = list->kind == PW_YAML_SEQUENCE ? list->children->len : 0;
+  const PwYamlNode *last = n > 0 ? pw_yaml_node_child(list, n - 1) : NULL;
+  return last && last->kind == PW_YAML_MAPPING && last->form == PW_YAML_BLOCK;
+}
+
+static gboolean
+append(PwYaml *yaml, const char *path, PwYamlContent *content, PwYamlManner manner, GError **error)
 {
   g_autoptr(GArray) steps = pw_yaml_path_parse(path, error);
   if (!steps)
@@ -98,6 +107,8 @@ append(PwYaml *yaml, const char *path, const PwYamlContent *content, GError **er
   const gboolean is_there = found.n_taken == steps->len && !pw_yaml_node_is_missing(found.node);
   if (is_there && found.node->kind != PW_YAML_SEQUENCE)
     return pw_yaml_edit_refuse(edit, error, "it is not a list");
+  content->on_one_line =
+      manner == PW_YAML_LIKE_THE_LAST && !(is_there && ends_in_lines(found.node));
   if (is_there)
     pw_yaml_append_item(edit, yaml, &found, content);
   else
@@ -109,13 +120,13 @@ append(PwYaml *yaml, const char *path, const PwYamlContent *content, GError **er
 gboolean
 pw_yaml_append(PwYaml *yaml, const char *path, const char *flow, GError **error)
 {
-  const PwYamlContent content = {.text = flow, .as_list = TRUE};
-  return append(yaml, path, &content, error);
+  PwYamlContent content = {.text = flow, .as_list = TRUE};
+  return append(yaml, path, &content, PW_YAML_LIKE_THE_LAST, error);
 }
 
 gboolean
 pw_yaml_append_pairs(PwYaml *yaml, const char *path, const PwYamlPair *pairs, gsize n,
-                     GError **error)
+                     PwYamlManner manner, GError **error)
 {
   g_autoptr(GString) flow = g_string_new("{");
   for (gsize i = 0; i < n; i++) {
@@ -123,8 +134,8 @@ pw_yaml_append_pairs(PwYaml *yaml, const char *path, const PwYamlPair *pairs, gs
     g_string_append_printf(flow, "%s%s: %s", i > 0 ? ", " : "", key, pairs[i].flow);
   }
   g_string_append_c(flow, '}');
-  const PwYamlContent content = {.text = flow->str, .as_list = TRUE, .pairs = pairs, .n_pairs = n};
-  return append(yaml, path, &content, error);
+  PwYamlContent content = {.text = flow->str, .as_list = TRUE, .pairs = pairs, .n_pairs = n};
+  return append(yaml, path, &content, manner, error);
 }
 
 gboolean

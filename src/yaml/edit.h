@@ -15,11 +15,11 @@ typedef struct {
   gboolean in_flow;         /* `node` lies in brackets or is in brackets itself */
 } PwYamlFound;
 
-/* What is put in: `text` as a value, or as the one item of a list where there is none yet. Where
- * there are lines, an item of pairs is written as these. */
+/* What is put in: `text` as a value, or as the one item of a list where there is none yet. An item
+ * of pairs begins a list in lines, and is written as `pairs` there where it is not on one line. */
 typedef struct {
   const char *text;
-  gboolean as_list;
+  gboolean as_list, on_one_line;
   const PwYamlPair *pairs;
   gsize n_pairs;
 } PwYamlContent;

@@ -18,9 +18,10 @@ append_item(GString *text, const PwYamlContent *content, const char *line_end, g
   enum { BEHIND_DASH = 2 };
   append_spaces(text, column);
   g_string_append(text, "- ");
-  if (content->n_pairs == 0)
+  const gsize n_lines = content->on_one_line ? 0 : content->n_pairs;
+  if (n_lines == 0)
     g_string_append(text, content->text);
-  for (gsize i = 0; i < content->n_pairs; i++) {
+  for (gsize i = 0; i < n_lines; i++) {
     g_autofree char *key = pw_yaml_dup_key(content->pairs[i].key, FALSE);
     if (i > 0) {
       g_string_append(text, line_end);

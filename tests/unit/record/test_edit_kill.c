@@ -1,5 +1,5 @@
-/* Edits of one sidecar killed at any instant, and by two processes at once: none is torn, none is
- * lost.
+/* Edits of one sidecar and of one volume.yaml killed at any instant, and by two processes at once:
+ * none is torn, none is lost.
  */
 #include "fixtures.h"
 
@@ -10,7 +10,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-enum { N_KILLED = 2000, N_SAVES = 200, FILLER = 60, WRITERS = 2 };
+enum { N_KILLED = 2000, N_VOLUMES = 500, N_SAVES = 200, FILLER = 60, WRITERS = 2 };
 
 #define TEXTS(...) ((const char *const[]){__VA_ARGS__, NULL})
 
@@ -84,6 +84,80 @@ killed_at_any_moment_the_sidecar_is_old_or_new(void **state)
   assert_int_equal(g_rmdir(folder), 0);
 }
 
+/* ---- volume.yaml ------------------------------------------------------------------- */
+
+/* The text after `n` edits: what it is for, its first piece and its last step say so. */
+static char *
+volume_of(guint n)
+{
+  GString *text = g_string_new("format: platewright-volume 1 # 1\nvolume: {id: A1}\n");
+  g_string_append_printf(text, "purpose: \"%u\" # first\npieces:\n", n);
+  g_string_append_printf(text, "  - {id: P1, kind: part, what: \"%u\"}\ntreatment:\n", n);
+  for (guint i = 0; i < FILLER; i++)
+    g_string_append_printf(text, "  - did: \"step %u\" # x\n    hours: 1.5\n", i);
+  for (guint i = 1; i <= n; i++)
+    g_string_append_printf(text, "  - did: \"%u\"\n", i);
+  g_string_append(text, "# end\n");
+  return g_string_free(text, FALSE);
+}
+
+static PwVolume *
+read_volume(const char *path)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  PwVolume *volume = pw_volume_read(path, complaints, NULL);
+  return pw_complaints_n(complaints) == 0 ? volume : NULL;
+}
+
+static int
+edit_volume_until_killed(const char *path, guint n_edits)
+{
+  g_autoptr(PwVolume) volume = read_volume(path);
+  gint64 n = 0;
+  if (volume == NULL || !pw_parse_int(volume->purpose, &n))
+    return 2;
+  g_autofree char *tag = pw_volume_dup_tag(volume);
+  while (n < n_edits) {
+    g_autofree char *number = g_strdup_printf("%d", (int)++n), *new_tag = NULL;
+    const PwVolumeEdit edits[] = {{NULL, NULL, "purpose", TEXTS(number)},
+                                  {"treatment", "+", "did", TEXTS(number)},
+                                  {"pieces", "P1", "what", TEXTS(number)}};
+    g_autoptr(PwComplaints) complaints = pw_complaints_new();
+    if (!pw_volume_edit(path, tag, edits, 3, &new_tag, complaints, NULL))
+      return 3;
+    g_free(tag);
+    tag = g_steal_pointer(&new_tag);
+  }
+  return 0;
+}
+
+static guint
+edits_in_volume(const char *path)
+{
+  g_autoptr(PwVolume) volume = read_volume(path);
+  assert_non_null(volume);
+  gint64 n;
+  assert_true(pw_parse_int(volume->purpose, &n));
+  g_autofree char *text = NULL, *expected = volume_of((guint)n);
+  assert_true(g_file_get_contents(path, &text, NULL, NULL));
+  assert_string_equal(text, expected);
+  return (guint)n;
+}
+
+static void
+killed_at_any_moment_the_volume_is_old_or_new(void **state)
+{
+  (void)state;
+  g_autofree char *folder = g_dir_make_tmp("pw-kill-XXXXXX", NULL);
+  g_autofree char *path = g_build_filename(folder, PW_VOLUME_FILE, NULL);
+  g_autofree char *first = volume_of(0);
+  assert_true(g_file_set_contents(path, first, -1, NULL));
+  const KillTest test = {path, N_VOLUMES, edit_volume_until_killed, edits_in_volume};
+  kill_until_done(&test);
+  g_remove(path);
+  assert_int_equal(g_rmdir(folder), 0);
+}
+
 /* ---- Two at once ------------------------------------------------------------------- */
 
 /* One writer: a mark of its own for each edit, tried again from the text as it is whenever another
@@ -139,6 +213,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(killed_at_any_moment_the_sidecar_is_old_or_new),
+      cmocka_unit_test(killed_at_any_moment_the_volume_is_old_or_new),
       cmocka_unit_test(two_writers_lose_nothing),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
