@@ -58,7 +58,8 @@ GBytes *pw_pdf_finish_svg(PwPdf *pdf, GError **error);
  * and may stay open over pages: a table goes on, its rows under one element. Read is what stands in
  * an element of words; what is drawn elsewhere (rules between rows, leaders, the furnishing of a
  * page) is ornament and passed over. The order of reading is that in which elements begin. Without
- * any element the file has no structure. An SVG passes all of it over. */
+ * any element the file has no structure. An SVG passes all of it over. Inside an element areas are
+ * filled, never cairo_paint'ed, which Cairo 1.16 refuses there. */
 typedef enum {
   PW_ELEMENT_SECTION,                     /* holds the rest; no words of its own */
   PW_ELEMENT_H1, PW_ELEMENT_H2, PW_ELEMENT_H3,

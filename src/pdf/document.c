@@ -182,7 +182,12 @@ pw_pdf_draw_jpeg(PwPdf *pdf, GBytes *jpeg, int width, int height, double x_mm, d
   cairo_translate(pdf->cr, x_mm, y_mm);
   cairo_scale(pdf->cr, width_mm / width, height_mm / height);
   cairo_set_source_surface(pdf->cr, picture_of(pdf, jpeg, width, height), 0, 0);
-  cairo_paint(pdf->cr);
+  if (pdf->is_svg) {
+    cairo_paint(pdf->cr);
+  } else { /* cairo_paint loses the mark it stands in */
+    cairo_rectangle(pdf->cr, 0, 0, width, height);
+    cairo_fill(pdf->cr);
+  }
   cairo_restore(pdf->cr);
 }
 

@@ -52,13 +52,21 @@ skip_regular(const char *at, const char *end)
   return at;
 }
 
-/* Brackets of arrays and dictionaries are tokens of their own; a hexadecimal string is taken apart
- * as if it were one, which does no harm: it holds no letter that begins an operator of ours. */
+/* White space and comments. */
+static const char *
+skip_blank(const char *at, const char *end)
+{
+  gboolean in_comment = FALSE;
+  for (; at < end && (in_comment || is_space(*at) || *at == '%'); at++)
+    in_comment = *at == '%' || (in_comment && *at != '\n' && *at != '\r');
+  return at;
+}
+
+/* Brackets of arrays and dictionaries are tokens of their own. */
 static Token
 next_token(const char *at, const char *end)
 {
-  while (at < end && is_space(*at))
-    at++;
+  at = skip_blank(at, end);
   Token token = {at < end ? OPERAND : END, at, at};
   if (at == end)
     return token;
