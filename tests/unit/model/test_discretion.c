@@ -110,9 +110,9 @@ what_shows_the_withheld_is_not_told_of(void **state)
   static const struct {
     const char *about;
     gboolean shown;
-  } cases[] = {{"P1", FALSE},      {"P2", TRUE},      {"P3", FALSE},    {"P9", FALSE},
-               {"a.png#1", FALSE}, {"a.png", FALSE},  {"b.png", FALSE}, {"c.png", TRUE},
-               {"c.png#1", TRUE},  {"c.png#2", FALSE}};
+  } cases[] = {{"P1", FALSE},    {"P2", TRUE},    {"P3", FALSE},      {"P4", TRUE},
+               {"P5", FALSE},    {"P9", FALSE},   {"a.png#1", FALSE}, {"a.png", FALSE},
+               {"b.png", FALSE}, {"c.png", TRUE}, {"c.png#1", TRUE},  {"c.png#2", FALSE}};
   for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
     assert_int_equal(pw_model_about_shown(bench->model, cases[i].about, PW_FOR_PUBLIC),
                      cases[i].shown);
