@@ -133,6 +133,32 @@ char *pw_dup_printable(const char *text);
  * meant (a third of its length, at least 1), whatever the case; else NULL. Not a copy. */
 const char *pw_nearest_word(const char *word, const char *const *words);
 
+/* ---- Money: decimals held exactly ---------------------------------------------------- */
+
+/* `units` x 10^-`decimals`, never a double. What does not fit is refused, not rounded. */
+typedef struct {
+  gint64 units;
+  guint decimals; /* 0 to PW_DECIMAL_PLACES */
+} PwDecimal;
+enum { PW_DECIMAL_PLACES = 8 };
+/* Digits, one point with digits on both its sides, a minus: "24.50"; no exponent, no blanks, at
+ * most 18 digits and PW_DECIMAL_PLACES of them after the point. FALSE, and `value` untouched, for
+ * anything else. */
+gboolean pw_decimal_parse(const char *text, PwDecimal *value);
+/* To `decimals` after the point, half away from zero, as one who counts by hand rounds; "2.5" to
+ * 2 decimals is 2.50. FALSE where that does not fit. */
+gboolean pw_decimal_round(PwDecimal value, guint decimals, PwDecimal *rounded);
+/* a + b, exactly. FALSE where the sum does not fit. */
+gboolean pw_decimal_add(PwDecimal a, PwDecimal b, PwDecimal *sum);
+/* a x b, and `percent` of a hundred parts of a, rounded once. FALSE where it does not fit. */
+gboolean pw_decimal_multiply(PwDecimal a, PwDecimal b, guint decimals, PwDecimal *product);
+gboolean pw_decimal_percent(PwDecimal a, PwDecimal percent, guint decimals, PwDecimal *part);
+/* As pw_decimal_parse reads it, all decimals shown: "-1234.50". Yours. */
+char *pw_decimal_dup_text(PwDecimal value);
+/* How many decimals sums of a currency have, by its three letters: the minor units of ISO 4217, as
+ * 2 of EUR, 0 of JPY, 3 of BHD; 2 for letters that are not in its list. */
+guint pw_currency_decimals(const char *currency);
+
 /* ---- Colour ------------------------------------------------------------------------ */
 
 /* CIELAB under D50 (CIE 15), as ICC profiles have it. */

@@ -277,6 +277,223 @@ PwPxPath *pw_model_dup_masks(const PwModel *model, const PwModelPhoto *photo, Pw
                              gsize *n);
 void pw_model_masks_free(PwPxPath *masks, gsize n);
 
+/* ---- What documents compute: money and hours ---------------------------------------- */
+
+/* Sums are plain decimal text with the decimals of the currency, "1234.50", each line rounded half
+ * away from zero by itself, so that what is printed adds up. */
+typedef struct {
+  const PwEstimateLine *text;
+  char *sum;
+} PwModelEstimateLine;
+typedef struct {
+  const char *currency; /* ISO 4217 */
+  PwModelEstimateLine *lines;
+  gsize n_lines;
+  char *hours;    /* of all lines that count hours, "32.0" as they were written; NULL: none does */
+  char *subtotal; /* of all lines */
+  char *tax;      /* NULL: none is said */
+  char *total;
+} PwModelEstimate;
+/* NULL where there is none, where a sum is too large (an error among the complaints of
+ * pw_model_open), and for the public. */
+const PwModelEstimate *pw_model_peek_estimate(const PwModel *model, PwAudience audience);
+
+/* What the steps of treatment took, by part in the order in which the steps name them. */
+typedef struct {
+  const char *part; /* as the steps have it; NULL: of the whole volume */
+  guint n_steps, n_unsaid; /* steps; those that do not say their hours */
+  char *hours;             /* plain decimal, exact; NULL where no step says its hours */
+} PwModelHours;
+gsize pw_model_n_hours(const PwModel *model);
+const PwModelHours *pw_model_peek_hours(const PwModel *model, gsize i);
+const PwModelHours *pw_model_peek_hours_in_all(const PwModel *model); /* its part is NULL */
+
+/* ---- What documents compute: consents ------------------------------------------------ */
+
+#define PW_CONSENT_TO_TREATMENT "treatment"
+#define PW_CONSENT_TO_SHOW "show publicly"
+
+/* How it stands with a consent by the last word on it; the clock decides expiry alone. */
+typedef enum {
+  PW_STANDING_NEVER_ASKED,
+  PW_STANDING_ASKED, /* and not answered */
+  PW_STANDING_GIVEN,
+  PW_STANDING_LIMITED, /* as said, or given with exceptions */
+  PW_STANDING_WITHDRAWN,
+  PW_STANDING_EXPIRED
+} PwStanding;
+/* "never-asked", "asked", "given", "limited", "withdrawn", "expired" */
+const char *pw_standing_name(PwStanding standing);
+typedef struct {
+  const char *to;
+  PwStanding standing;
+  const PwConsent *word;   /* the last; its `except`, `scope`, `until` hold; NULL: never asked */
+  const PwConsent *before; /* the last but one on the same, which it took the place of, or NULL */
+} PwModelConsent;
+/* To treatment and to show publicly first, said or not, then what else the log is about, in its
+ * order. */
+gsize pw_model_n_consents(const PwModel *model);
+PwModelConsent pw_model_consent(const PwModel *model, gsize i);
+PwModelConsent pw_model_consent_to(const PwModel *model, const char *to);
+
+/* Whether a step of treatment was agreed to on its day. */
+typedef enum {
+  PW_STEP_AGREED,
+  PW_STEP_NOT_AGREED, /* no consent to treatment of that day or earlier held then */
+  PW_STEP_EXCEPTED    /* the consent excepts its part */
+} PwStepAgreed;
+PwStepAgreed pw_model_step_agreed(const PwModel *model, const PwTreatment *step);
+
+/* What left the studio, and how it stands with the consent that it left under: to show publicly,
+ * for whatever did not go to the owner or stay in the studio. */
+typedef enum {
+  PW_ISSUED_STANDS,
+  PW_ISSUED_WITHOUT,   /* no consent held on that day */
+  PW_ISSUED_WITHDRAWN, /* it was withdrawn since */
+  PW_ISSUED_NARROWED,  /* more was excepted since */
+  PW_ISSUED_EXPIRED    /* it has run out since */
+} PwIssuedStanding;
+/* "stands", "without", "withdrawn", "narrowed", "expired" */
+const char *pw_issued_standing_name(PwIssuedStanding standing);
+typedef struct {
+  const PwIssued *text;
+  const PwConsent *under; /* NULL: none is asked for, or none held */
+  const PwConsent *since; /* the word that changed it, or NULL */
+  PwIssuedStanding standing;
+} PwModelIssued;
+gsize pw_model_n_issued(const PwModel *model); /* in the order of the log */
+PwModelIssued pw_model_issued(const PwModel *model, gsize i);
+
+/* ---- What documents compute: the ledger of pieces ------------------------------------ */
+
+/* What a piece still lacks. The first four keep it open: nobody could say that it is accounted
+ * for. */
+typedef enum {
+  PW_LACKS_OUTCOME = 1 << 0,
+  PW_LACKS_REASON = 1 << 1,  /* discarded, and not told why */
+  PW_LACKS_CONSENT = 1 << 2, /* discarded, and no consent to it was given that held then */
+  PW_LACKS_PLACE = 1 << 3,   /* housed, and not told where */
+  PW_LACKS_DATE = 1 << 4     /* not told when its outcome came about */
+} PwLacks;
+enum { PW_LACKS_WHAT_CLOSES = (1 << 4) - 1, PW_N_LACKS = 5 };
+/* "outcome", "reason", "consent", "place", "date": of one bit */
+const char *pw_lacks_name(PwLacks lack);
+
+typedef struct {
+  const PwPiece *text;
+  PwModelPhoto *photo;     /* of it, where there is one; NULL */
+  PwModelMark *mark;       /* on that photograph, or NULL */
+  const PwConsent *agreed; /* given on the day that its `agreed` names; NULL where none was */
+  PwStanding standing;     /* of that consent today; PW_STANDING_NEVER_ASKED without one */
+  guint lacks;             /* PwLacks together */
+  gboolean is_open;        /* the record is not complete */
+} PwModelPiece;
+typedef struct {
+  PwModelPiece *pieces; /* open ones first, then by kind, then by id, 2 before 10 */
+  gsize n_pieces;
+  guint n_open;
+  guint count, count_open; /* of single things: a piece may be five pressed leaves */
+  guint by_kind[3];        /* pieces, by PwPieceKind */
+  guint by_outcome[6];     /* pieces, by PwOutcome */
+  guint n_withheld;        /* pieces that this audience is not told of, counted nowhere else */
+} PwModelLedger;
+/* Pieces that are excepted from the consent to show, or whose photograph or mark may not be shown,
+ * are not for the public. Yours to free. */
+PwModelLedger *pw_model_ledger_new(const PwModel *model, PwAudience audience);
+void pw_model_ledger_free(PwModelLedger *ledger);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModelLedger, pw_model_ledger_free)
+
+/* ---- What documents compute: care ---------------------------------------------------- */
+
+/* What in the record a rule goes by. */
+typedef enum {
+  PW_REASON_TERM,      /* `what` the term, `value` its parts, "leaf, spine" */
+  PW_REASON_HEIGHT,    /* `value` in mm, plain; what NULL */
+  PW_REASON_THICKNESS, /* the same */
+  PW_REASON_BINDING,   /* `what` the word that was found, `value` the binding as recorded */
+  PW_REASON_DATE,      /* `value` the date as recorded */
+  PW_REASON_PIECE      /* `what` the piece's id, `value` what it is */
+} PwReasonKind;
+/* "term", "height", "thickness", "binding", "date", "piece": the key of the phrase that prints it
+ * is "care-because-" and that, its blanks {what} and {value} */
+const char *pw_reason_name(PwReasonKind kind);
+typedef struct {
+  PwReasonKind kind;
+  char *what, *value;
+} PwReason;
+typedef struct {
+  PwCareKind kind;
+  const char *rule;   /* "store-flat": printed by the word "care-store-flat"; NULL: by `text` */
+  const char *text;   /* the conservator's own words, or a term's caution; NULL for a rule */
+  const PwTerm *term; /* whose caution it is, or NULL */
+  const char *source; /* NULL: the conservator */
+  PwReason *reasons;  /* none for the conservator's own */
+  gsize n_reasons;
+} PwModelCare;
+/* The conservator's own `care:` first, as written, then what the rules of styles/care.yaml propose
+ * from the record, housing before handling before cautions, then the cautions of the terms that
+ * were found. For the owner and the public only what has a source that was seen; for the public
+ * nothing is reasoned from what is withheld. `n` of them, yours to free. */
+PwModelCare *pw_model_dup_care(const PwModel *model, PwAudience audience, gsize *n);
+void pw_model_care_free(PwModelCare *care, gsize n);
+
+/* ---- What documents compute: condition ------------------------------------------------ */
+
+/* Damage of one term on one part. Linked marks count once; what an audience may not see counts
+ * nowhere. A damage is one family of marks (PwModelMark). */
+typedef struct {
+  const char *part;  /* NULL: not said */
+  const char *term;  /* as in PwModelTotal */
+  const char *group; /* of the term */
+  PwModelTotal before, after; /* count 0, nothing sized: none */
+  guint n_damages;   /* families, seen before or after */
+  guint n_before;    /* of them seen before treatment */
+  guint n_followed;  /* of those, how many a mark after treatment says what became of */
+  guint n_gone;      /* of those, how many are made good */
+  gboolean has_change; /* each damage before was followed, every one is sized: `change` is after
+                          less before, in mm2 or in mm by `is_length`, new damage included */
+  gboolean is_length;
+  PwSize change;
+  int severity;      /* the strongest that a mark before treatment says; 0: none says */
+} PwModelCondition;
+typedef struct {
+  const char *part; /* NULL: not said */
+  PwModelCondition *terms; /* the strongest first, then by name */
+  gsize n_terms;
+  guint n_before, n_after; /* damages that were there before, that are there after */
+  int severity;
+} PwModelPart;
+/* One face of the volume, for the map of its faces. */
+typedef struct {
+  const char *view;        /* NULL: photographs whose view is not told */
+  guint n_photos;          /* shown of it, at any stage */
+  guint n_before, n_after; /* damages on it; a damage that is seen from two sides counts on both */
+  gboolean has_before, has_after; /* photographed then: 0 says that nothing was found */
+  int severity;
+} PwModelFace;
+typedef struct {
+  PwModelPart *parts; /* in the order of a volume from the outside in, others by name after them */
+  gsize n_parts;
+  PwModelFace *faces; /* as `views` asks for them, then those it does not name */
+  gsize n_faces;
+  guint n_before, n_after; /* damages in all */
+} PwModelSummary;
+/* Yours to free; the model must outlive it. */
+PwModelSummary *pw_model_summary_new(const PwModel *model, PwAudience audience);
+void pw_model_summary_free(PwModelSummary *summary);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModelSummary, pw_model_summary_free)
+
+/* When a document owes a thing. */
+typedef enum {
+  PW_DUE_RECEIVED = 1 << 0, /* a receipt */
+  PW_DUE_EXAMINED = 1 << 1, /* a report on condition */
+  PW_DUE_PROPOSED = 1 << 2, /* a proposal */
+  PW_DUE_TREATED = 1 << 3   /* a report on treatment */
+} PwDue;
+/* What the record owes by then and does not say: keys as in volume.yaml, "volume/title",
+ * "consents/treatment", NULL at the end; the names are static, the list is yours (g_free). */
+const char **pw_model_dup_unrecorded(const PwModel *model, guint due);
+
 /* ---- Rendered pictures, cached ----------------------------------------------------- */
 
 /* pw_photo_render_jpeg through the cache of the folder (keyed by the file's sha256 and everything

@@ -204,6 +204,8 @@ typedef enum {
   PW_OUTCOME_HOUSED,
   PW_OUTCOME_DISCARDED
 } PwOutcome;
+const char *pw_piece_kind_name(PwPieceKind kind); /* as written: "found inside" */
+const char *pw_outcome_name(PwOutcome outcome);   /* "replaced in position"; "" for none */
 typedef struct {
   const PwYamlNode *node;
   char *id, *what, *found, *at, *photo, *kept, *because;
@@ -336,6 +338,34 @@ guint pw_terms_n(const PwTerms *terms);
 const PwTerm *pw_terms_peek(const PwTerms *terms, guint i);
 /* The word for a mark whose term is not decided yet. */
 #define PW_TERM_UNDECIDED "undecided"
+
+/* ---- Rules of care ----------------------------------------------------------------- */
+
+typedef enum { PW_CARE_OWN, PW_CARE_HOUSING, PW_CARE_HANDLING, PW_CARE_CAUTION } PwCareKind;
+/* What has to be in a record, all of it together; what is not said is not asked for. */
+typedef struct {
+  const PwYamlNode *node;
+  double height_over, height_up_to, thickness_over, thickness_up_to; /* mm */
+  char **terms;           /* one of them was found */
+  char **binding;         /* one of them stands in `binding` */
+  char **pieces;          /* one of them was found inside */
+  int made_from, made_to; /* years, inclusive; 0: any. A volume of no date may be of any */
+} PwCareWhen;
+typedef struct {
+  const PwYamlNode *node;
+  char *id; /* its words are "care-ID" in styles/words */
+  PwCareKind kind;
+  char *source;
+  PwCareWhen *when; /* any one of them */
+  gsize n_when;
+} PwCareRule;
+typedef struct PwCareRules PwCareRules;
+/* styles/care.yaml; complaints as of pw_terms_read. */
+PwCareRules *pw_care_rules_read(const char *path, PwComplaints *complaints, GError **error);
+void pw_care_rules_free(PwCareRules *rules);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwCareRules, pw_care_rules_free)
+gsize pw_care_rules_n(const PwCareRules *rules);
+const PwCareRule *pw_care_rules_peek(const PwCareRules *rules, gsize i);
 
 PW_END_DECLS
 #endif

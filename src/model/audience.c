@@ -6,7 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-#define CONSENT_TO_SHOW "show publicly"
 enum { LEAST_GROWTH_PX = 10, GROWTH_IN_OUTLINE_UNCERTAINTIES = 4 };
 
 gboolean
@@ -29,63 +28,20 @@ pw_audience_name(PwAudience audience)
 
 /* ---- Consent ----------------------------------------------------------------------- */
 
-/* A word without a date counts as said when it stands in the log. */
-static gboolean
-is_after(const GDate *day, const GDate *other)
-{
-  return g_date_valid(day) && g_date_valid(other) && g_date_compare(day, other) > 0;
-}
-
-const PwConsent *
-pw_consent_last_word(const PwVolume *volume, const char *to, const GDate *up_to)
-{
-  const PwConsent *last = NULL;
-  for (gsize i = 0; i < volume->n_consents; i++) {
-    const PwConsent *consent = &volume->consents[i];
-    gboolean too_late = up_to && is_after(&consent->on, up_to);
-    if (g_strcmp0(consent->to, to) == 0 && !too_late &&
-        (last == NULL || !is_after(&last->on, &consent->on)))
-      last = consent;
-  }
-  return last;
-}
-
-static const PwConsent *
-word_on_showing(const PwModel *model)
-{
-  return model->volume ? pw_consent_last_word(model->volume, CONSENT_TO_SHOW, NULL) : NULL;
-}
-
-static gboolean
-has_expired(const PwConsent *consent)
-{
-  if (!g_date_valid(&consent->until))
-    return FALSE;
-  g_autoptr(GDateTime) now = g_date_time_new_now_local();
-  g_autoptr(GDate) today =
-      g_date_new_dmy((GDateDay)g_date_time_get_day_of_month(now),
-                     (GDateMonth)g_date_time_get_month(now), (GDateYear)g_date_time_get_year(now));
-  return g_date_compare(today, &consent->until) > 0;
-}
-
 gboolean
 pw_model_may_show(const PwModel *model, PwAudience audience, GError **error)
 {
   if (audience != PW_FOR_PUBLIC)
     return TRUE;
-  const PwConsent *word = word_on_showing(model);
-  const char *why = NULL;
-  if (word == NULL)
-    why = "there is no consent to `" CONSENT_TO_SHOW "` in volume.yaml";
-  else if (word->is == PW_CONSENT_ASKED)
-    why = "consent to `" CONSENT_TO_SHOW "` was asked for and not yet given";
-  else if (word->is == PW_CONSENT_WITHDRAWN)
-    why = "consent to `" CONSENT_TO_SHOW "` was withdrawn";
-  else if (has_expired(word))
-    why = "consent to `" CONSENT_TO_SHOW "` has run out";
-  if (why == NULL)
+  static const char *const why[] = {
+      [PW_STANDING_NEVER_ASKED] = "there is no consent to `" PW_CONSENT_TO_SHOW "` in volume.yaml",
+      [PW_STANDING_ASKED] = "consent to `" PW_CONSENT_TO_SHOW "` was asked for and not yet given",
+      [PW_STANDING_WITHDRAWN] = "consent to `" PW_CONSENT_TO_SHOW "` was withdrawn",
+      [PW_STANDING_EXPIRED] = "consent to `" PW_CONSENT_TO_SHOW "` has run out"};
+  const PwStanding standing = pw_model_consent_to(model, PW_CONSENT_TO_SHOW).standing;
+  if (pw_standing_holds(standing))
     return TRUE;
-  g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "%s; nothing was made", why);
+  g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "%s; nothing was made", why[standing]);
   return FALSE;
 }
 
@@ -97,10 +53,8 @@ skip_spaces(const char *at)
   return at;
 }
 
-/* Whether two hands wrote one thing: capitals and the width of spaces are passed over, since what
- * is to be kept back must not hang on them. */
-static gboolean
-mean_the_same(const char *a, const char *b)
+gboolean
+pw_mean_the_same(const char *a, const char *b)
 {
   if (a == NULL || b == NULL)
     return a == b;
@@ -119,17 +73,14 @@ mean_the_same(const char *a, const char *b)
 char **
 pw_model_peek_excepted(const PwModel *model)
 {
-  const PwConsent *consent = word_on_showing(model);
+  const PwConsent *consent = pw_model_consent_to(model, PW_CONSENT_TO_SHOW).word;
   return consent ? consent->except : NULL;
 }
 
 gboolean
 pw_model_is_excepted(const PwModel *model, const char *word)
 {
-  for (char **except = pw_model_peek_excepted(model); word && except && *except; except++)
-    if (mean_the_same(*except, word))
-      return TRUE;
-  return FALSE;
+  return pw_consent_excepts(pw_model_consent_to(model, PW_CONSENT_TO_SHOW).word, word);
 }
 
 /* ---- Words of consents that name nothing ------------------------------------------ */
@@ -168,7 +119,7 @@ check_word(const PwModel *model, const PwConsent *consent, const char *word,
 {
   g_autoptr(GPtrArray) words = known_words(model);
   for (guint i = 0; i + 1 < words->len; i++)
-    if (mean_the_same(words->pdata[i], word))
+    if (pw_mean_the_same(words->pdata[i], word))
       return;
   const char *near = strpbrk(word, "0123456789") == NULL
                          ? pw_nearest_word(word, (const char *const *)words->pdata)
@@ -193,7 +144,7 @@ check_except(const PwModel *model, const PwConsent *consent, const char *word,
                        "except: there is no photograph or mark %s, so nothing would be kept back; "
                        "write its path in the volume folder",
                        word);
-  } else if (consent == word_on_showing(model)) {
+  } else if (consent == pw_model_consent_to(model, PW_CONSENT_TO_SHOW).word) {
     check_word(model, consent, word, complaints);
   }
 }
@@ -236,8 +187,8 @@ has_outline_of(const PwModelPhoto *photo, const PwModelMark *family)
 static gboolean
 is_alike(const PwModelPhoto *a, const PwModelPhoto *b)
 {
-  return a->sidecar && b->sidecar && mean_the_same(a->sidecar->view, b->sidecar->view) &&
-         mean_the_same(a->sidecar->place, b->sidecar->place);
+  return a->sidecar && b->sidecar && pw_mean_the_same(a->sidecar->view, b->sidecar->view) &&
+         pw_mean_the_same(a->sidecar->place, b->sidecar->place);
 }
 
 /* Whether something withheld may stand in this photograph without an outline to cover it. */

@@ -213,21 +213,26 @@ check_cards(Check *check)
   }
 }
 
-static gboolean
-treatment_was_agreed(const PwVolume *volume, const GDate *day)
-{
-  const PwConsent *word = pw_consent_last_word(volume, "treatment", day);
-  return word && (word->is == PW_CONSENT_GIVEN || word->is == PW_CONSENT_LIMITED);
-}
-
 static void
 check_treatment(Check *check)
 {
   const PwVolume *volume = check->model->volume;
-  for (gsize i = 0; i < volume->n_treatment; i++)
-    if (!treatment_was_agreed(volume, &volume->treatment[i].on))
-      find_in_volume(check, volume->treatment[i].node, "no consent", PW_SEVERITY_ERROR,
-                     "treated, and no consent to treatment of that day or earlier is on record");
+  for (gsize i = 0; i < volume->n_treatment; i++) {
+    const PwTreatment *step = &volume->treatment[i];
+    switch (pw_model_step_agreed(check->model, step)) {
+    case PW_STEP_AGREED:
+      break;
+    case PW_STEP_NOT_AGREED:
+      find_in_volume(check, step->node, "no consent", PW_SEVERITY_ERROR,
+                     "treated, and no consent to treatment that held on that day is on record");
+      break;
+    case PW_STEP_EXCEPTED:
+      find_in_volume(check, step->node, "excepted part", PW_SEVERITY_ERROR,
+                     "treated, and the consent to treatment excepts this part; put on record what "
+                     "was agreed since");
+      break;
+    }
+  }
 }
 
 static void

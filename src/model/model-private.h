@@ -35,6 +35,7 @@ struct PwModel {
   PwFolder found;
   PwVolume *volume;
   PwTerms *terms;
+  PwCareRules *care;
   GPtrArray *photos;        /* PwModelPhoto *, in the order of pw_model_peek_photo */
   GHashTable *by_file;      /* file -> PwModelPhoto *, borrowed */
   GHashTable *by_reference; /* reference -> PwModelMark *, borrowed */
@@ -45,6 +46,10 @@ struct PwModel {
   GArray *owed;             /* PwOwed */
   GPtrArray *row;           /* PwModelPhoto *, borrowed */
   PwDiscretion *discretion;
+  PwModelEstimate *estimate; /* NULL: none that can be counted */
+  GArray *hours;            /* PwModelHours */
+  PwModelHours hours_in_all;
+  GPtrArray *subjects;      /* char *, borrowed: what consents are about */
 };
 
 /* Folders within a volume folder; deeper ones are refused, so that no photograph is passed over in
@@ -107,6 +112,10 @@ void pw_model_resolve_row(PwModel *model);
 void pw_model_resolve_owed(PwModel *model, const PwComplaints *complaints);
 void pw_model_resolve_discretion(PwModel *model);
 void pw_discretion_free(PwDiscretion *discretion);
+void pw_model_resolve_estimate(PwModel *model, PwComplaints *complaints);
+void pw_model_resolve_hours(PwModel *model);
+void pw_model_resolve_consents(PwModel *model);
+void pw_model_estimate_free(PwModelEstimate *estimate);
 void pw_model_change_free(PwModelChange *change);
 void pw_model_plate_free(PwModelPlate *plate);
 
@@ -151,9 +160,25 @@ typedef struct {
   PwSize size;
 } PwPooled;
 void pw_model_pool(const PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled);
-/* The last word of the log of consents on `to`, said on the day `up_to` or earlier (NULL: at any
- * time); NULL when nothing was said. */
-const PwConsent *pw_consent_last_word(const PwVolume *volume, const char *to, const GDate *up_to);
+/* The last word of the log on `to` that is no question, said on the day `up_to` or earlier (NULL: at
+ * any time); NULL when there is none. */
+const PwConsent *pw_consent_last_answer(const PwVolume *volume, const char *to,
+                                        const GDate *up_to);
+/* The word that a mark's total goes by: its term's name, what its text says, or "". */
+const char *pw_model_mark_word(const PwModelMark *mark);
+/* The total of those of the marks that are at one stage; its term and part are the caller's. */
+void pw_model_total_of(const PwModel *model, PwStage stage, PwModelMark *const *marks, gsize n,
+                       PwModelTotal *total);
+void pw_model_total_clear(PwModelTotal *total);
+/* How it stood on that day with a word of the log that was the last then; NULL: today. A consent
+ * that is NULL was never asked for. */
+PwStanding pw_consent_standing(const PwConsent *consent, const GDate *on);
+gboolean pw_standing_holds(PwStanding standing); /* given, all or in part */
+/* Whether a consent (may be NULL) excepts that word; NULL is excepted by none. */
+gboolean pw_consent_excepts(const PwConsent *consent, const char *word);
+/* Whether two hands wrote one thing: capitals and the width of spaces are passed over, since what
+ * is to be kept back must not hang on them. */
+gboolean pw_mean_the_same(const char *a, const char *b);
 /* Whether the consent to show publicly excepts that photograph, mark, part, view or place. */
 gboolean pw_model_is_excepted(const PwModel *model, const char *word);
 /* The words after `except` of the consent that counts; NULL without one. */

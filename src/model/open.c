@@ -70,6 +70,14 @@ read_terms(PwModel *model, const char *styles, PwComplaints *complaints, GError 
   return model->terms != NULL;
 }
 
+static gboolean
+read_care(PwModel *model, const char *styles, PwComplaints *complaints, GError **error)
+{
+  g_autofree char *path = g_build_filename(styles, "care.yaml", NULL);
+  model->care = pw_care_rules_read(path, complaints, error);
+  return model->care != NULL;
+}
+
 /* ---- Photographs ------------------------------------------------------------------- */
 
 /* One photograph being read by one thread; complaints are joined in order afterwards. */
@@ -260,6 +268,12 @@ clear_owed(gpointer data)
   g_free(((PwOwed *)data)->says);
 }
 
+static void
+clear_hours(gpointer data)
+{
+  g_free(((PwModelHours *)data)->hours);
+}
+
 static PwModel *
 model_new(void)
 {
@@ -268,9 +282,13 @@ model_new(void)
   model->by_file = g_hash_table_new(g_str_hash, g_str_equal);
   model->by_reference = g_hash_table_new(g_str_hash, g_str_equal);
   model->totals = g_array_new(FALSE, TRUE, sizeof(PwModelTotal));
+  g_array_set_clear_func(model->totals, (GDestroyNotify)pw_model_total_clear);
   model->changes = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_change_free);
   model->plates = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_plate_free);
   model->row = g_ptr_array_new();
+  model->hours = g_array_new(FALSE, FALSE, sizeof(PwModelHours));
+  g_array_set_clear_func(model->hours, clear_hours);
+  model->subjects = g_ptr_array_new();
   model->owed = g_array_new(FALSE, FALSE, sizeof(PwOwed));
   g_array_set_clear_func(model->owed, clear_owed);
   return model;
@@ -281,17 +299,16 @@ pw_model_free(PwModel *model)
 {
   if (model == NULL)
     return;
-  for (guint i = 0; i < model->totals->len; i++) {
-    PwModelTotal *total = &g_array_index(model->totals, PwModelTotal, i);
-    pw_size_clear(&total->area_mm2);
-    pw_size_clear(&total->length_mm);
-  }
   g_array_unref(model->totals);
   g_ptr_array_unref(model->changes);
   g_ptr_array_unref(model->plates);
   g_array_unref(model->owed);
   g_ptr_array_unref(model->row);
   pw_discretion_free(model->discretion);
+  pw_model_estimate_free(model->estimate);
+  g_array_unref(model->hours);
+  clear_hours(&model->hours_in_all);
+  g_ptr_array_unref(model->subjects);
   g_hash_table_unref(model->by_file);
   g_hash_table_unref(model->by_reference);
   for (guint i = 0; model->looks && i < model->photos->len; i++)
@@ -299,6 +316,7 @@ pw_model_free(PwModel *model)
   g_free(model->looks);
   g_ptr_array_unref(model->photos);
   pw_terms_free(model->terms);
+  pw_care_rules_free(model->care);
   pw_volume_free(model->volume);
   pw_folder_clear(&model->found);
   g_free(model->folder);
@@ -321,6 +339,9 @@ resolve(PwModel *model, const PwModelOptions *options, PwComplaints *complaints)
   pw_model_resolve_row(model);
   pw_model_resolve_owed(model, complaints);
   pw_model_resolve_discretion(model);
+  pw_model_resolve_estimate(model, complaints);
+  pw_model_resolve_hours(model);
+  pw_model_resolve_consents(model);
 }
 
 static gboolean
@@ -330,7 +351,8 @@ read_all(PwModel *model, const char *path, const PwModelOptions *options, PwComp
   g_autofree char *styles = pw_style_dup_folder(error);
   if (styles == NULL || !find_folder(model, path, error) ||
       !pw_folder_scan(model->folder, &model->found, error) ||
-      !read_volume(model, complaints, error) || !read_terms(model, styles, complaints, error))
+      !read_volume(model, complaints, error) || !read_terms(model, styles, complaints, error) ||
+      !read_care(model, styles, complaints, error))
     return FALSE;
   if (model->found.photos->len == 0 && model->volume == NULL) {
     g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s holds no photographs and no " PW_VOLUME_FILE,

@@ -17,8 +17,8 @@ group_clear(gpointer data)
     g_clear_pointer(&group->by_kind[i], g_ptr_array_unref);
 }
 
-static const char *
-term_word(const PwModelMark *mark)
+const char *
+pw_model_mark_word(const PwModelMark *mark)
 {
   return mark->term ? mark->term->name : mark->text->term ? mark->text->term : "";
 }
@@ -28,11 +28,12 @@ group_for(GArray *groups, const PwModelMark *mark)
 {
   for (guint i = 0; i < groups->len; i++) {
     Group *group = &g_array_index(groups, Group, i);
-    if (group->stage == mark->photo->stage && strcmp(group->term, term_word(mark)) == 0 &&
+    if (group->stage == mark->photo->stage && strcmp(group->term, pw_model_mark_word(mark)) == 0 &&
         g_strcmp0(group->part, mark->text->part) == 0)
       return group;
   }
-  Group group = {.stage = mark->photo->stage, .term = term_word(mark), .part = mark->text->part};
+  Group group = {
+      .stage = mark->photo->stage, .term = pw_model_mark_word(mark), .part = mark->text->part};
   for (gsize i = 0; i < G_N_ELEMENTS(group.by_kind); i++)
     group.by_kind[i] = g_ptr_array_new();
   g_array_append_val(groups, group);
@@ -76,6 +77,27 @@ total_of(const PwModel *model, const Group *group)
       take_pool(&pooled, &total, &none, &nothing);
   }
   return total;
+}
+
+void
+pw_model_total_of(const PwModel *model, PwStage stage, PwModelMark *const *marks, gsize n,
+                  PwModelTotal *total)
+{
+  Group group = {.stage = stage};
+  for (gsize i = 0; i < G_N_ELEMENTS(group.by_kind); i++)
+    group.by_kind[i] = g_ptr_array_new();
+  for (gsize i = 0; i < n; i++)
+    if (marks[i]->photo->stage == stage)
+      g_ptr_array_add(group.by_kind[marks[i]->kind], marks[i]);
+  *total = total_of(model, &group);
+  group_clear(&group);
+}
+
+void
+pw_model_total_clear(PwModelTotal *total)
+{
+  pw_size_clear(&total->area_mm2);
+  pw_size_clear(&total->length_mm);
 }
 
 typedef struct {

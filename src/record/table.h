@@ -110,5 +110,6 @@ gboolean pw_reading_begin(PwReading *reading, const PwYaml *yaml, const char *fo
 extern const PwTable pw_sidecar_table;
 extern const PwTable pw_volume_table;
 extern const PwTable pw_terms_table;
+extern const PwTable pw_care_table;
 
 #endif

@@ -14,14 +14,6 @@ static const PwRange range_k1 = {-10, 10, FALSE, "between -10 and 10"};
 /* of r^4, which a long lens keeps small: at 600 mm r is 0.036 in the corner */
 static const PwRange range_k2 = {-100000, 100000, FALSE, "between -100000 and 100000"};
 
-static const PwWord words_piece_kind[] = {{"part", PW_PIECE_PART},
-                                          {"found inside", PW_PIECE_FOUND_INSIDE},
-                                          {"removed", PW_PIECE_REMOVED},
-                                          {NULL, 0}};
-static const PwWord words_outcome[] = {
-    {"reattached", PW_OUTCOME_REATTACHED},      {"replaced in position", PW_OUTCOME_REPLACED},
-    {"returned to owner", PW_OUTCOME_RETURNED}, {"housed", PW_OUTCOME_HOUSED},
-    {"discarded", PW_OUTCOME_DISCARDED},        {NULL, 0}};
 static const PwWord words_consent[] = {{"asked", PW_CONSENT_ASKED},
                                        {"given", PW_CONSENT_GIVEN},
                                        {"limited", PW_CONSENT_LIMITED},
@@ -258,7 +250,7 @@ static const PwField piece_fields[] = {
     {.key = "kind",
      .type = &pw_value_enum,
      .at = AT(kind),
-     .of = words_piece_kind,
+     .of = pw_words_piece_kind,
      .required = TRUE},
     {.key = "what", .type = &pw_value_prose, .at = AT(what), .required = TRUE},
     {.key = "count",
@@ -270,7 +262,7 @@ static const PwField piece_fields[] = {
     {.key = "at", .type = &pw_value_prose, .at = AT(at)},
     {.key = "photo", .type = &pw_value_photo, .at = AT(photo)},
     {.key = "kept", .type = &pw_value_prose, .at = AT(kept)},
-    {.key = "outcome", .type = &pw_value_enum, .at = AT(outcome), .of = words_outcome},
+    {.key = "outcome", .type = &pw_value_enum, .at = AT(outcome), .of = pw_words_outcome},
     {.key = "because", .type = &pw_value_prose, .at = AT(because)},
     {.key = "on", .type = &pw_value_date, .at = AT(on)},
     {.key = "agreed", .type = &pw_value_date, .at = AT(agreed)},

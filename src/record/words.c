@@ -60,6 +60,15 @@ const char *const pw_words_face[] = {"front board", "back board", "upper board",
 
 const char *const pw_words_source[] = {"studio", "owner", NULL};
 
+const PwWord pw_words_piece_kind[] = {{"part", PW_PIECE_PART},
+                                      {"found inside", PW_PIECE_FOUND_INSIDE},
+                                      {"removed", PW_PIECE_REMOVED},
+                                      {NULL, 0}};
+const PwWord pw_words_outcome[] = {
+    {"reattached", PW_OUTCOME_REATTACHED},      {"replaced in position", PW_OUTCOME_REPLACED},
+    {"returned to owner", PW_OUTCOME_RETURNED}, {"housed", PW_OUTCOME_HOUSED},
+    {"discarded", PW_OUTCOME_DISCARDED},        {NULL, 0}};
+
 static const char *
 word_for(const PwWord *words, int value)
 {
@@ -79,6 +88,18 @@ const char *
 pw_basis_name(PwBasis basis)
 {
   return word_for(pw_words_basis, (int)basis);
+}
+
+const char *
+pw_piece_kind_name(PwPieceKind kind)
+{
+  return word_for(pw_words_piece_kind, (int)kind);
+}
+
+const char *
+pw_outcome_name(PwOutcome outcome)
+{
+  return word_for(pw_words_outcome, (int)outcome);
 }
 
 gboolean
