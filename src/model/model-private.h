@@ -160,8 +160,8 @@ typedef struct {
   PwSize size;
 } PwPooled;
 void pw_model_pool(const PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled);
-/* The last word of the log on `to` that is no question, said on the day `up_to` or earlier (NULL: at
- * any time); NULL when there is none. */
+/* The last word of the log on `to` that is no question, said on the day `up_to` or earlier (NULL:
+ * at any time); NULL when there is none. */
 const PwConsent *pw_consent_last_answer(const PwVolume *volume, const char *to,
                                         const GDate *up_to);
 /* The word that a mark's total goes by: its term's name, what its text says, or "". */
