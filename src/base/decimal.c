@@ -122,7 +122,7 @@ pw_decimal_percent(PwDecimal a, PwDecimal percent, guint decimals, PwDecimal *pa
 /* ---- Currencies -------------------------------------------------------------------- */
 
 /* ISO 4217, list one: the minor units that are not 2. Written from memory of the list; a test
- * compares them with what the C library's locales say of each currency. */
+ * compares them with what another program knows of each currency. */
 static const struct {
   const char *decimals, *currencies;
 } minor_units[] = {

@@ -166,27 +166,6 @@ check_photo(Check *check, PwModelPhoto *photo)
 
 /* ---- The volume -------------------------------------------------------------------- */
 
-static void
-check_pieces(Check *check)
-{
-  const PwVolume *volume = check->model->volume;
-  for (gsize i = 0; i < volume->n_pieces; i++) {
-    const PwPiece *piece = &volume->pieces[i];
-    g_autofree char *what = g_strdup_printf("%s (%s)", piece->id ? piece->id : "a piece",
-                                            piece->what ? piece->what : "not named");
-    g_autofree char *says = NULL;
-    if (g_date_valid(&volume->returned) && piece->outcome == PW_OUTCOME_NONE) {
-      says = g_strdup_printf("the volume has gone back, and %s has no outcome", what);
-      find_in_volume(check, piece->node, "no outcome", PW_SEVERITY_ERROR, says);
-    } else if (piece->outcome == PW_OUTCOME_DISCARDED && !g_date_valid(&piece->agreed)) {
-      says = g_strdup_printf("%s was discarded, and no consent to that is on record: `agreed:` "
-                             "takes its date",
-                             what);
-      find_in_volume(check, piece->node, "no consent", PW_SEVERITY_ERROR, says);
-    }
-  }
-}
-
 /* Until they are, nobody knows what the printer did to the card. */
 static void
 check_cards(Check *check)
@@ -210,28 +189,6 @@ check_cards(Check *check)
         : across ? "check-along"
                  : "check-along and check-across");
     find_in_volume(check, card->node, "card not measured", PW_SEVERITY_WARNING, says);
-  }
-}
-
-static void
-check_treatment(Check *check)
-{
-  const PwVolume *volume = check->model->volume;
-  for (gsize i = 0; i < volume->n_treatment; i++) {
-    const PwTreatment *step = &volume->treatment[i];
-    switch (pw_model_step_agreed(check->model, step)) {
-    case PW_STEP_AGREED:
-      break;
-    case PW_STEP_NOT_AGREED:
-      find_in_volume(check, step->node, "no consent", PW_SEVERITY_ERROR,
-                     "treated, and no consent to treatment that held on that day is on record");
-      break;
-    case PW_STEP_EXCEPTED:
-      find_in_volume(check, step->node, "excepted part", PW_SEVERITY_ERROR,
-                     "treated, and the consent to treatment excepts this part; put on record what "
-                     "was agreed since");
-      break;
-    }
   }
 }
 
@@ -272,6 +229,99 @@ check_references(Check *check)
   for (gsize i = 0; i < volume->n_treatment; i++)
     for (char **photo = volume->treatment[i].photos; photo && *photo; photo++)
       check_reference(check, volume->treatment[i].node, *photo);
+}
+
+/* ---- What is agreed, done, accounted for: volume.yaml ------------------------------- */
+
+/* What is lacking is told as each piece stands; `kind` and `says` by PwLacks. */
+static void
+check_piece(Check *check, const PwModelPiece *piece)
+{
+  static const struct {
+    PwLacks lack;
+    const char *kind, *says;
+  } lacking[] = {
+      {PW_LACKS_REASON, "no reason", "was discarded, and it is not told why: say `because:`"},
+      {PW_LACKS_CONSENT, "no consent",
+       "was discarded, and no consent to that is on record that held then: `agreed:` takes the "
+       "date of one that was given"},
+      {PW_LACKS_PLACE, "no place", "is housed, and it is not told where: say `kept:`"},
+      {PW_LACKS_DATE, "no date", "has an outcome, and it is not told of which day: say `on:`"}};
+  const PwPiece *text = piece->text;
+  g_autofree char *what = g_strdup_printf("%s (%s)", text->id ? text->id : "a piece",
+                                          text->what ? text->what : "not named");
+  for (gsize i = 0; i < G_N_ELEMENTS(lacking); i++) {
+    if ((piece->lacks & (guint)lacking[i].lack) == 0)
+      continue;
+    g_autofree char *says = g_strdup_printf("%s %s", what, lacking[i].says);
+    find_in_volume(check, text->node, lacking[i].kind,
+                   lacking[i].lack == PW_LACKS_DATE ? PW_SEVERITY_WARNING : PW_SEVERITY_ERROR,
+                   says);
+  }
+  if (!piece->is_open || !g_date_valid(&check->model->volume->returned))
+    return;
+  g_autofree char *says =
+      g_strdup_printf("the volume has gone back, and %s is not accounted for%s", what,
+                      (piece->lacks & PW_LACKS_OUTCOME) != 0 ? ": it has no outcome" : "");
+  find_in_volume(check, text->node, "piece open", PW_SEVERITY_ERROR, says);
+}
+
+static void
+check_pieces(Check *check)
+{
+  const PwVolume *volume = check->model->volume;
+  g_autoptr(PwModelLedger) ledger = pw_model_ledger_new(check->model, PW_FOR_STUDIO);
+  for (gsize i = 0; i < ledger->n_pieces; i++)
+    check_piece(check, &ledger->pieces[i]);
+  if (ledger->n_open == 0 || !g_date_valid(&volume->returned))
+    return;
+  g_autofree char *says =
+      g_strdup_printf("%u of %" G_GSIZE_FORMAT " pieces open: the record is not complete",
+                      ledger->n_open, ledger->n_pieces);
+  find_in_volume(check, pw_yaml_node_get(pw_yaml_peek_root(volume->yaml), "returned"),
+                 "not complete", PW_SEVERITY_ERROR, says);
+}
+
+static void
+check_issued(Check *check)
+{
+  static const char *const why[] = {
+      [PW_ISSUED_WITHOUT] = "no consent to `" PW_CONSENT_TO_SHOW "` held when it left",
+      [PW_ISSUED_WITHDRAWN] = "the consent that it left under was withdrawn since",
+      [PW_ISSUED_NARROWED] = "the consent that it left under excepts more since",
+      [PW_ISSUED_EXPIRED] = "the consent that it left under has run out since"};
+  for (gsize i = 0; i < pw_model_n_issued(check->model); i++) {
+    const PwModelIssued issued = pw_model_issued(check->model, i);
+    if (issued.standing == PW_ISSUED_STANDS)
+      continue;
+    g_autofree char *says = g_strdup_printf(
+        "%s, version %d, went to %s: %s; ask for it back, and put on record what came of that",
+        issued.text->document ? issued.text->document : "a document", issued.text->version,
+        issued.text->to ? issued.text->to : "nobody named", why[issued.standing]);
+    find_in_volume(check, issued.text->node, "issued without consent", PW_SEVERITY_WARNING, says);
+  }
+}
+
+static void
+check_treatment(Check *check)
+{
+  const PwVolume *volume = check->model->volume;
+  for (gsize i = 0; i < volume->n_treatment; i++) {
+    const PwTreatment *step = &volume->treatment[i];
+    switch (pw_model_step_agreed(check->model, step)) {
+    case PW_STEP_AGREED:
+      break;
+    case PW_STEP_NOT_AGREED:
+      find_in_volume(check, step->node, "no consent", PW_SEVERITY_ERROR,
+                     "treated, and no consent to treatment that held on that day is on record");
+      break;
+    case PW_STEP_EXCEPTED:
+      find_in_volume(check, step->node, "excepted part", PW_SEVERITY_ERROR,
+                     "treated, and the consent to treatment excepts this part; put on record what "
+                     "was agreed since");
+      break;
+    }
+  }
 }
 
 /* ---- What is owed ------------------------------------------------------------------ */
@@ -339,5 +389,6 @@ pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *comp
   check_cards(&check);
   check_pieces(&check);
   check_treatment(&check);
+  check_issued(&check);
   check_references(&check);
 }

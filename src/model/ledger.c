@@ -55,10 +55,13 @@ lacks_of(const PwVolume *volume, const PwModelPiece *piece)
   const PwPiece *text = piece->text;
   if (text->outcome == PW_OUTCOME_NONE)
     return PW_LACKS_OUTCOME;
-  guint lacks = g_date_valid(&text->on) ? 0 : PW_LACKS_DATE;
+  const gboolean discarded = text->outcome == PW_OUTCOME_DISCARDED;
+  /* of what was thrown away, the day that it was agreed on tells enough */
+  const gboolean dated = g_date_valid(&text->on) || (discarded && g_date_valid(&text->agreed));
+  guint lacks = dated ? 0 : PW_LACKS_DATE;
   if (text->outcome == PW_OUTCOME_HOUSED && text->kept == NULL)
     lacks |= PW_LACKS_PLACE;
-  if (text->outcome != PW_OUTCOME_DISCARDED)
+  if (!discarded)
     return lacks;
   if (text->because == NULL)
     lacks |= PW_LACKS_REASON;

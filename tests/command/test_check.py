@@ -153,7 +153,47 @@ def test_pieces_and_treatment_want_outcome_and_consent():
         taken_in(folder, VOLUME + PIECES)
         found, _ = findings(folder.path)
         equal(sorted(finding["kind"] for finding in found if finding["severity"] == "error"),
-              ["no consent", "no consent", "no outcome"])
+              ["no consent", "no consent", "not complete", "piece open", "piece open"])
+
+
+LEDGER = VOLUME + """returned: 2026-05-20
+pieces:
+  - {id: P1, kind: part, what: front board, outcome: reattached, on: 2026-05-02}
+  - {id: P2, kind: removed, what: spine lining, outcome: discarded, because: "acidic", agreed: 2026-03-09}
+consents:
+  - {on: 2026-03-09, by: owner, to: treatment, is: given, except: [endleaf]}
+treatment:
+  - {on: 2026-03-12, by: "A. Binder", part: spine, did: "lifted the lining"}
+"""
+
+
+def test_pieces_that_are_accounted_for_leave_nothing_to_find():
+    with Folder() as folder:
+        taken_in(folder, LEDGER)
+        equal(findings(folder.path)[0], [])
+
+
+def test_a_part_that_the_consent_excepts_was_treated():
+    with Folder() as folder:
+        taken_in(folder, LEDGER.replace("part: spine", "part: Endleaf"))
+        equal(kinds(folder.path), {"excepted part"})
+
+
+ISSUED = VOLUME + """consents:
+  - {on: 2026-03-09, by: owner, to: show publicly, is: given}
+  - {on: 2026-06-01, by: owner, to: show publicly, is: withdrawn}
+issued:
+  - {document: summary, version: 2, on: 2026-04-01, to: "public", sha256: "%s"}
+  - {document: proposal, version: 1, on: 2026-04-01, to: owner, sha256: "%s"}
+""" % (64 * "a", 64 * "b")
+
+
+def test_what_left_under_a_consent_that_was_withdrawn_since():
+    with Folder() as folder:
+        taken_in(folder, ISSUED)
+        found, _ = findings(folder.path)
+        equal([finding["kind"] for finding in found], ["issued without consent"])
+        check("summary, version 2, went to public" in found[0]["says"], found[0])
 
 
 def test_links_that_lead_nowhere_and_to_the_wrong_stage():
