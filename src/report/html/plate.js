@@ -99,20 +99,29 @@ function choose(mark) {
   return clear(mark);
 }
 
-/** The smallest of the marks at a place, so that one within another can be touched. */
-function smallestAt({ clientX, clientY, target }) {
-  const size = (mark) => {
-    const { width, height } = mark.getBoundingClientRect();
-    return width * height;
-  };
-  const marks = document.elementsFromPoint(clientX, clientY).map((node) => node.closest('.marks a')).filter(Boolean);
-  return marks.reduce((best, mark) => (size(mark) < size(best) ? mark : best), target.closest('.marks a'));
+/** How far a place of the window lies from the middle of what is drawn there. */
+function distance(node, { clientX, clientY }) {
+  const { left, right, top, bottom } = node.getBoundingClientRect();
+  return Math.hypot(clientX - (left + right) / 2, clientY - (top + bottom) / 2);
+}
+
+function area(node) {
+  const { width, height } = node.getBoundingClientRect();
+  return width * height;
+}
+
+/** The mark whose number is touched; else the smallest there, so that one within another is reached. */
+function markAt(event) {
+  const nodes = document.elementsFromPoint(event.clientX, event.clientY).filter((node) => node.closest('.marks a'));
+  const [number] = nodes.filter((node) => node.matches('circle.touch')).sort((a, b) => distance(a, event) - distance(b, event));
+  const [smallest] = nodes.map((node) => node.closest('a')).sort((a, b) => area(a) - area(b));
+  return number?.closest('a') ?? smallest;
 }
 
 document.addEventListener('focusin', ({ target }) => {
   const mark = target.closest('.marks a');
-  if (mark) choose(mark);
-  else if (!target.closest('.slip, .chosen')) forget();
+  if (mark?.matches(':focus-visible')) choose(mark); // a press is not over yet: what it touches must stay where it is
+  else if (!mark && !target.closest('.slip, .chosen')) forget();
 });
 
 document.addEventListener('click', (event) => {
@@ -123,14 +132,17 @@ document.addEventListener('click', (event) => {
     const mark = targetOf(way);
     mark.focus({ preventScroll: true });
     mark.scrollIntoView({ block: 'nearest' });
+    choose(mark);
   } else if (target.closest('.slip button')) forget();
   else if (target.closest('.marks a')) {
     event.preventDefault();
-    const mark = event.detail > 0 ? smallestAt(event) : target.closest('.marks a');
-    if (event.detail > 0) {
+    const isByKey = event.detail === 0;
+    if (isByKey) targetOf(target.closest('a')).querySelector('a').focus();
+    else {
+      const mark = markAt(event);
       mark.focus({ preventScroll: true });
       choose(mark);
-    } else targetOf(mark).querySelector('a').focus();
+    }
   } else if (!target.closest('.slip')) forget();
 });
 
