@@ -10,6 +10,7 @@
 #include <platewright/measure.h>
 #include <platewright/photo.h>
 #include <platewright/record.h>
+#include <platewright/style.h>
 #include <platewright/trace.h>
 
 PW_BEGIN_DECLS
@@ -116,7 +117,7 @@ struct PwModelChange {
 
 /* One plate to draw: photographs by stage (any may be NULL), or a detail. */
 typedef struct {
-  char *title;
+  char *title;              /* in the record's own words; pw_model_plate_dup_title prints it */
   gboolean is_named;        /* the title is volume.yaml's, not made from the first photograph */
   char *view, *place;
   PwModelPhoto *before, *during, *after;
@@ -174,8 +175,13 @@ const PwModelPlate *pw_model_peek_plate(const PwModel *model, gsize i);
  * ISO 8601: documents bear it, so that two runs over one record give one file. 1970-01-01 where it
  * speaks of none. Yours. */
 char *pw_model_dup_date(const PwModel *model);
+/* The language that volume.yaml prints in, as pw_words_read takes it; "en" where it names none. */
+const char *pw_model_peek_language(const PwModel *model);
 /* "View, place" with a capital, yours; NULL when its sidecar tells neither. */
-char *pw_model_photo_dup_title(const PwModelPhoto *photo);
+char *pw_model_photo_dup_title(const PwModelPhoto *photo, const PwWords *words);
+/* What volume.yaml calls it, as it is written there, else what its first photograph shows, else
+ * that photograph's name. Yours. */
+char *pw_model_plate_dup_title(const PwModelPlate *plate, const PwWords *words);
 
 /* ---- What is owed ------------------------------------------------------------------ */
 
@@ -231,17 +237,30 @@ void pw_model_free_draft_scale(PwModelPhoto *draft);
 
 /* ---- What is printed of it --------------------------------------------------------- */
 
+/* What is wrong there, "undecided" where that is so. A synonym is printed as it is written, but in
+ * a language that has it only under the term's name by that. */
+const char *pw_model_mark_peek_term(const PwModelMark *mark, const PwWords *words);
+/* What terms.yaml says of a term, in the language where it is ours; the second may be NULL. */
+const char *pw_model_term_peek_meaning(const PwTerm *term, const PwWords *words);
+const char *pw_model_term_peek_caution(const PwTerm *term, const PwWords *words);
+
 /* As in `measure --json`: the mark's whole object; the pairs "scale" (with "why" where there is
  * none), "graduations" and "cards", as they apply, of an object that is open; a size's pair. */
 void pw_model_put_mark_json(PwJson *json, const PwModelMark *mark);
 void pw_model_put_scale_json(PwJson *json, const PwModelPhoto *photo);
 void pw_model_put_size_json(PwJson *json, const char *key, const PwSize *size);
 /* "412 ± 14 mm²", "2 places", "made good"; NULL where there is no size. Yours. */
-char *pw_model_mark_dup_shown(const PwModelMark *mark);
+char *pw_model_mark_dup_shown(const PwModelMark *mark, const PwWords *words);
 /* "longest 34.2 ± 1.0 mm" of an area; NULL for others. Yours. */
-char *pw_model_mark_dup_longest(const PwModelMark *mark);
+char *pw_model_mark_dup_longest(const PwModelMark *mark, const PwWords *words);
 /* After less before: "−38.4 ± 1.2 mm²", "+2"; NULL where a size is missing. Yours. */
-char *pw_model_change_dup_shown(const PwModelChange *change);
+char *pw_model_change_dup_shown(const PwModelChange *change, const PwWords *words);
+/* What has become of it, for a reader: "140 ± 12 mm² (− 161 ± 22)", "no measurable change", "made
+ * good: 0 of 52.4 mm²", "closed"; NULL where nothing is known of that, and for all but the first of
+ * several marks that one has become. Yours. */
+char *pw_model_mark_dup_change(const PwModelMark *mark, const PwWords *words);
+/* Whether that tells the mark's own size too. */
+gboolean pw_model_mark_change_tells_size(const PwModelMark *mark);
 /* "11.8 px/mm from the card · tilt 6°"; NULL where there is no scale. Yours. */
 char *pw_model_scale_dup_shown(const PwModelPhoto *photo);
 /* How far what is written may lie from what was drawn, `px` above 0: "0.5 mm", in whole steps of
@@ -249,9 +268,9 @@ char *pw_model_scale_dup_shown(const PwModelPhoto *photo);
 char *pw_model_within_dup_shown(const PwModelPhoto *photo, double px);
 /* "0.36 ± 0.01 % of the face"; NULL without an outline of the face, or
  * without a size. Yours. */
-char *pw_model_mark_dup_share(const PwModelMark *mark);
+char *pw_model_mark_dup_share(const PwModelMark *mark, const PwWords *words);
 /* Of the whole face; NULL where it is not outlined or has no scale. Yours. */
-char *pw_model_surface_dup_shown(const PwModelPhoto *photo);
+char *pw_model_surface_dup_shown(const PwModelPhoto *photo, const PwWords *words);
 
 /* ---- Who may see what -------------------------------------------------------------- */
 

@@ -13,6 +13,7 @@ PW_BEGIN_DECLS
 
 typedef struct {
   const PwStyle *style;
+  const PwWords *words;       /* the language that is printed */
   PwAudience audience;
   gboolean contact;           /* a contact sheet of all photographs instead of the plates */
   const PwProgress *progress; /* or NULL */
@@ -84,6 +85,7 @@ typedef struct {
 } PwSheetPicture;
 
 typedef struct {
+  const PwWords *words;   /* in which it speaks; they outlive it */
   char *title, *subtitle; /* subtitle may be NULL */
   char *place;            /* "Plate 3 of 11" */
   char *identity;         /* which volume */

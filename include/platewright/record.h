@@ -265,6 +265,7 @@ typedef struct {
   char *owner_name, *owner_contact;
   char *studio_name, *studio_by, *studio_contact;
   GDate received, examined, returned, treated_from, treated_to;
+  char *language; /* of what is printed: the name of a file of words */
   char *purpose, *lamps;
   char **views;
   PwPlaneOffset plane_offset;   /* for every photograph that states none */
@@ -325,6 +326,7 @@ typedef struct {
   gboolean as_area, as_line, as_point; /* what it may be drawn as */
   char *group;   /* a group of styles/terms.yaml */
   char *meaning, *caution, *source;    /* caution and source may be NULL */
+  gboolean is_own; /* of the volume's own terms.yaml */
 } PwTerm;
 typedef struct PwTerms PwTerms;
 /* Reads `path`, and `own` over it when not NULL (entries of a volume's own terms.yaml). */

@@ -57,7 +57,6 @@ typedef enum {
 /* How the marks of one group of terms are drawn. Lengths in mm on paper. */
 typedef struct {
   char *name;          /* as in the terms: "missing" */
-  char *label;         /* as printed in the key: "missing material" */
   PwInk ink;
   /* From level, against the clock as one looks at it: 45 rises to the right. Gap 0: no hatch. */
   double hatch_angle_deg, hatch_gap_mm;
@@ -66,6 +65,7 @@ typedef struct {
 } PwGroupLook;
 
 typedef struct PwStyle PwStyle;
+typedef struct PwWords PwWords; /* told below */
 /* `name` is a name ("plate", "plate-grey") or a path (it has a '/' or ends in .yaml). Names are
  * looked for in $PLATEWRIGHT_STYLES, the build tree, the installed folder, in this order.
  * NULL and a GError when it cannot be read, NULL and complaints of severity error when it may not
@@ -76,22 +76,13 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwStyle, pw_style_free)
 /* The folder the styles and terms lie in; yours. NULL with PW_ERROR_FILE if there is none. */
 char *pw_style_dup_folder(GError **error);
 
-void pw_style_page(const PwStyle *style, double *short_mm, double *long_mm); /* A4: 210 x 297 */
+/* The page a style tells, else the paper of the language; A4: 210 x 297. */
+void pw_style_page(const PwStyle *style, const PwWords *words, double *short_mm, double *long_mm);
 double pw_style_length(const PwStyle *style, const char *name); /* mm: "margin", ... */
 PwInk pw_style_ink(const PwStyle *style, const char *name); /* "ink", "soft-ink", ... */
 const PwType *pw_style_type(const PwStyle *style, PwRole role);
 /* A group's look; groups the style does not name get the look of its entry "other". */
 const PwGroupLook *pw_style_group(const PwStyle *style, const char *group);
-/* A printed word or phrase by its key; the key itself when the style does not hold it (a test sees
- * that ours do). Phrases hold their blanks as {name}. */
-const char *pw_style_word(const PwStyle *style, const char *key);
-/* The phrase with {name} filled in from name, value pairs, NULL at the end. Yours. */
-char *pw_style_dup_phrase(const PwStyle *style, const char *key, ...) G_GNUC_NULL_TERMINATED;
-/* "{n} places": the phrase of KEY-one or KEY-many. Yours. */
-char *pw_style_dup_count(const PwStyle *style, const char *key, guint n);
-/* A date or a moment of the record, "2026-03-02T10:14:07+00:00", as a reader says it: "2 March
- * 2026, 10:14". Yours. */
-char *pw_style_dup_date(const PwStyle *style, const char *iso);
 gboolean pw_style_is_grey(const PwStyle *style); /* pictures printed without colour too */
 
 /* ---- Words ------------------------------------------------------------------------- */
@@ -99,7 +90,6 @@ gboolean pw_style_is_grey(const PwStyle *style); /* pictures printed without col
 /* Everything that is printed, in one language: phrases by their keys, the trade's terms, dates,
  * figures. What a language lacks is printed in English, and remembered. Safe from several threads.
  */
-typedef struct PwWords PwWords;
 /* `language` is a name ("en", "de") or a path (it has a '/' or ends in .yaml). Names are looked for
  * as words/NAME.yaml in the folders of styles. NULL as of pw_style_read; docs/words.md has every
  * key. English is read besides: a phrase whose key or blank that does not have is complained of. */
@@ -108,8 +98,6 @@ void pw_words_free(PwWords *words);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwWords, pw_words_free)
 /* The language, a tag of BCP 47: "de". */
 const char *pw_words_peek_language(const PwWords *words);
-/* The paper its readers print on: A4 is 210 x 297. */
-void pw_words_paper(const PwWords *words, double *short_mm, double *long_mm);
 
 /* The phrase of a key; the key itself where English has none either (a test sees that ours do).
  * Phrases hold their blanks as {name}. */
@@ -137,6 +125,8 @@ const char *pw_words_peek_term(const PwWords *words, const char *english);
 const char *pw_words_peek_part(const PwWords *words, const char *english);
 const char *pw_words_peek_view(const PwWords *words, const char *english);
 const char *pw_words_peek_light(const PwWords *words, const char *english);
+/* A group of terms as the key of a plate calls it: "missing material". */
+const char *pw_words_peek_group(const PwWords *words, const char *group);
 /* What styles/terms.yaml says of a term, and where the term's word is from; NULL where not told. */
 const char *pw_words_peek_meaning(const PwWords *words, const char *term);
 const char *pw_words_peek_caution(const PwWords *words, const char *term);

@@ -44,9 +44,14 @@ run(const Invocation *invocation)
   if (model == NULL)
     return say_error(error);
   int status = say_complaints(complaints, PW_SEVERITY_WARNING);
+  int spoken = EXIT_DONE;
+  g_autoptr(PwWords) words = words_read("en", &spoken);
+  if (words == NULL)
+    return spoken;
+  gboolean budget = given_flag(invocation, "--budget");
   g_autofree char *text = csv    ? measure_dup_csv(model)
                           : json ? measure_dup_json(model)
-                                 : measure_dup_table(model, given_flag(invocation, "--budget"));
+                                 : measure_dup_table(model, words, budget);
   int rest = tell_of_the_rest(model);
   int written = out_text(text, strlen(text));
   status = MAX(status, rest);

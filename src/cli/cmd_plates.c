@@ -6,6 +6,7 @@
 static const Option options[] = {
     {"-o", "FILE", "the PDF; without it, ID-plates.pdf in this folder"},
     {"--style", "NAME", "plate, plate-grey, or a style file of your own"},
+    {"--language", "NAME", "en, de, or a file of words of your own; else as volume.yaml says"},
     {"--for", "WHOM", "studio, owner or public: what they may see"},
     {"--contact", NULL, "a contact sheet of all photographs instead"},
     {0}};
@@ -35,7 +36,13 @@ draw(const Invocation *invocation, const PwModel *model, PwAudience audience)
   int status = say_complaints(complaints, PW_SEVERITY_WARNING);
   if (style == NULL || status != EXIT_DONE)
     return status;
+  const char *language = given_value(invocation, "--language");
+  g_autoptr(PwWords) words =
+      words_read(language ? language : pw_model_peek_language(model), &status);
+  if (words == NULL)
+    return status;
   PwPlateOptions plates = {.style = style,
+                           .words = words,
                            .audience = audience,
                            .contact = given_flag(invocation, "--contact"),
                            .progress = say_progress()};
@@ -47,6 +54,7 @@ draw(const Invocation *invocation, const PwModel *model, PwAudience audience)
   status = target_write(model, path, bytes);
   if (status == EXIT_DONE)
     tell(&result, path);
+  words_say_missing(words);
   g_free(result.why_not_archival);
   return status;
 }

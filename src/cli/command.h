@@ -57,6 +57,13 @@ void say_progress_end(void);
 /* Writes all of it; EXIT_DONE, or EXIT_FILE with the reason said. */
 int out_text(const char *text, gsize length);
 
+/* ---- Words: words.c ---------------------------------------------------------------- */
+
+/* A language by name or path; yours. NULL with what is wrong said and its exit status. */
+PwWords *words_read(const char *language, int *status);
+/* Says, once, what the language had no words for and was printed in English. */
+void words_say_missing(const PwWords *words);
+
 /* ---- Output files: target.c -------------------------------------------------------- */
 
 /* Where a document goes: -o, else ID-COMMAND[-WHOM].pdf here. Yours. */

@@ -7,7 +7,7 @@
 /* Whether the caller asked for one photograph and this is another. */
 gboolean measure_passes_over(const PwModel *model, const PwModelPhoto *photo);
 /* Each: the whole text, yours. */
-char *measure_dup_table(const PwModel *model, gboolean budget);
+char *measure_dup_table(const PwModel *model, const PwWords *words, gboolean budget);
 char *measure_dup_json(const PwModel *model);
 char *measure_dup_csv(const PwModel *model);
 

@@ -177,14 +177,14 @@ add_budget(Table *table, const PwModelMark *mark)
 }
 
 static void
-add_mark(Table *table, const PwModelMark *mark, gboolean budget)
+add_mark(Table *table, const PwWords *words, const PwModelMark *mark, gboolean budget)
 {
   gboolean measured = mark->sized && !mark->text->gone;
-  char *size = pw_model_mark_dup_shown(mark);
+  char *size = pw_model_mark_dup_shown(mark, words);
   gboolean seen = mark->text->basis == PW_BASIS_OBSERVED;
   table_add(table, CELLS(g_strdup_printf("#%s", mark->text->id ? mark->text->id : "?"),
                          dup_what(mark->text->term, mark->text->part),
-                         size ? size : g_strdup("no size"), pw_model_mark_dup_longest(mark),
+                         size ? size : g_strdup("no size"), pw_model_mark_dup_longest(mark, words),
                          mark->has_share ? pw_size_dup_text(&mark->share_percent, "%") : NULL,
                          seen ? NULL : g_strdup(pw_basis_name(mark->text->basis)),
                          mark->sized && mark->card && mark->photo->n_cards > 1
@@ -195,7 +195,7 @@ add_mark(Table *table, const PwModelMark *mark, gboolean budget)
 }
 
 static void
-append_photo(GString *text, const PwModelPhoto *photo, gboolean budget)
+append_photo(GString *text, const PwWords *words, const PwModelPhoto *photo, gboolean budget)
 {
   g_string_append_printf(text, "%s   %s%s%s\n", photo->file,
                          photo->sidecar->view ? photo->sidecar->view : "no view",
@@ -203,7 +203,7 @@ append_photo(GString *text, const PwModelPhoto *photo, gboolean budget)
   append_scale(text, photo);
   Table table = table_new();
   for (gsize i = 0; i < photo->n_marks; i++)
-    add_mark(&table, &photo->marks[i], budget);
+    add_mark(&table, words, &photo->marks[i], budget);
   table_write(&table, text);
   g_string_append_c(text, '\n');
 }
@@ -231,14 +231,14 @@ append_totals(GString *text, const PwModel *model)
 }
 
 static void
-append_changes(GString *text, const PwModel *model)
+append_changes(GString *text, const PwWords *words, const PwModel *model)
 {
   Table table = table_new();
   if (pw_model_n_changes(model) > 0)
     g_string_append(text, "\nChanges (after less before)\n");
   for (gsize i = 0; i < pw_model_n_changes(model); i++) {
     const PwModelChange *change = pw_model_peek_change(model, i);
-    char *delta = pw_model_change_dup_shown(change);
+    char *delta = pw_model_change_dup_shown(change, words);
     table_add(&table, CELLS(g_strdup(change->before->reference),
                             dup_what(change->before->text->term, change->before->text->part),
                             delta ? delta : g_strdup("not told: a size is missing"),
@@ -248,7 +248,7 @@ append_changes(GString *text, const PwModel *model)
 }
 
 char *
-measure_dup_table(const PwModel *model, gboolean budget)
+measure_dup_table(const PwModel *model, const PwWords *words, gboolean budget)
 {
   GString *text = g_string_new(NULL);
   const PwVolume *volume = pw_model_peek_volume(model);
@@ -257,10 +257,10 @@ measure_dup_table(const PwModel *model, gboolean budget)
                          volume && volume->title ? volume->title : "");
   for (gsize i = 0; i < pw_model_n_photos(model); i++)
     if (!measure_passes_over(model, pw_model_peek_photo(model, i)))
-      append_photo(text, pw_model_peek_photo(model, i), budget);
+      append_photo(text, words, pw_model_peek_photo(model, i), budget);
   if (pw_model_peek_only(model) == NULL) {
     append_totals(text, model);
-    append_changes(text, model);
+    append_changes(text, words, model);
   }
   g_string_append(text, "\n\u00b1 is the expanded uncertainty, about 95 %\n");
   return g_string_free(text, FALSE);

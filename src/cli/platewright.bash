@@ -8,6 +8,7 @@ _platewright() {
   case $before in
   --for) mapfile -t COMPREPLY < <(compgen -W "studio owner public" -- "$word"); return ;;
   --style) mapfile -t COMPREPLY < <(compgen -W "plate plate-grey" -f -- "$word"); return ;;
+  --language) mapfile -t COMPREPLY < <(compgen -W "en de" -f -- "$word"); return ;;
   --size) mapfile -t COMPREPLY < <(compgen -W "id1 a6 strip sheet" -- "$word"); return ;;
   --paper) mapfile -t COMPREPLY < <(compgen -W "a4 letter" -- "$word"); return ;;
   --to) mapfile -t COMPREPLY < <(compgen -d -- "$word"); return ;;
@@ -18,7 +19,7 @@ _platewright() {
   mark) options="--port --lan" ;;
   check) options="--full --json" ;;
   measure) options="--budget --csv --json" ;;
-  plates) options="-o --style --for --contact" ;;
+  plates) options="-o --style --language --for --contact" ;;
   card) options="--size --paper -o" ;;
   lens) options="--to" ;;
   esac

@@ -24,6 +24,7 @@ enum {
 typedef struct {
   gatomicrefcount references;
   PwModel *model;
+  PwWords *words;           /* English, as the page is */
   PwComplaints *complaints; /* of reading it */
   GHashTable *by_id;        /* ID -> PwModelPhoto *, the model's */
   GPtrArray *ids;           /* char *, in the order of the model's photographs */
@@ -199,7 +200,7 @@ void desk_key_texts(PwJson *json, const char *key, const char *const *values);
 void desk_put_complaint(PwJson *json, const PwComplaint *complaint, const PwModelPhoto *photo);
 
 /* A mark's measure, shown, shown_more and why. */
-void desk_put_size(PwJson *json, const PwModelMark *mark);
+void desk_put_size(PwJson *json, const DeskState *state, const PwModelMark *mark);
 void desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
 void desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
 /* The pairs "links" (every mark's same-as and earlier, and where they lead) and "changes" (by the

@@ -60,7 +60,7 @@ desk_put_changes(PwJson *json, const DeskState *state)
   pw_json_begin_object(json);
   for (gsize i = 0; i < pw_model_n_changes(state->model); i++) {
     const PwModelChange *change = pw_model_peek_change(state->model, i);
-    g_autofree char *shown = pw_model_change_dup_shown(change);
+    g_autofree char *shown = pw_model_change_dup_shown(change, state->words);
     pw_json_pair_string(json, change->before->reference, shown);
   }
   pw_json_end(json);

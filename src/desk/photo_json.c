@@ -77,11 +77,11 @@ put_words(PwJson *json, const PwYamlNode *mapping)
 /* ---- Marks ------------------------------------------------------------------------- */
 
 void
-desk_put_size(PwJson *json, const PwModelMark *mark)
+desk_put_size(PwJson *json, const DeskState *state, const PwModelMark *mark)
 {
-  g_autofree char *shown = pw_model_mark_dup_shown(mark);
-  g_autofree char *longest = pw_model_mark_dup_longest(mark);
-  g_autofree char *share = pw_model_mark_dup_share(mark);
+  g_autofree char *shown = pw_model_mark_dup_shown(mark, state->words);
+  g_autofree char *longest = pw_model_mark_dup_longest(mark, state->words);
+  g_autofree char *share = pw_model_mark_dup_share(mark, state->words);
   pw_json_key(json, "measure");
   pw_model_put_mark_json(json, mark);
   pw_json_pair_string(json, "shown", shown);
@@ -91,7 +91,7 @@ desk_put_size(PwJson *json, const PwModelMark *mark)
 }
 
 static void
-put_mark(PwJson *json, const PwModelMark *mark)
+put_mark(PwJson *json, const DeskState *state, const PwModelMark *mark)
 {
   pw_json_begin_object(json);
   pw_json_pair_string(json, "id", mark->text->id);
@@ -99,7 +99,7 @@ put_mark(PwJson *json, const PwModelMark *mark)
   put_words(json, mark->text->node);
   pw_json_pair_string(json, "number", mark->family->text->id);
   pw_json_pair_string(json, "group", mark->group);
-  desk_put_size(json, mark);
+  desk_put_size(json, state, mark);
   pw_json_pair_string(json, "caution", mark->term ? mark->term->caution : NULL);
   pw_json_end(json);
 }
@@ -210,7 +210,7 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   const PwSidecar *sidecar = photo->sidecar;
   const PwModelPhoto *pair = pair_of(state->model, photo);
   g_autofree char *shown = pw_model_scale_dup_shown(photo);
-  g_autofree char *surface = pw_model_surface_dup_shown(photo);
+  g_autofree char *surface = pw_model_surface_dup_shown(photo, state->words);
   pw_json_begin_object(json);
   desk_put_brief(json, state, photo);
   put_words(json, sidecar ? pw_yaml_peek_root(sidecar->yaml) : NULL);
@@ -223,7 +223,7 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   pw_json_key(json, "marks");
   pw_json_begin_array(json);
   for (gsize i = 0; i < photo->n_marks; i++)
-    put_mark(json, &photo->marks[i]);
+    put_mark(json, state, &photo->marks[i]);
   pw_json_end(json);
   put_ties(json, sidecar);
   pw_json_pair_string(json, "pair", pair ? desk_state_peek_id(state, pair) : NULL);

@@ -92,10 +92,13 @@ desk_get_plate(const DeskCall *call)
       (!pw_parse_int(call->ask->page, &page) || page < 1 || page > G_MAXINT))
     return desk_answer_says(400, "which page?");
   g_autoptr(PwStyle) style = pw_style_read("plate", complaints, &error);
-  if (style == NULL)
+  g_autoptr(PwWords) words =
+      style ? pw_words_read(pw_model_peek_language(call->state->model), complaints, &error) : NULL;
+  if (words == NULL)
     return error ? desk_answer_error(error)
-                 : desk_answer_complaints(422, "the plates' style cannot be used", complaints);
-  PwPlateOptions options = {.style = style, .audience = PW_FOR_STUDIO};
+                 : desk_answer_complaints(422, "the plates' style or words cannot be used",
+                                          complaints);
+  PwPlateOptions options = {.style = style, .words = words, .audience = PW_FOR_STUDIO};
   guint n_pages = 0;
   GBytes *svg = pw_plates_draw_svg(call->state->model, &options, call->photo->file, (guint)page,
                                    &n_pages, &error);

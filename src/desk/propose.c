@@ -128,7 +128,7 @@ size_mark(const DeskCall *call, const DeskEdits *edits)
   pw_model_size_draft(call->state->model, call->photo, &draft->marks[0], &mark);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
-  desk_put_size(json, &mark);
+  desk_put_size(json, call->state, &mark);
   pw_json_end(json);
   pw_model_mark_clear(&mark);
   return desk_answer_json(json);

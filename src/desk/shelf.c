@@ -145,6 +145,12 @@ state_read(const char *folder, GError **error)
   state->model = pw_model_open(folder, &options, state->complaints, error);
   if (state->model == NULL)
     return NULL;
+  state->words = pw_words_read("en", state->complaints, error);
+  if (state->words == NULL) {
+    if (error != NULL && *error == NULL)
+      g_set_error(error, PW_ERROR, PW_ERROR_FILE, "the file of English words cannot be used");
+    return NULL;
+  }
   stamp_folders(state->stamps, state->model);
   stamp_photos(state->stamps, state->model);
   index_state(state);
@@ -164,6 +170,7 @@ desk_state_unref(DeskState *state)
   if (state == NULL || !g_atomic_ref_count_dec(&state->references))
     return;
   g_clear_pointer(&state->model, pw_model_free);
+  pw_words_free(state->words);
   pw_complaints_free(state->complaints);
   g_hash_table_unref(state->by_id);
   g_ptr_array_unref(state->ids);

@@ -25,10 +25,10 @@ key_dash(PwJson *json, const char *key, const double lengths[4])
 }
 
 static void
-put_group(PwJson *json, const PwGroupLook *look)
+put_group(PwJson *json, const PwWords *words, const PwGroupLook *look)
 {
   pw_json_begin_object(json);
-  pw_json_pair_string(json, "label", look->label);
+  pw_json_pair_string(json, "label", pw_words_peek_group(words, look->name));
   key_ink(json, "ink", look->ink);
   pw_json_pair_double(json, "angle", look->hatch_angle_deg);
   pw_json_pair_double(json, "gap", look->hatch_gap_mm);
@@ -39,8 +39,9 @@ put_group(PwJson *json, const PwGroupLook *look)
 
 /* Those that the terms name, and "other". */
 static void
-put_groups(PwJson *json, const PwTerms *terms, const PwStyle *style)
+put_groups(PwJson *json, const DeskState *state, const PwStyle *style)
 {
+  const PwTerms *terms = pw_model_peek_terms(state->model);
   g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);
   pw_json_key(json, "groups");
   pw_json_begin_object(json);
@@ -49,21 +50,21 @@ put_groups(PwJson *json, const PwTerms *terms, const PwStyle *style)
     if (!g_hash_table_add(seen, (gpointer)(gsize)group))
       continue;
     pw_json_key(json, group);
-    put_group(json, pw_style_group(style, group));
+    put_group(json, state->words, pw_style_group(style, group));
   }
   pw_json_end(json);
 }
 
 /* The plates' own style, in mm on paper: one look for the plate and the screen. */
 static void
-put_style(PwJson *json, const PwTerms *terms, const PwStyle *style)
+put_style(PwJson *json, const DeskState *state, const PwStyle *style)
 {
   static const char *const lengths[] = {"outline",     "casing", "hatch",   "hatch-casing", "line",
                                         "line-casing", "point",  "earlier", "earlier-dash"};
   static const char *const inks[] = {"casing", "earlier", "private", "ink"};
   pw_json_key(json, "page-style");
   pw_json_begin_object(json);
-  put_groups(json, terms, style);
+  put_groups(json, state, style);
   pw_json_key(json, "lengths");
   pw_json_begin_object(json);
   for (gsize i = 0; i < G_N_ELEMENTS(lengths); i++)
@@ -195,7 +196,7 @@ desk_get_volume(const DeskCall *call)
   desk_key_bool(json, "lan", call->desk->lan);
   pw_json_pair_int(json, "n_apart", (gint64)pw_model_n_apart(state->model));
   if (style != NULL)
-    put_style(json, pw_model_peek_terms(state->model), style);
+    put_style(json, state, style);
   pw_json_end(json);
   return desk_answer_json(json);
 }

@@ -110,7 +110,7 @@ check_surety(Check *check, const PwModelMark *mark)
   double U = quantity.u * pw_coverage_factor(quantity.dof);
   if (U < quantity.value / 2)
     return;
-  g_autofree char *shown = pw_model_mark_dup_shown(mark);
+  g_autofree char *shown = pw_size_dup_text(size, mark->kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
   g_autofree char *says =
       g_strdup_printf("its size, %s, is hardly known; `measure --budget` tells why", shown);
   find_in_sidecar(check, mark->photo, mark->text->node, "weak size", PW_SEVERITY_WARNING, says);

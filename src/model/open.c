@@ -377,6 +377,13 @@ pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *com
 /* ---- What callers ask -------------------------------------------------------------- */
 
 const char *
+pw_model_peek_language(const PwModel *model)
+{
+  const PwVolume *volume = model->volume;
+  return volume != NULL && volume->language != NULL ? volume->language : "en";
+}
+
+const char *
 pw_model_peek_folder(const PwModel *model)
 {
   return model->folder;

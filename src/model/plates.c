@@ -45,15 +45,31 @@ with_capital(const char *text)
   return g_strconcat(first, g_utf8_next_char(text), NULL);
 }
 
-char *
-pw_model_photo_dup_title(const PwModelPhoto *photo)
+/* In the words of a language, or the record's own without. */
+static char *
+dup_title(const PwModelPhoto *photo, const PwWords *words)
 {
   const char *view = photo->sidecar ? photo->sidecar->view : NULL;
   const char *place = photo->sidecar ? photo->sidecar->place : NULL;
+  if (words != NULL)
+    view = pw_words_peek_view(words, view);
   if (view == NULL && place == NULL)
     return NULL;
   g_autofree char *both = view && place ? g_strdup_printf("%s, %s", view, place) : NULL;
   return with_capital(both ? both : view ? view : place);
+}
+
+char *
+pw_model_photo_dup_title(const PwModelPhoto *photo, const PwWords *words)
+{
+  return dup_title(photo, words);
+}
+
+char *
+pw_model_plate_dup_title(const PwModelPlate *plate, const PwWords *words)
+{
+  char *title = plate->is_named ? NULL : dup_title(first_of(plate), words);
+  return title != NULL ? title : g_strdup(plate->title);
 }
 
 /* Fills in what a plate says of itself from its first photograph, where the text does not say
@@ -65,7 +81,7 @@ finish_plate(PwModel *model, PwModelPlate *plate, const char *title)
   plate->view = g_strdup(sidecar ? sidecar->view : NULL);
   plate->place = g_strdup(sidecar ? sidecar->place : NULL);
   plate->is_named = title != NULL;
-  plate->title = title ? with_capital(title) : pw_model_photo_dup_title(first_of(plate));
+  plate->title = title ? with_capital(title) : dup_title(first_of(plate), NULL);
   if (plate->title == NULL)
     plate->title = with_capital(first_of(plate)->file);
   g_ptr_array_add(model->plates, plate);

@@ -3,50 +3,200 @@
 
 #include <math.h>
 
-char *
-pw_model_mark_dup_shown(const PwModelMark *mark)
+/* ---- Terms ------------------------------------------------------------------------- */
+
+const char *
+pw_model_mark_peek_term(const PwModelMark *mark, const PwWords *words)
 {
-  if (mark->text->gone)
-    return g_strdup("made good");
-  if (mark->kind == PW_KIND_POINT)
-    return g_strdup_printf("%d %s", mark->text->count, mark->text->count == 1 ? "place" : "places");
-  if (!mark->sized)
-    return NULL;
-  return mark->kind == PW_KIND_AREA ? pw_size_dup_text(&mark->sizes.area_mm2, "mm\u00b2")
-                                    : pw_size_dup_text(&mark->sizes.length_mm, "mm");
+  const char *written = mark->text->term;
+  if (written == NULL || g_str_equal(written, PW_TERM_UNDECIDED))
+    return pw_words_peek(words, "undecided");
+  const char *word = pw_words_peek_term(words, written);
+  if (word != written || mark->term == NULL || mark->term->is_own)
+    return word;
+  const char *by_name = pw_words_peek_term(words, mark->term->name);
+  return by_name != mark->term->name ? by_name : written;
+}
+
+const char *
+pw_model_term_peek_meaning(const PwTerm *term, const PwWords *words)
+{
+  const char *translated = term->is_own ? NULL : pw_words_peek_meaning(words, term->name);
+  return translated != NULL ? translated : term->meaning;
+}
+
+const char *
+pw_model_term_peek_caution(const PwTerm *term, const PwWords *words)
+{
+  const char *translated = term->is_own ? NULL : pw_words_peek_caution(words, term->name);
+  return translated != NULL ? translated : term->caution;
+}
+
+/* ---- Sizes ------------------------------------------------------------------------- */
+
+/* "52,4 ± 4,1 mm²". */
+static char *
+dup_size(const PwSize *size, const char *unit, const PwWords *words)
+{
+  g_autofree char *plain = pw_size_dup_text(size, unit);
+  return pw_words_dup_number(words, plain);
+}
+
+static const char *
+unit_of(PwKind kind)
+{
+  return kind == PW_KIND_AREA ? "mm\u00b2" : "mm";
+}
+
+static char *
+dup_places(const PwModelMark *mark, const char *key, const PwWords *words)
+{
+  return pw_words_dup_count(words, key, (guint)MAX(0, mark->text->count));
 }
 
 char *
-pw_model_mark_dup_longest(const PwModelMark *mark)
+pw_model_mark_dup_shown(const PwModelMark *mark, const PwWords *words)
+{
+  if (mark->text->gone)
+    return g_strdup(pw_words_peek(words, "made-good-all"));
+  if (mark->kind == PW_KIND_POINT)
+    return dup_places(mark, "places", words);
+  return mark->sized ? dup_size(pw_model_mark_size(mark), unit_of(mark->kind), words) : NULL;
+}
+
+char *
+pw_model_mark_dup_longest(const PwModelMark *mark, const PwWords *words)
 {
   if (!mark->sized || mark->text->gone || mark->kind != PW_KIND_AREA)
     return NULL;
-  g_autofree char *size = pw_size_dup_text(&mark->sizes.longest_mm, "mm");
-  return g_strconcat("longest ", size, NULL);
+  g_autofree char *size = dup_size(&mark->sizes.longest_mm, "mm", words);
+  return pw_words_dup_phrase(words, "size-longest", "size", size, NULL);
 }
 
 char *
-pw_model_change_dup_shown(const PwModelChange *change)
+pw_model_mark_dup_share(const PwModelMark *mark, const PwWords *words)
 {
+  if (!mark->has_share)
+    return NULL;
+  PwQuantity share = pw_size_quantity(&mark->share_percent);
+  g_autofree char *plain = pw_format_quantity(share.value, share.u * pw_coverage_factor(share.dof));
+  g_autofree char *size = pw_words_dup_number(words, plain);
+  return pw_words_dup_phrase(words, "size-share", "size", size, NULL);
+}
+
+char *
+pw_model_surface_dup_shown(const PwModelPhoto *photo, const PwWords *words)
+{
+  return photo->has_surface ? dup_size(&photo->surface_mm2, unit_of(PW_KIND_AREA), words) : NULL;
+}
+
+/* ---- Changes ----------------------------------------------------------------------- */
+
+static const char *
+sign_of(gboolean is_less)
+{
+  return is_less ? "\u2212" : "+";
+}
+
+char *
+pw_model_change_dup_shown(const PwModelChange *change, const PwWords *words)
+{
+  const int delta = change->count_delta;
   if (change->before->kind == PW_KIND_POINT)
-    return g_strdup_printf("%s%d", change->count_delta < 0 ? "\u2212" : "+",
-                           ABS(change->count_delta));
+    return g_strdup_printf("%s%d", sign_of(delta < 0), ABS(delta));
+  return change->sized ? dup_size(&change->delta, unit_of(change->before->kind), words) : NULL;
+}
+
+/* The value alone, to the digit its uncertainty would show. */
+static char *
+dup_value(const PwModelMark *mark, const PwWords *words)
+{
+  PwQuantity quantity = pw_size_quantity(pw_model_mark_size(mark));
+  double U = quantity.u * pw_coverage_factor(quantity.dof);
+  g_autofree char *figures = U > 0 ? pw_format_fixed(quantity.value, pw_decimals_for(U))
+                                   : pw_format_double(quantity.value);
+  g_autofree char *plain = g_strdup_printf("%s %s", figures, unit_of(mark->kind));
+  return pw_words_dup_number(words, plain);
+}
+
+/* Of a tear that is mended one says that it is closed; of other damage, how much of it was made
+ * good. */
+static char *
+dup_gone(const PwModelMark *mark, const PwWords *words)
+{
+  const PwModelMark *before = mark->earlier;
+  if (mark->kind == PW_KIND_LINE && g_str_equal(mark->group, "parted"))
+    return g_strdup(pw_words_peek(words, "closed"));
+  if (before == NULL || (mark->kind != PW_KIND_POINT && !before->sized))
+    return g_strdup(pw_words_peek(words, "made-good-all"));
+  g_autofree char *was =
+      mark->kind == PW_KIND_POINT ? dup_places(before, "places", words) : dup_value(before, words);
+  return pw_words_dup_phrase(words, "made-good", "before", was, NULL);
+}
+
+/* A count and how many more or fewer there were before. */
+static char *
+dup_count_change(const PwModelMark *mark, const PwWords *words)
+{
+  int delta = mark->change->count_delta;
+  g_autofree char *now = dup_places(mark, "now", words);
+  g_autofree char *change = delta == 0 ? g_strdup(pw_words_peek(words, "unchanged"))
+                                       : g_strdup_printf("%s %d", sign_of(delta < 0), ABS(delta));
+  return pw_words_dup_phrase(words, "changed", "after", now, "change", change, NULL);
+}
+
+/* A difference within its own uncertainty is none that could be measured. */
+static gboolean
+is_measurable(const PwSize *delta)
+{
+  PwQuantity quantity = pw_size_quantity(delta);
+  return fabs(quantity.value) > quantity.u * pw_coverage_factor(quantity.dof);
+}
+
+/* "− 161 ± 22": its unit stands before it. */
+static char *
+dup_delta(const PwSize *size, const PwWords *words)
+{
+  PwQuantity quantity = pw_size_quantity(size);
+  g_autofree char *plain =
+      pw_format_quantity(fabs(quantity.value), quantity.u * pw_coverage_factor(quantity.dof));
+  g_autofree char *figures = pw_words_dup_number(words, plain);
+  return g_strdup_printf("%s %s", sign_of(quantity.value < 0), figures);
+}
+
+char *
+pw_model_mark_dup_change(const PwModelMark *mark, const PwWords *words)
+{
+  const PwModelChange *change = mark->change;
+  if (mark->text->gone)
+    return dup_gone(mark, words);
+  if (change == NULL || mark != change->after[0])
+    return NULL;
+  if (mark->kind == PW_KIND_POINT)
+    return dup_count_change(mark, words);
   if (!change->sized)
     return NULL;
-  return pw_size_dup_text(&change->delta, change->before->kind == PW_KIND_AREA ? "mm\u00b2" : "mm");
+  if (!is_measurable(&change->delta))
+    return g_strdup(pw_words_peek(words, "no-change"));
+  g_autofree char *difference = dup_delta(&change->delta, words);
+  g_autofree char *after = dup_size(&change->after_size, unit_of(mark->kind), words);
+  const char *key = change->n_after == 1 ? "changed" : "changed-together";
+  return pw_words_dup_phrase(words, key, "after", after, "change", difference, NULL);
 }
 
-char *
-pw_model_mark_dup_share(const PwModelMark *mark)
+gboolean
+pw_model_mark_change_tells_size(const PwModelMark *mark)
 {
-  return mark->has_share ? pw_size_dup_text(&mark->share_percent, "% of the face") : NULL;
+  const PwModelChange *change = mark->change;
+  if (mark->text->gone)
+    return TRUE;
+  if (change == NULL || mark != change->after[0])
+    return FALSE;
+  return mark->kind == PW_KIND_POINT ||
+         (change->sized && change->n_after == 1 && is_measurable(&change->delta));
 }
 
-char *
-pw_model_surface_dup_shown(const PwModelPhoto *photo)
-{
-  return photo->has_surface ? pw_size_dup_text(&photo->surface_mm2, "mm\u00b2") : NULL;
-}
+/* ---- Scales ------------------------------------------------------------------------ */
 
 char *
 pw_model_within_dup_shown(const PwModelPhoto *photo, double px)

@@ -6,7 +6,7 @@
 #include <math.h>
 
 #include "number.h"
-#include "words.h"
+#include "say.h"
 
 /* Round an enlarged mark: this share of its longer side on each side, and never a smaller crop than
  * this, so that its neighbourhood is recognised. */
@@ -48,10 +48,10 @@ add_picture(Work *w, const PwModelPhoto *photo)
     pw_scale_facts(photo->scale, &facts);
     picture->mm_per_px = facts.mm_per_px;
   }
-  picture->label = pw_words_dup_stage(w->options->style, photo);
-  picture->when = pw_words_dup_when(w->options->style, photo);
-  picture->file = is_public(w) ? NULL : pw_words_dup_file(photo);
-  picture->camera = pw_words_dup_camera(photo);
+  picture->label = pw_say_dup_stage(w->options->words, photo);
+  picture->when = pw_say_dup_when(w->options->words, photo);
+  picture->file = is_public(w) ? NULL : pw_say_dup_file(photo);
+  picture->camera = pw_say_dup_camera(photo);
 }
 
 /* Widens [from, from + length] to `wanted` about its middle, within [0, most]. */
@@ -143,15 +143,16 @@ add_mark(Work *w, guint picture, const PwModelMark *mark)
 }
 
 static char *
-dup_caution(const PwStyle *style, const PwTerm *term)
+dup_caution(const PwWords *words, const PwTerm *term)
 {
-  if (term == NULL || term->caution == NULL)
+  const char *caution = term != NULL ? pw_model_term_peek_caution(term, words) : NULL;
+  if (caution == NULL)
     return NULL;
-  gunichar first = g_unichar_toupper(g_utf8_get_char(term->name));
+  const char *name = pw_words_peek_term(words, term->name);
   char upper[7] = {0};
-  g_unichar_to_utf8(first, upper);
-  g_autofree char *name = g_strconcat(upper, pw_next_char(term->name), NULL);
-  return pw_style_dup_phrase(style, "caution", "term", name, "caution", term->caution, NULL);
+  g_unichar_to_utf8(g_unichar_toupper(g_utf8_get_char(name)), upper);
+  g_autofree char *capital = g_strconcat(upper, pw_next_char(name), NULL);
+  return pw_words_dup_phrase(words, "caution", "term", capital, "caution", caution, NULL);
 }
 
 static void
@@ -165,8 +166,8 @@ add_callout(Work *w, guint i, const PwNumbered *numbered)
   if (numbered->differs)
     callout->id = g_strdup_printf("#%s", mark->text->id);
   callout->sized = mark->sized && !mark->text->gone;
-  callout->caution = dup_caution(w->options->style, mark->term);
-  pw_words_fill_callout(callout, w->options->style, mark, is_public(w));
+  callout->caution = dup_caution(w->options->words, mark->term);
+  pw_say_callout(callout, w->options->words, mark, is_public(w));
 }
 
 static int
@@ -203,8 +204,7 @@ dup_pixels(const Work *w, const PwSheetPicture *picture)
   gsize n_masks = 0;
   PwPxPath *masks = pw_model_dup_masks(w->model, picture->source, w->options->audience, &n_masks);
   pw_model_masks_free(masks, n_masks);
-  return pw_words_dup_pixels(w->options->style, picture->source, is_cropped(picture), n_masks > 0,
-                             w->options->for_screen);
+  return pw_say_dup_pixels(w->options, picture->source, is_cropped(picture), n_masks > 0);
 }
 
 static gboolean
@@ -220,7 +220,7 @@ static const char *
 stage_word(const Work *w, guint i)
 {
   const PwModelPhoto *photo = w->sheet->pictures[i].source;
-  return pw_words_peek_stage(w->options->style, photo->stage);
+  return pw_say_peek_stage(w->options->words, photo->stage);
 }
 
 /* One list where it is true of all pictures, else one for each, behind its stage. */
@@ -240,7 +240,7 @@ say_pixels(Work *w)
       g_string_append(all, words[i]);
     g_free(words[i]);
   }
-  w->sheet->pixels = pw_style_dup_phrase(w->options->style, "pixels", "changes", all->str, NULL);
+  w->sheet->pixels = pw_words_dup_phrase(w->options->words, "pixels", "changes", all->str, NULL);
 }
 
 /* Under the bar where all pictures have a scale, got in one way or several; else under each, and
@@ -252,17 +252,17 @@ say_scale(Work *w)
   char *words[PW_MOST_PICTURES] = {NULL};
   guint scaled = 0;
   for (guint i = 0; i < sheet->n_pictures; i++) {
-    words[i] = pw_words_dup_scale(w->options->style, sheet->pictures[i].source, is_public(w));
+    words[i] = pw_say_dup_scale(w->options->words, sheet->pictures[i].source, is_public(w));
     scaled += sheet->pictures[i].mm_per_px > 0 ? 1 : 0;
   }
   gboolean common = all_equal(words, sheet->n_pictures);
   const char *both = scaled < sheet->n_pictures || sheet->n_pictures == 1
                          ? ""
-                         : pw_style_word(w->options->style,
+                         : pw_words_peek(w->options->words,
                                          sheet->n_pictures == 2 ? "scale-same" : "scale-same-all");
   if (scaled > 0 && scaled < sheet->n_pictures)
-    both = pw_style_word(w->options->style, "not-to-scale");
-  sheet->scale = pw_words_join(both, common ? words[0] : "", NULL);
+    both = pw_words_peek(w->options->words, "not-to-scale");
+  sheet->scale = pw_say_join(both, common ? words[0] : "", NULL);
   for (guint i = 0; i < sheet->n_pictures; i++) {
     if (common)
       g_free(words[i]);
@@ -272,15 +272,15 @@ say_scale(Work *w)
 }
 
 char *
-pw_compose_dup_identity(const PwModel *model, const PwStyle *style)
+pw_compose_dup_identity(const PwModel *model, const PwWords *words)
 {
   const PwVolume *volume = pw_model_peek_volume(model);
   const char *id = pw_model_peek_id(model);
   if (volume == NULL || volume->title == NULL)
     return g_strdup(id);
   if (volume->date == NULL)
-    return pw_style_dup_phrase(style, "volume-undated", "id", id, "title", volume->title, NULL);
-  return pw_style_dup_phrase(style, "volume", "id", id, "title", volume->title, "date",
+    return pw_words_dup_phrase(words, "volume-undated", "id", id, "title", volume->title, NULL);
+  return pw_words_dup_phrase(words, "volume", "id", id, "title", volume->title, "date",
                              volume->date, NULL);
 }
 
@@ -321,11 +321,11 @@ say_what(Work *w, const PwModelPlate *plate)
   const PwModelPhoto *first = w->sheet->pictures[0].source;
   gboolean whole = !is_public(w) || shows_all(w, plate);
   if (whole && (plate->is_named || !is_public(w)))
-    w->sheet->title = g_strdup(plate->title);
+    w->sheet->title = pw_model_plate_dup_title(plate, w->options->words);
   else
-    w->sheet->title = pw_model_photo_dup_title(first);
+    w->sheet->title = pw_model_photo_dup_title(first, w->options->words);
   if (w->sheet->title == NULL)
-    w->sheet->title = pw_words_dup_stage(w->options->style, first);
+    w->sheet->title = pw_say_dup_stage(w->options->words, first);
   if (w->sheet->n_pictures == 1)
     w->sheet->subtitle = g_strdup(first->sidecar->caption); /* it speaks of that picture alone */
 }
@@ -333,7 +333,7 @@ say_what(Work *w, const PwModelPlate *plate)
 PwSheet *
 pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate)
 {
-  g_autoptr(PwSheet) sheet = pw_sheet_new();
+  g_autoptr(PwSheet) sheet = pw_sheet_new(options->words);
   Work w = {model, options, sheet, NULL, NULL};
   add_pictures(&w, plate);
   if (sheet->n_pictures == 0)
@@ -341,7 +341,7 @@ pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options, const Pw
   w.marks = g_ptr_array_new();
   w.pictures = g_array_new(FALSE, FALSE, sizeof(guint));
   say_what(&w, plate);
-  sheet->identity = pw_compose_dup_identity(model, options->style);
+  sheet->identity = pw_compose_dup_identity(model, options->words);
   add_callouts(&w);
   say_pixels(&w);
   say_scale(&w);
@@ -351,10 +351,10 @@ pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options, const Pw
 }
 
 void
-pw_compose_number_sheet(PwSheet *sheet, const PwStyle *style, guint which, guint n)
+pw_compose_number_sheet(PwSheet *sheet, guint which, guint n)
 {
   g_autofree char *number = g_strdup_printf("%u", which);
   g_autofree char *all = g_strdup_printf("%u", n);
   g_free(sheet->place);
-  sheet->place = pw_style_dup_phrase(style, "plate-number", "n", number, "m", all, NULL);
+  sheet->place = pw_words_dup_phrase(sheet->words, "plate-number", "n", number, "m", all, NULL);
 }

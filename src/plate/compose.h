@@ -8,8 +8,8 @@
 #include "sheet.h"
 
 /* "Plate 3 of 11". */
-void pw_compose_number_sheet(PwSheet *sheet, const PwStyle *style, guint which, guint n);
+void pw_compose_number_sheet(PwSheet *sheet, guint which, guint n);
 /* Id, title and date of the volume. Yours. */
-char *pw_compose_dup_identity(const PwModel *model, const PwStyle *style);
+char *pw_compose_dup_identity(const PwModel *model, const PwWords *words);
 
 #endif

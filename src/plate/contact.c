@@ -7,7 +7,7 @@
 
 #include "compose.h"
 #include "ink.h"
-#include "words.h"
+#include "say.h"
 #include "spacing.h"
 
 #define ABREAST 5
@@ -74,7 +74,7 @@ dup_marks(const Work *w, const PwModelPhoto *photo)
     n += pw_model_mark_shown(w->model, &photo->marks[i], w->options->audience) ? 1 : 0;
   if (n == 0)
     return NULL;
-  return pw_style_dup_count(w->options->style, "marks", n);
+  return pw_words_dup_count(w->options->words, "marks", n);
 }
 
 static void
@@ -82,14 +82,16 @@ fill_words(const Work *w, Cell *cell)
 {
   const PwModelPhoto *photo = cell->photo;
   const PwSidecar *sidecar = photo->sidecar;
-  const char *view = sidecar != NULL && sidecar->view != NULL ? sidecar->view : "";
+  const char *view = sidecar != NULL && sidecar->view != NULL
+                         ? pw_words_peek_view(w->options->words, sidecar->view)
+                         : "";
   g_autofree char *what =
-      pw_words_join(view, sidecar != NULL && sidecar->place != NULL ? sidecar->place : "", NULL);
-  g_autofree char *when = pw_words_dup_when(w->options->style, photo);
+      pw_say_join(view, sidecar != NULL && sidecar->place != NULL ? sidecar->place : "", NULL);
+  g_autofree char *when = pw_say_dup_when(w->options->words, photo);
   g_autofree char *marks = dup_marks(w, photo);
   g_autofree char *name =
       w->options->audience == PW_FOR_PUBLIC ? g_strdup("") : g_path_get_basename(photo->file);
-  g_autofree char *last = pw_words_join(name, marks != NULL ? marks : "", NULL);
+  g_autofree char *last = pw_say_join(name, marks != NULL ? marks : "", NULL);
   add_text(w, cell, PW_ROLE_CAPTION, what, w->cell_width);
   add_text(w, cell, PW_ROLE_FILE, when, w->cell_width);
   add_text(w, cell, PW_ROLE_FILE, last, w->cell_width);
@@ -115,7 +117,7 @@ static void
 add_heading(Work *w, const PwModelPhoto *photo, double row_height)
 {
   Cell *cell = cell_new(w, NULL);
-  add_text(w, cell, PW_ROLE_STAGE, pw_words_peek_stage(w->options->style, photo->stage), 0);
+  add_text(w, cell, PW_ROLE_STAGE, pw_say_peek_stage(w->options->words, photo->stage), 0);
   double height = texts_height(cell) + w->gap;
   if (w->y > w->head->height)
     w->y += w->gap;
@@ -205,7 +207,7 @@ number_page(Work *w, guint page, guint n)
   g_autofree char *number = g_strdup_printf("%u", page), *all = g_strdup_printf("%u", n);
   g_free(w->sheet->place);
   w->sheet->place =
-      pw_style_dup_phrase(w->options->style, "page-number", "n", number, "m", all, NULL);
+      pw_words_dup_phrase(w->options->words, "page-number", "n", number, "m", all, NULL);
 }
 
 static gboolean
@@ -243,17 +245,18 @@ static void
 prepare(Work *w)
 {
   const PwStyle *style = w->options->style;
+  const PwWords *words = w->options->words;
   double short_mm, long_mm;
-  pw_style_page(style, &short_mm, &long_mm);
+  pw_style_page(style, words, &short_mm, &long_mm);
   w->page_width = long_mm;
   w->page_height = short_mm;
   w->margin = pw_style_length(style, "margin");
   w->gap = PW_CONTACT_GAP;
   w->picture_height = PW_CONTACT_HEIGHT;
   w->cell_width = (w->page_width - 2 * w->margin - (ABREAST - 1) * w->gap) / ABREAST;
-  w->sheet->title = g_strdup(pw_style_word(style, "contact-sheet"));
-  w->sheet->identity = pw_compose_dup_identity(w->model, style);
-  w->sheet->pixels = g_strdup(pw_style_word(style, "contact-pixels"));
+  w->sheet->title = g_strdup(pw_words_peek(words, "contact-sheet"));
+  w->sheet->identity = pw_compose_dup_identity(w->model, words);
+  w->sheet->pixels = g_strdup(pw_words_peek(words, "contact-pixels"));
   number_page(w, 1, 1);
   w->head = pw_head_new(w->pdf, style, w->sheet, w->page_width);
   w->foot = pw_foot_new(w->pdf, style, w->sheet, w->sheet->callouts, w->page_width);
@@ -263,7 +266,7 @@ gboolean
 pw_contact_draw(const PwModel *model, const PwPlateOptions *options, GPtrArray *photos, PwPdf *pdf,
                 guint *n_pages, GError **error)
 {
-  g_autoptr(PwSheet) sheet = pw_sheet_new();
+  g_autoptr(PwSheet) sheet = pw_sheet_new(options->words);
   Work w = {.model = model, .options = options, .pdf = pdf, .sheet = sheet};
   w.cells = g_ptr_array_new_with_free_func((GDestroyNotify)cell_free);
   prepare(&w);

@@ -74,10 +74,12 @@ draw_scale(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style
     return;
   if (layout->bar_mm > 0) {
     pw_ink_bar(cr, style, &layout->bar, pw_bar_parts(layout->bar_mm));
-    g_autofree char *length = pw_format_double(layout->bar_mm);
-    g_autofree char *words = pw_style_dup_phrase(style, "bar-end", "length", length, NULL);
+    const PwWords *said = layout->sheet->words;
+    g_autofree char *plain = pw_format_double(layout->bar_mm);
+    g_autofree char *length = pw_words_dup_number(said, plain);
+    g_autofree char *words = pw_words_dup_phrase(said, "bar-end", "length", length, NULL);
     g_autoptr(PwText) zero =
-        pw_plate_text_new(pdf, style, PW_ROLE_SIZE, pw_style_word(style, "bar-zero"), 0);
+        pw_plate_text_new(pdf, style, PW_ROLE_SIZE, pw_words_peek(said, "bar-zero"), 0);
     g_autoptr(PwText) end = pw_plate_text_new(pdf, style, PW_ROLE_SIZE, words, 0);
     double y = layout->bar.y - PW_BAR_LABEL;
     pw_text_draw(zero, layout->bar.x - pw_text_width(zero) / 2, y, 0, 0, 0);
@@ -96,8 +98,8 @@ draw_locator(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *sty
     return;
   draw_picture(pdf, picture, &layout->locator);
   pw_ink_frame(cr, style, &layout->locator_frame);
-  g_autoptr(PwText) words =
-      pw_plate_text_new(pdf, style, PW_ROLE_FOOT, pw_style_word(style, "locator"), 0);
+  g_autoptr(PwText) words = pw_plate_text_new(pdf, style, PW_ROLE_FOOT,
+                                              pw_words_peek(layout->sheet->words, "locator"), 0);
   pw_text_draw(words, layout->locator.x,
                layout->locator.y + layout->locator.height + pw_style_length(style, "caption-gap") +
                    pw_text_first_baseline(words),

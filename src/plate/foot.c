@@ -108,16 +108,16 @@ gather_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
   }
   for (guint i = 0; i < foot->key->len; i++) {
     PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
-    const char *label = entry->look != NULL ? entry->look->label : pw_style_word(style, "earlier");
+    const char *label = entry->look != NULL ? pw_words_peek_group(sheet->words, entry->look->name)
+                                            : pw_words_peek(sheet->words, "earlier");
     entry->text = pw_plate_text_new(pdf, style, PW_ROLE_KEY, label, 0);
   }
 }
 
 static void
-add_right(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const char *key)
+add_right(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const char *words)
 {
-  g_ptr_array_add(foot->right,
-                  pw_plate_text_new(pdf, style, PW_ROLE_FOOT, pw_style_word(style, key), 0));
+  g_ptr_array_add(foot->right, pw_plate_text_new(pdf, style, PW_ROLE_FOOT, words, 0));
 }
 
 static double
@@ -158,9 +158,9 @@ set_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
   }
   gather_key(foot, pdf, style, sheet, callouts);
   if (sizes)
-    add_right(foot, pdf, style, "uncertainty");
+    add_right(foot, pdf, style, pw_words_peek(sheet->words, "uncertainty"));
   if (ids)
-    add_right(foot, pdf, style, "id-in-sidecar");
+    add_right(foot, pdf, style, pw_words_peek(sheet->words, "id-in-sidecar"));
   double right = 0, row = key_row(style);
   for (guint i = 0; i < foot->right->len; i++)
     right = MAX(right, pw_text_width(foot->right->pdata[i]));
@@ -170,7 +170,7 @@ set_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
 }
 
 static GPtrArray *
-gather_cautions(const PwStyle *style, const GPtrArray *callouts)
+gather_cautions(const PwWords *words, const GPtrArray *callouts)
 {
   GPtrArray *cautions = g_ptr_array_new();
   for (guint i = 0; i < callouts->len; i++) {
@@ -179,15 +179,15 @@ gather_cautions(const PwStyle *style, const GPtrArray *callouts)
       g_ptr_array_add(cautions, caution);
   }
   if (cautions->len > 0)
-    g_ptr_array_add(cautions, (char *)(gsize)pw_style_word(style, "cautions-defer"));
+    g_ptr_array_add(cautions, (char *)(gsize)pw_words_peek(words, "cautions-defer"));
   return cautions;
 }
 
 static double
-set_cautions(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const GPtrArray *callouts,
-             double width)
+set_cautions(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
+             const GPtrArray *callouts, double width)
 {
-  g_autoptr(GPtrArray) cautions = gather_cautions(style, callouts);
+  g_autoptr(GPtrArray) cautions = gather_cautions(sheet->words, callouts);
   double height = 0;
   for (guint i = 0; i < cautions->len; i++) {
     PwText *text = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, cautions->pdata[i], width);
@@ -227,7 +227,7 @@ pw_foot_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, const GPtrAr
   double width = inner_width(style, page_width);
   double y = set_key(foot, pdf, style, sheet, callouts, width);
   foot->notes_y = y + PW_FOOT_SPACE;
-  double notes = set_cautions(foot, pdf, style, callouts, width);
+  double notes = set_cautions(foot, pdf, style, sheet, callouts, width);
   notes += set_identity(foot, pdf, style, sheet, width);
   y += notes > 0 ? notes + PW_FOOT_SPACE : 0;
   foot->identity_y = y + PW_FOOT_SPACE;

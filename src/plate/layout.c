@@ -33,7 +33,7 @@ typedef struct {
 } Work;
 
 static PwMeasures
-read_measures(const PwStyle *style)
+read_measures(const PwStyle *style, const PwWords *words)
 {
   PwMeasures m = {
       .margin = pw_style_length(style, "margin"),
@@ -44,7 +44,7 @@ read_measures(const PwStyle *style)
       .least_caption = PW_LEAST_CAPTION,
       .least_ppi = PW_LEAST_PPI,
   };
-  pw_style_page(style, &m.short_mm, &m.long_mm);
+  pw_style_page(style, words, &m.short_mm, &m.long_mm);
   return m;
 }
 
@@ -73,9 +73,11 @@ dup_scale_words(const Work *w, double ratio, const char *words)
 {
   if (!(ratio > 0))
     return g_strdup(words);
-  g_autofree char *figure = pw_ratio_dup_figure(ratio);
-  g_autofree char *figures = pw_style_dup_phrase(
-      w->style, ratio < 1 ? "scale-ratio" : "scale-larger", "ratio", figure, NULL);
+  const PwWords *said = w->sheet->words;
+  g_autofree char *plain = pw_ratio_dup_figure(ratio);
+  g_autofree char *figure = pw_words_dup_number(said, plain);
+  g_autofree char *figures =
+      pw_words_dup_phrase(said, ratio < 1 ? "scale-ratio" : "scale-larger", "ratio", figure, NULL);
   return words == NULL || *words == '\0' ? g_strdup(figures)
                                          : g_strdup_printf("%s \u00b7 %s", figures, words);
 }
@@ -484,7 +486,7 @@ static Work
 work_new(PwLayout *layout, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet)
 {
   Work w = {.layout = layout, .pdf = pdf, .style = style, .sheet = sheet};
-  w.measures = read_measures(style);
+  w.measures = read_measures(style, sheet->words);
   w.trial = g_ptr_array_new_with_free_func((GDestroyNotify)pw_block_free);
   for (guint i = 0; i < sheet->n_pictures; i++) {
     const PwSheetPicture *picture = &sheet->pictures[i];

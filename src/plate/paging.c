@@ -242,8 +242,8 @@ name_part(const Work *w, guint which)
   g_autofree char *parts = g_strdup_printf("%u", w->layout->pages->len);
   g_autofree char *first = g_strdup_printf("%u", number_of(page->placed, 0));
   g_autofree char *last = g_strdup_printf("%u", number_of(page->placed, page->placed->len - 1));
-  g_autofree char *words = pw_style_dup_phrase(w->style, "page-part", "part", part, "parts", parts,
-                                               "first", first, "last", last, NULL);
+  g_autofree char *words = pw_words_dup_phrase(w->layout->sheet->words, "page-part", "part", part,
+                                               "parts", parts, "first", first, "last", last, NULL);
   page->part = pw_plate_text_new(w->pdf, w->style, PW_ROLE_FOOT, words, 0);
 }
 

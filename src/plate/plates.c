@@ -39,7 +39,7 @@ compose_all(const PwModel *model, const PwPlateOptions *options)
       g_ptr_array_add(sheets, sheet);
   }
   for (guint i = 0; i < sheets->len; i++)
-    pw_compose_number_sheet(sheets->pdata[i], options->style, i + 1, sheets->len);
+    pw_compose_number_sheet(sheets->pdata[i], i + 1, sheets->len);
   return sheets;
 }
 
@@ -63,13 +63,13 @@ static PwPdf *
 open_document(NewDocument new_document, const PwModel *model, const PwPlateOptions *options,
               GError **error)
 {
-  const PwStyle *style = options->style;
-  g_autofree char *identity = pw_compose_dup_identity(model, style),
+  const PwWords *words = options->words;
+  g_autofree char *identity = pw_compose_dup_identity(model, words),
                   *date = pw_model_dup_date(model);
   const char *key = options->contact ? "contact-document" : "plates-document";
-  g_autofree char *title = pw_style_dup_phrase(style, key, "volume", identity, NULL);
+  g_autofree char *title = pw_words_dup_phrase(words, key, "volume", identity, NULL);
   const PwVolume *volume = pw_model_peek_volume(model);
-  PwPdfInfo info = {.title = title, .language = "en", .date = date};
+  PwPdfInfo info = {.title = title, .language = pw_words_peek_language(words), .date = date};
   if (options->audience != PW_FOR_PUBLIC && volume != NULL)
     info.author = volume->studio_name;
   return new_document(&info, error);

@@ -20,9 +20,10 @@ callout_free(PwCallout *callout)
 }
 
 PwSheet *
-pw_sheet_new(void)
+pw_sheet_new(const PwWords *words)
 {
   PwSheet *sheet = g_new0(PwSheet, 1);
+  sheet->words = words;
   sheet->callouts = g_ptr_array_new_with_free_func((GDestroyNotify)callout_free);
   for (guint i = 0; i < PW_MOST_PICTURES; i++) {
     sheet->pictures[i].mm_per_px = (double)NAN;

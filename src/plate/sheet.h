@@ -6,7 +6,7 @@
 
 #include "arrange.h"
 
-PwSheet *pw_sheet_new(void);
+PwSheet *pw_sheet_new(const PwWords *words);
 /* Adds a callout; it is the sheet's. */
 PwCallout *pw_sheet_add_callout(PwSheet *sheet, guint picture, int mark, guint number);
 /* Adds a paragraph; `text` is taken, NULL or empty adds nothing. */

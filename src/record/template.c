@@ -129,6 +129,8 @@ pw_volume_dup_new(const char *id)
       "# received: 2026-03-02\n"
       "# examined: 2026-03-04\n"
       "# returned: 2026-05-20\n"
+      "# The language of plates and documents: en or de\n"
+      "# language: en\n"
       "# purpose: \"condition before treatment\"\n"
       "# The views that are wanted before and after:\n"
       "# views: [front board, spine, back board, head, tail, fore edge]\n"

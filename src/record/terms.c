@@ -150,6 +150,7 @@ enter_names(PwTerms *terms, TermText *text)
 {
   for (gsize i = 0; i < text->n; i++) {
     PwTerm *term = &text->entries[i].term;
+    term->is_own = text == &terms->own;
     if (term->name == NULL || g_hash_table_contains(terms->by_word, term->name))
       continue; /* faulty, or replaced by the volume's own */
     enter_word(terms, term->name, term);

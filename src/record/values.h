@@ -19,6 +19,7 @@ extern const PwValueType pw_value_time;
 extern const PwValueType pw_value_zone;
 extern const PwValueType pw_value_money;
 extern const PwValueType pw_value_currency;
+extern const PwValueType pw_value_language;
 extern const PwValueType pw_value_format; /* no member: judged by pw_reading_begin */
 
 /* Lists of texts: char **, NULL-terminated; one text alone is a list of one. */

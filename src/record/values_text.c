@@ -259,6 +259,19 @@ zone_fault(const char *text)
   return pw_parse_zone(text, &seconds) ? NULL : "is no zone; write it as in \"+01:00\"";
 }
 
+/* The name of a file of words: never a path, which a volume folder from elsewhere could lead
+ * anywhere. */
+static const char *
+language_fault(const char *text)
+{
+  enum { LONGEST = 35 };
+  gsize n = strlen(text);
+  gboolean is_name = n > 0 && n <= LONGEST && g_ascii_isalpha(text[0]);
+  for (gsize i = 0; is_name && i < n; i++)
+    is_name = g_ascii_isalnum(text[i]) || text[i] == '-';
+  return is_name ? NULL : "is no language; write it as en, de or the name of a file of words";
+}
+
 /* ---- The single texts -------------------------------------------------------------- */
 
 /* Each kind of text is its test, its kind of fault and whether a comment may cut it. */
@@ -280,6 +293,7 @@ TEXT_VALUE(photo, "PHOTO or PHOTO#ID", TRUE, "bad reference", photo_fault);
 TEXT_VALUE(sha256, "64 digits 0-9 a-f", FALSE, "not a checksum", sha256_fault);
 TEXT_VALUE(zone, "zone", FALSE, "not a zone", zone_fault);
 TEXT_VALUE(money, "decimal", FALSE, "not money", money_fault);
+TEXT_VALUE(language, "language", FALSE, "not a language", language_fault);
 TEXT_VALUE(currency, "three letters", FALSE, "not a currency", currency_fault);
 const PwValueType pw_value_time = {.name = "date and time", .read = read_time, .clear = clear_text};
 

@@ -479,6 +479,7 @@ static const PwField volume_fields[] = {
     {.key = "received", .type = &pw_value_date, .at = AT(received)},
     {.key = "examined", .type = &pw_value_date, .at = AT(examined)},
     {.key = "returned", .type = &pw_value_date, .at = AT(returned)},
+    {.key = "language", .type = &pw_value_language, .at = AT(language)},
     {.key = "purpose", .type = &pw_value_prose, .at = AT(purpose)},
     {.key = "views", .type = &pw_value_proses, .at = AT(views)},
     {.key = "plane-offset", .type = &pw_value_offset, .at = AT(plane_offset)},

@@ -77,6 +77,7 @@ void
 pw_html_gather_plates(PwHtml *html)
 {
   PwPlateOptions options = {
+      .words = html->options->words,
       .style = html->options->style,
       .audience = html->options->audience,
       .for_screen = TRUE,

@@ -37,6 +37,14 @@ by_name(gconstpointer a, gconstpointer b, gpointer unused)
   return strcmp(a, b);
 }
 
+/* What lies in the folders of styles and is none. */
+static gboolean
+is_no_style(const char *file)
+{
+  static const char *const others[] = {"terms.yaml", "care.yaml", NULL};
+  return g_strv_contains(others, file);
+}
+
 /* "plate, plate-grey": what can be asked for, each once and in order. */
 static char *
 dup_names(const char *folder)
@@ -47,7 +55,7 @@ dup_names(const char *folder)
     g_autofree char *path = g_build_filename(folders[i], folder, NULL);
     g_autoptr(GDir) listed = g_dir_open(path, 0, NULL);
     for (const char *file; listed != NULL && (file = g_dir_read_name(listed)) != NULL;)
-      if (g_str_has_suffix(file, ".yaml") && !g_str_equal(file, "terms.yaml"))
+      if (g_str_has_suffix(file, ".yaml") && !is_no_style(file))
         g_tree_insert(names, g_strndup(file, strlen(file) - strlen(".yaml")), NULL);
   }
   GString *list = g_string_new(NULL);

@@ -19,10 +19,9 @@ struct PwStyle {
   double lengths[PW_N_LENGTHS];    /* in the order of pw_style_length_keys; NAN: not told */
   PwInk inks[PW_N_INKS];           /* pw_style_ink_keys; r NAN: not told */
   PwType types[PW_N_ROLES];        /* family NULL, size_pt NAN: not told */
-  PwGroupLook groups[PW_N_GROUPS]; /* pw_style_group_keys; label NULL: not told */
+  PwGroupLook groups[PW_N_GROUPS]; /* pw_style_group_keys; name NULL: not told */
   int type_inks[PW_N_ROLES],
       group_inks[PW_N_GROUPS]; /* the ink by its place; -1: a colour of its own */
-  GHashTable *words;           /* key -> phrase */
 };
 
 /* A file being read into a style or into words, which may hold what it is based on already. */
@@ -90,10 +89,6 @@ extern const PwStyleKey pw_style_length_keys[], pw_style_ink_keys[], pw_style_gr
 void pw_style_read_sheet(const PwStyleReading *reading, const PwYamlNode *root);
 /* Complains of what a style must tell and does not. */
 void pw_style_check_whole(const PwStyleReading *reading, const PwYamlNode *root);
-
-/* style_words.c */
-void pw_style_read_words(const PwStyleReading *reading, const PwYamlNode *value,
-                         const PwStyleKey *key, void *into);
 
 /* find.c: where the file of that name lies, other than at `except` (or NULL); yours. */
 char *pw_style_dup_path(const PwStyleKind *kind, const char *name, const char *except,

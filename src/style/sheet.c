@@ -180,8 +180,20 @@ read_look_ink(const PwStyleReading *reading, const PwYamlNode *value, const PwSt
                     &reading->style->group_inks[look - reading->style->groups]);
 }
 
+/* A style has no language. */
+static void
+read_spoken(const PwStyleReading *reading, const PwYamlNode *value, const PwStyleKey *key,
+            void *into)
+{
+  (void)into;
+  pw_style_fault(reading, value, "moved key",
+                 "\"%s\" stands in a file of words now, which is named by --language; "
+                 "docs/words.md tells how",
+                 key->name);
+}
+
 static const PwStyleKey look_keys[] = {
-    {"label", pw_style_read_prose, G_STRUCT_OFFSET(PwGroupLook, label), 0, 0},
+    {"label", read_spoken, 0, 0, 0},
     {"ink", read_look_ink, 0, 0, 0},
     {"angle", pw_style_read_number, G_STRUCT_OFFSET(PwGroupLook, hatch_angle_deg), -180, 180},
     {"gap", pw_style_read_number, G_STRUCT_OFFSET(PwGroupLook, hatch_gap_mm), 0, 20},
@@ -275,7 +287,7 @@ static const PwStyleKey sheet_keys[] = {
     {"inks", read_inks, 0, 0, 0},
     {"types", read_types, 0, 0, 0},
     {"groups", read_groups, 0, 0, 0},
-    {"words", pw_style_read_words, 0, 0, 0},
+    {"words", read_spoken, 0, 0, 0},
     {0}};
 
 /* At the end, so that an ink changed in a style is changed in all that its base has in that ink. */
@@ -309,7 +321,6 @@ void
 pw_style_check_whole(const PwStyleReading *reading, const PwYamlNode *root)
 {
   const PwStyle *style = reading->style;
-  check_told(reading, root, style->page.short_mm > 0, "the", "page");
   for (int i = 0; i < PW_N_LENGTHS; i++)
     check_told(reading, root, !isnan(style->lengths[i]), "the length",
                pw_style_length_keys[i].name);
@@ -319,6 +330,6 @@ pw_style_check_whole(const PwStyleReading *reading, const PwYamlNode *root)
     check_told(reading, root, style->types[i].family != NULL && !isnan(style->types[i].size_pt),
                "family and size of the type", pw_style_type_keys[i].name);
   for (int i = 0; i < PW_N_GROUPS; i++)
-    check_told(reading, root, style->groups[i].label != NULL, "the label of the group",
+    check_told(reading, root, style->groups[i].name != NULL, "the group",
                pw_style_group_keys[i].name);
 }

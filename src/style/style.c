@@ -14,7 +14,6 @@ style_new(void)
     style->inks[i].r = (double)NAN;
   for (int i = 0; i < PW_N_ROLES; i++)
     style->types[i].size_pt = (double)NAN;
-  style->words = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
   return style;
 }
 
@@ -25,11 +24,8 @@ pw_style_free(PwStyle *style)
     return;
   for (int i = 0; i < PW_N_ROLES; i++)
     g_free(style->types[i].family);
-  for (int i = 0; i < PW_N_GROUPS; i++) {
+  for (int i = 0; i < PW_N_GROUPS; i++)
     g_free(style->groups[i].name);
-    g_free(style->groups[i].label);
-  }
-  g_hash_table_unref(style->words);
   g_free(style->name);
   g_free(style);
 }
@@ -50,10 +46,11 @@ pw_style_read(const char *name, PwComplaints *complaints, GError **error)
 }
 
 void
-pw_style_page(const PwStyle *style, double *short_mm, double *long_mm)
+pw_style_page(const PwStyle *style, const PwWords *words, double *short_mm, double *long_mm)
 {
-  *short_mm = style->page.short_mm;
-  *long_mm = style->page.long_mm;
+  const PwStylePaper *page = style->page.short_mm > 0 ? &style->page : &words->paper;
+  *short_mm = page->short_mm;
+  *long_mm = page->long_mm;
 }
 
 /* A name that no style has is a slip of ours. */

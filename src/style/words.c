@@ -79,13 +79,6 @@ pw_words_peek_language(const PwWords *words)
   return words->language;
 }
 
-void
-pw_words_paper(const PwWords *words, double *short_mm, double *long_mm)
-{
-  *short_mm = words->paper.short_mm;
-  *long_mm = words->paper.long_mm;
-}
-
 /* ---- Phrases -----------------------------------------------------------------------------------
  */
 
@@ -226,6 +219,15 @@ const char *
 pw_words_peek_light(const PwWords *words, const char *english)
 {
   return word_of(words, words->lights, words->english ? words->english->lights : NULL, english);
+}
+
+const char *
+pw_words_peek_group(const PwWords *words, const char *group)
+{
+  g_autofree char *key = g_strdup_printf("group-%s", group != NULL ? group : "other");
+  const PwWords *english = words->english != NULL ? words->english : words;
+  gboolean known = g_hash_table_contains(english->phrases, key);
+  return pw_words_peek(words, known ? key : "group-other");
 }
 
 static const PwTermWords *

@@ -214,11 +214,14 @@ a_mark_without_a_size_says_why(void **state)
   g_autoptr(PwSidecar) draft = draft_of(photo, line, 2);
   pw_model_size_draft(bench->model, photo, &draft->marks[0], &mark);
   assert_string_equal(mark.why, "no scale in the picture");
-  assert_null(pw_model_mark_dup_shown(&mark));
+  g_autoptr(PwComplaints) complaints_of_words = pw_complaints_new();
+  g_autoptr(PwWords) words = pw_words_read("en", complaints_of_words, NULL);
+  assert_non_null(words);
+  assert_null(pw_model_mark_dup_shown(&mark, words));
   pw_model_mark_clear(&mark);
   pw_model_size_draft(bench->model, pw_model_find_photo(bench->model, "a.png"), &draft->marks[0],
                       &mark);
-  g_autofree char *shown = pw_model_mark_dup_shown(&mark);
+  g_autofree char *shown = pw_model_mark_dup_shown(&mark, words);
   assert_string_equal(shown, "12.59 \u00b1 0.60 mm"); /* 89 px each way at 0.1 mm */
   pw_model_mark_clear(&mark);
 }

@@ -20,6 +20,7 @@
 
 typedef struct {
   PwStyle *a4, *letter;
+  PwWords *words;
   PwPdf *pdf;
 } Fixture;
 
@@ -31,6 +32,15 @@ read_style(const char *name)
   PwStyle *style = pw_style_read(name, complaints, &error);
   assert_non_null(style);
   return style;
+}
+
+static PwWords *
+read_words(void)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  PwWords *words = pw_words_read("en", complaints, NULL);
+  assert_non_null(words);
+  return words;
 }
 
 static PwStyle *
@@ -53,6 +63,7 @@ set_up(void **state)
   Fixture *f = g_new0(Fixture, 1);
   PwPdfInfo info = {.title = "test", .language = "en", .date = "2026-03-02"};
   f->a4 = read_style("plate");
+  f->words = read_words();
   f->letter = read_letter();
   f->pdf = pw_pdf_new(&info, NULL);
   assert_non_null(f->pdf);
@@ -65,6 +76,7 @@ tear_down(void **state)
 {
   Fixture *f = *state;
   pw_style_free(f->a4);
+  pw_words_free(f->words);
   pw_style_free(f->letter);
   pw_pdf_free(f->pdf);
   g_free(f);
@@ -135,9 +147,10 @@ strew_picture(Chance *chance, PwSheetPicture *picture, gboolean scaled)
 }
 
 static PwSheet *
-strew_sheet(Chance *chance, guint n_pictures, guint n_marks, PwPxPath *paths, gboolean long_notes)
+strew_sheet(const PwWords *words, Chance *chance, guint n_pictures, guint n_marks, PwPxPath *paths,
+            gboolean long_notes)
 {
-  PwSheet *sheet = pw_sheet_new();
+  PwSheet *sheet = pw_sheet_new(words);
   sheet->title = g_strdup("Front board");
   sheet->subtitle = some_words(chance, 0, 30);
   sheet->place = g_strdup("Plate 1 of 9");
@@ -305,7 +318,8 @@ run_trials(const Fixture *f, gboolean long_notes)
     PwPxPath paths[MOST_MARKS] = {{NULL, 0}};
     const PwStyle *style = trial % 2 == 0 ? f->a4 : f->letter;
     guint n_marks = (guint)chance_int(&chance, 0, long_notes ? 6 : MOST_MARKS);
-    g_autoptr(PwSheet) sheet = strew_sheet(&chance, 1 + trial % 3, n_marks, paths, long_notes);
+    g_autoptr(PwSheet) sheet =
+        strew_sheet(f->words, &chance, 1 + trial % 3, n_marks, paths, long_notes);
     g_autoptr(GError) error = NULL;
     g_autoptr(PwLayout) layout = pw_layout_new(f->pdf, style, sheet, &error);
     if (layout == NULL)
@@ -341,7 +355,7 @@ page_has_the_style_s_format(void **state)
   const Fixture *f = *state;
   Chance chance = {1};
   PwPxPath paths[1] = {{NULL, 0}};
-  g_autoptr(PwSheet) sheet = strew_sheet(&chance, 1, 0, paths, FALSE);
+  g_autoptr(PwSheet) sheet = strew_sheet(f->words, &chance, 1, 0, paths, FALSE);
   g_autoptr(PwLayout) a4 = pw_layout_new(f->pdf, f->a4, sheet, NULL);
   g_autoptr(PwLayout) letter = pw_layout_new(f->pdf, f->letter, sheet, NULL);
   /* ISO 216 and ANSI/ASME Y14.1, in ../shared/facts/page-sizes.csv. */

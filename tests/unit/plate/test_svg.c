@@ -26,6 +26,7 @@
 typedef struct {
   Bench *bench;
   PwStyle *style;
+  PwWords *words;
 } Fixture;
 
 /* A picture of soft noise with a private place and damage, and a long list that takes two pages. */
@@ -60,8 +61,9 @@ set_up(void **state)
   bench_open_pictures(f->bench, 0);
   g_autoptr(PwComplaints) complaints = pw_complaints_new();
   f->style = pw_style_read("plate", complaints, NULL);
+  f->words = pw_words_read("en", complaints, NULL);
   *state = f;
-  return f->style != NULL ? 0 : -1;
+  return f->style != NULL && f->words != NULL ? 0 : -1;
 }
 
 static int
@@ -70,6 +72,7 @@ tear_down(void **state)
   Fixture *f = *state;
   bench_end((void **)&f->bench);
   pw_style_free(f->style);
+  pw_words_free(f->words);
   g_free(f);
   pw_photo_shutdown();
   return 0;
@@ -78,7 +81,7 @@ tear_down(void **state)
 static GBytes *
 draw(const Fixture *f, PwAudience audience, guint page, guint *n_pages)
 {
-  PwPlateOptions options = {.style = f->style, .audience = audience};
+  PwPlateOptions options = {.style = f->style, .words = f->words, .audience = audience};
   g_autoptr(GError) error = NULL;
   GBytes *svg = pw_plates_draw_svg(f->bench->model, &options, "a.jpg", page, n_pages, &error);
   if (svg == NULL)
@@ -89,7 +92,7 @@ draw(const Fixture *f, PwAudience audience, guint page, guint *n_pages)
 static GBytes *
 draw_pdf(const Fixture *f, PwAudience audience, guint *n_pages)
 {
-  PwPlateOptions options = {.style = f->style, .audience = audience};
+  PwPlateOptions options = {.style = f->style, .words = f->words, .audience = audience};
   PwPlateResult result;
   GBytes *pdf = pw_plates_draw(f->bench->model, &options, &result, NULL);
   assert_non_null(pdf);
@@ -276,7 +279,7 @@ static void
 what_is_not_there_is_refused(void **state)
 {
   const Fixture *f = *state;
-  PwPlateOptions options = {.style = f->style};
+  PwPlateOptions options = {.style = f->style, .words = f->words};
   const struct {
     const char *file;
     guint page;

@@ -37,6 +37,7 @@ test_identity(void **state)
   assert_string_equal(v->studio_name, "The bench");
   assert_string_equal(v->studio_by, "A. N.");
   assert_string_equal(v->studio_contact, "by letter");
+  assert_string_equal(v->language, "de");
   assert_string_equal(v->purpose, "condition before treatment; loan");
   assert_int_equal(g_strv_length(v->views), 3);
   assert_true(same(v->plane_offset.mm, -1.5));

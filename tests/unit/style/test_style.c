@@ -35,10 +35,13 @@ static void
 ours_are_whole(void **state)
 {
   (void)state;
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(PwWords) words = pw_words_read("en", complaints, NULL);
+  assert_non_null(words);
   for (gsize i = 0; i < G_N_ELEMENTS(names); i++) {
     g_autoptr(PwStyle) style = read_ours(names[i]);
     double short_mm, long_mm;
-    pw_style_page(style, &short_mm, &long_mm);
+    pw_style_page(style, words, &short_mm, &long_mm); /* no style of ours tells a page */
     assert_true(fabs(short_mm - 210) < 1e-9 && fabs(long_mm - 297) < 1e-9);
     assert_true(fabs(pw_style_length(style, "margin") - 14) < 1e-9);
     assert_true(fabs(pw_style_length(style, "outline") - 0.36) < 1e-9);
@@ -178,46 +181,6 @@ grey_is_grey(void **state)
     assert_true(is_grey(pw_style_type(style, role)->ink));
 }
 
-/* ---- Words ------------------------------------------------------------------------- */
-
-static void
-words_are_filled_in(void **state)
-{
-  (void)state;
-  g_autoptr(PwStyle) style = read_ours("plate");
-  assert_string_equal(pw_style_word(style, "stage-before"), "Before treatment");
-  assert_string_equal(pw_style_word(style, "no such word"), "no such word");
-  g_autofree char *good = pw_style_dup_phrase(style, "made-good", "before", "52.4 mm²", NULL);
-  assert_string_equal(good, "made good: 0 of 52.4 mm²");
-  g_autofree char *plate = pw_style_dup_phrase(style, "plate-number", "m", "11", "n", "3", NULL);
-  assert_string_equal(plate, "Plate 3 of 11");
-  /* What is filled in is not looked at again, and a blank without a value stays. */
-  g_autofree char *odd = pw_style_dup_phrase(style, "changed", "after", "{change} {}", NULL);
-  assert_string_equal(odd, "{change} {} ({change})");
-  g_autofree char *one = pw_style_dup_count(style, "places", 1);
-  g_autofree char *many = pw_style_dup_count(style, "places", 12);
-  assert_string_equal(one, "1 place");
-  assert_string_equal(many, "12 places");
-}
-
-static void
-dates_are_said_as_a_reader_says_them(void **state)
-{
-  (void)state;
-  static const struct {
-    const char *iso, *said;
-  } rows[] = {{"2026-03-02T10:14:07+01:00", "2 March 2026, 10:14"},
-              {"2026-12-31T00:00", "31 December 2026, 00:00"},
-              {"2026-05-12", "12 May 2026"},
-              {"2026-02-30T10:00:00Z", "2026-02-30T10:00:00Z"},
-              {"spring", "spring"}};
-  g_autoptr(PwStyle) style = read_ours("plate");
-  for (gsize i = 0; i < G_N_ELEMENTS(rows); i++) {
-    g_autofree char *said = pw_style_dup_date(style, rows[i].iso);
-    assert_string_equal(said, rows[i].said);
-  }
-}
-
 /* ---- A file of one's own ----------------------------------------------------------- */
 
 static char *
@@ -259,21 +222,17 @@ ones_own_changes_what_it_names(void **state)
                                        "page: Letter\n"
                                        "lengths: {margin: 20}\n"
                                        "types: {title: {size: 19}}\n"
-                                       "groups: {worn: {dash: solid, gap: 3}}\n"
-                                       "words: {stage-before: \"Vor der Behandlung\"}\n",
+                                       "groups: {worn: {dash: solid, gap: 3}}\n",
                                        complaints);
   assert_int_equal(pw_complaints_n(complaints), 0);
   double short_mm, long_mm;
-  pw_style_page(style, &short_mm, &long_mm);
+  pw_style_page(style, NULL, &short_mm, &long_mm);
   assert_true(fabs(short_mm - 215.9) < 1e-9 && fabs(long_mm - 279.4) < 1e-9);
   assert_true(fabs(pw_style_length(style, "margin") - 20) < 1e-9);
   assert_true(fabs(pw_style_length(style, "gutter") - 4) < 1e-9);
   assert_true(fabs(pw_style_type(style, PW_ROLE_TITLE)->size_pt - 19) < 1e-9);
   assert_string_equal(pw_style_type(style, PW_ROLE_TITLE)->family, "Gentium Plus");
   assert_true(fabs(pw_style_group(style, "worn")->hatch_dash_mm[0]) < 1e-9);
-  assert_string_equal(pw_style_group(style, "worn")->label, "worn, abraded");
-  assert_string_equal(pw_style_word(style, "stage-before"), "Vor der Behandlung");
-  assert_string_equal(pw_style_word(style, "stage-after"), "After treatment");
 }
 
 static void
@@ -297,8 +256,8 @@ slips_are_named(void **state)
       {"groups: {worn: {gap: 0.5}}", "hatch", "hide the surface", 16},
       {"groups: {worn: {dash: [1, 2, 3]}}", "not a dash", "two or four lengths, not 3", 23},
       {"groups: {worn: {dash: dotted}}", "not a dash", "or solid", 23},
-      {"words: {stage-befor: \"Vorher\"}", "unknown key", "did you mean \"stage-before\"?", 9},
-      {"words: {closed: \"{n} zu\"}", "unknown blank", "{n} is no blank of this phrase", 17},
+      {"words: {stage-before: Vorher}", "moved key", "in a file of words now", 8},
+      {"groups: {worn: {label: worn}}", "moved key", "in a file of words now", 24},
       {"page: A11", "not a page", "A4, A3, Letter", 7},
       {"pictures: green", "unknown word", "colour or grey", 11},
   };
@@ -324,7 +283,7 @@ prose_that_yaml_would_cut_is_refused(void **state)
   (void)state;
   g_autoptr(PwComplaints) complaints = pw_complaints_new();
   assert_null(read_text("format: platewright-style 1\nbased-on: plate\n"
-                        "words:\n  closed: zu # und gut\n",
+                        "name: ours # and theirs\n",
                         complaints));
   assert_string_equal(pw_complaints_peek(complaints, 0)->kind, "cut text");
 }
@@ -411,8 +370,6 @@ main(void)
       cmocka_unit_test(inks_stand_out_from_their_casing),
       cmocka_unit_test(groups_are_told_without_colour),
       cmocka_unit_test(grey_is_grey),
-      cmocka_unit_test(words_are_filled_in),
-      cmocka_unit_test(dates_are_said_as_a_reader_says_them),
       cmocka_unit_test(ones_own_changes_what_it_names),
       cmocka_unit_test(slips_are_named),
       cmocka_unit_test(prose_that_yaml_would_cut_is_refused),

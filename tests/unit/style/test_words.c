@@ -208,7 +208,9 @@ ones_own_changes_what_it_names(void **state)
                                        complaints);
   assert_int_equal(pw_complaints_n(complaints), 0);
   double short_mm, long_mm;
-  pw_words_paper(words, &short_mm, &long_mm);
+  g_autoptr(PwStyle) style = pw_style_read("plate", complaints, NULL);
+  assert_non_null(style);
+  pw_style_page(style, words, &short_mm, &long_mm);
   assert_true(short_mm > 215 && short_mm < 216 && long_mm > 279 && long_mm < 280);
   assert_string_equal(pw_words_peek_language(words), "de");
   assert_string_equal(pw_words_peek(words, "stage-before"), "Vorher");

@@ -1,0 +1,346 @@
+/* Printed words of marks and photographs. */
+#include "say.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A camera that leans more than this is said to: the picture is not straightened. */
+#define TILT_WORTH_SAYING_DEG 3.0
+/* A mark is long, and its longest extent worth a line, when the square of that is this many times
+ * its area; a disc has 1.3, a square 2. */
+#define LONG_MARK 4.0
+/* Shares of the face smaller than this say nothing. */
+#define SHARE_WORTH_SAYING 0.5
+#define CHECKSUM_DIGITS 12
+
+static const char *
+or_empty(const char *text)
+{
+  return text != NULL ? text : "";
+}
+
+/* "-0.5 mm" in the language's figures, of a figure as base writes it. */
+static char *
+dup_figure(const PwWords *words, char *plain_taken)
+{
+  char *figure = pw_words_dup_number(words, plain_taken);
+  g_free(plain_taken);
+  return figure;
+}
+
+static char *
+dup_own_size(const PwWords *words, const PwModelMark *mark)
+{
+  g_autofree char *size = pw_model_mark_dup_shown(mark, words);
+  if (size == NULL || mark->kind == PW_KIND_POINT)
+    return g_steal_pointer(&size);
+  return pw_words_dup_phrase(words, mark->kind == PW_KIND_AREA ? "size-area" : "size-line", "size",
+                             size, NULL);
+}
+
+/* ---- Callouts -------------------------------------------------------------------------------- */
+
+static gboolean
+is_undecided(const PwModelMark *mark)
+{
+  return mark->text->term == NULL || g_str_equal(mark->text->term, PW_TERM_UNDECIDED);
+}
+
+static char *
+dup_head(const PwWords *words, const PwModelMark *mark)
+{
+  const char *part = pw_words_peek_part(words, mark->text->part);
+  const char *term = pw_model_mark_peek_term(mark, words);
+  return part != NULL ? pw_words_dup_phrase(words, "head", "term", term, "part", part, NULL)
+                      : g_strdup(term);
+}
+
+static const char *
+severity_word(const PwWords *words, int severity)
+{
+  static const char *const keys[] = {"severity-1", "severity-2", "severity-3"};
+  return severity >= 1 && severity <= 3 ? pw_words_peek(words, keys[severity - 1]) : NULL;
+}
+
+/* Why a mark has no size: in short where the whole photograph has none, for then its reason stands
+ * under the picture, and for the public, since reasons name cards. NULL when it has one or needs
+ * none. */
+static char *
+dup_no_size(const PwWords *words, const PwModelMark *mark, gboolean is_public)
+{
+  if (mark->why == NULL || mark->text->gone || mark->kind == PW_KIND_POINT)
+    return NULL;
+  if (is_public || (mark->photo->scale == NULL && g_strcmp0(mark->why, mark->photo->why) == 0))
+    return g_strdup(pw_words_peek(words, "no-size-here"));
+  return pw_words_dup_phrase(words, "no-size", "why", mark->why, NULL);
+}
+
+static char *
+dup_share(const PwWords *words, const PwModelMark *mark)
+{
+  gboolean said = mark->sized && !mark->text->gone && mark->has_share &&
+                  mark->share_percent.value >= SHARE_WORTH_SAYING;
+  return said ? pw_model_mark_dup_share(mark, words) : NULL;
+}
+
+static char *
+dup_longest(const PwWords *words, const PwModelMark *mark)
+{
+  double area = mark->sizes.area_mm2.value, longest = mark->sizes.longest_mm.value;
+  return longest * longest > LONG_MARK * area ? pw_model_mark_dup_longest(mark, words) : NULL;
+}
+
+/* The size, or what has become of it, on a line of its own; below it what else there is to say in
+ * figures. How severe the damage is stands behind its size, never behind a change, of which it
+ * would seem to speak. */
+static void
+add_sizes(PwCallout *callout, const PwWords *words, const PwModelMark *mark, gboolean is_public)
+{
+  char *change = pw_model_mark_dup_change(mark, words);
+  gboolean told = pw_model_mark_change_tells_size(mark);
+  g_autofree char *none = dup_no_size(words, mark, is_public);
+  g_autofree char *own = none != NULL || told ? NULL : dup_own_size(words, mark);
+  const char *severity = or_empty(severity_word(words, mark->text->severity));
+  pw_callout_take_words(callout, PW_ROLE_SIZE,
+                        pw_say_join(or_empty(none), or_empty(own), told ? "" : severity, NULL));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, change);
+  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup(told ? severity : ""));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, dup_longest(words, mark));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, dup_share(words, mark));
+}
+
+/* The note behind the word that says how it is known. */
+static void
+add_note(PwCallout *callout, const PwWords *words, const PwModelMark *mark)
+{
+  static const char *const keys[] = {
+      [PW_BASIS_OBSERVED] = NULL,
+      [PW_BASIS_TESTED] = "basis-tested",
+      [PW_BASIS_INFERRED] = "basis-inferred",
+      [PW_BASIS_REPORTED] = "basis-reported",
+  };
+  PwBasis basis = mark->text->basis;
+  const char *note = mark->text->note, *known = keys[basis];
+  PwRole role =
+      basis == PW_BASIS_INFERRED || basis == PW_BASIS_REPORTED ? PW_ROLE_INFERRED : PW_ROLE_NOTE;
+  if (known == NULL)
+    pw_callout_take_words(callout, role, g_strdup(note));
+  else if (note == NULL)
+    pw_callout_take_words(callout, role, g_strdup(pw_words_peek(words, known)));
+  else
+    pw_callout_take_words(callout, role,
+                          pw_words_dup_phrase(words, "note-with-basis", "basis",
+                                              pw_words_peek(words, known), "note", note, NULL));
+}
+
+void
+pw_say_callout(PwCallout *callout, const PwWords *words, const PwModelMark *mark,
+               gboolean is_public)
+{
+  pw_callout_take_words(callout, PW_ROLE_HEAD, dup_head(words, mark));
+  add_sizes(callout, words, mark, is_public);
+  if (is_undecided(mark))
+    pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_words_peek(words, "undecided-note")));
+  add_note(callout, words, mark);
+  if (mark->withheld && !is_public)
+    pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_words_peek(words, "private")));
+}
+
+/* ---- Photographs ----------------------------------------------------------------------------- */
+
+char *
+pw_say_join(const char *first, ...)
+{
+  GString *joined = g_string_new(NULL);
+  va_list rest;
+  va_start(rest, first);
+  for (const char *word = first; word != NULL; word = va_arg(rest, const char *))
+    if (*word != '\0')
+      g_string_append_printf(joined, "%s%s", joined->len > 0 ? " \u00b7 " : "", word);
+  va_end(rest);
+  return g_string_free(joined, FALSE);
+}
+
+const char *
+pw_say_peek_stage(const PwWords *words, PwStage stage)
+{
+  static const char *const keys[] = {"stage-none", "stage-before", "stage-during", "stage-after"};
+  return pw_words_peek(words, keys[stage]);
+}
+
+char *
+pw_say_dup_stage(const PwWords *words, const PwModelPhoto *photo)
+{
+  const char *step = photo->sidecar != NULL ? photo->sidecar->step : NULL;
+  if (photo->stage == PW_STAGE_DURING && step != NULL)
+    return pw_words_dup_phrase(words, "stage-step", "step", step, NULL);
+  return g_strdup(pw_say_peek_stage(words, photo->stage));
+}
+
+char *
+pw_say_dup_when(const PwWords *words, const PwModelPhoto *photo)
+{
+  g_autofree char *date = photo->taken != NULL ? pw_words_dup_date(words, photo->taken)
+                                               : g_strdup(pw_words_peek(words, "date-none"));
+  const char *light = photo->sidecar != NULL ? photo->sidecar->light : NULL;
+  return pw_say_join(date, or_empty(pw_words_peek_light(words, light)), NULL);
+}
+
+/* The model's name alone where it begins with the maker's. */
+static char *
+dup_camera(const PwPhotoFacts *facts)
+{
+  if (facts->make == NULL || facts->model == NULL || g_str_has_prefix(facts->model, facts->make))
+    return g_strdup(facts->model != NULL ? facts->model : facts->make);
+  return g_strdup_printf("%s %s", facts->make, facts->model);
+}
+
+char *
+pw_say_dup_file(const PwModelPhoto *photo)
+{
+  g_autofree char *name = g_path_get_basename(photo->file);
+  g_autofree char *checksum =
+      photo->sha256 != NULL ? g_strndup(photo->sha256, CHECKSUM_DIGITS) : NULL;
+  return pw_say_join(name, or_empty(checksum), NULL);
+}
+
+char *
+pw_say_dup_camera(const PwModelPhoto *photo)
+{
+  g_autofree char *camera = dup_camera(&photo->facts);
+  g_autofree char *exposure = pw_photo_facts_dup_exposure(&photo->facts);
+  return pw_say_join(or_empty(camera), or_empty(exposure), NULL);
+}
+
+static char *
+dup_colour(const PwWords *words, const PwPhotoFacts *facts)
+{
+  if (facts->colour == NULL || g_str_has_prefix(facts->colour, "sRGB"))
+    return NULL;
+  if (g_str_has_prefix(facts->colour, "untagged"))
+    return g_strdup(pw_words_peek(words, "pixels-no-profile"));
+  return pw_words_dup_phrase(words, "pixels-converted", "profile", facts->colour, NULL);
+}
+
+/* The quarter turns, clockwise, of each EXIF orientation (TIFF 6.0 and EXIF 2.32, tag 0x0112). */
+static char *
+dup_turn(const PwWords *words, int orientation)
+{
+  static const char *const angles[9] = {
+      [3] = "180", [5] = "270", [6] = "90", [7] = "90", [8] = "270"};
+  if (orientation < 2 || orientation > 8 || angles[orientation] == NULL)
+    return NULL;
+  return pw_words_dup_phrase(words, "pixels-turned", "angle", angles[orientation], NULL);
+}
+
+static const char *
+mirror_word(const PwWords *words, int orientation)
+{
+  gboolean mirrored = orientation == 2 || orientation == 4 || orientation == 5 || orientation == 7;
+  return mirrored ? pw_words_peek(words, "pixels-mirrored") : NULL;
+}
+
+char *
+pw_say_dup_pixels(const PwPlateOptions *options, const PwModelPhoto *photo, gboolean cropped,
+                  gboolean masked)
+{
+  const PwWords *words = options->words;
+  g_autofree char *turned = dup_turn(words, photo->facts.orientation);
+  g_autofree char *colour = dup_colour(words, &photo->facts);
+  g_autofree char *resized = options->for_screen
+                                 ? g_strdup(pw_words_peek(words, "pixels-reduced"))
+                                 : pw_words_dup_phrase(words, "pixels-resized", "ppi", "300", NULL);
+  const char *done[] = {
+      masked ? pw_words_peek(words, "pixels-private") : NULL,
+      mirror_word(words, photo->facts.orientation),
+      turned,
+      cropped ? pw_words_peek(words, "pixels-cropped") : NULL,
+      colour,
+      pw_style_is_grey(options->style) ? pw_words_peek(words, "pixels-grey") : NULL,
+      resized,
+  };
+  g_autoptr(GString) list = g_string_new(NULL);
+  for (gsize i = 0; i < G_N_ELEMENTS(done); i++)
+    if (done[i] != NULL)
+      g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "", done[i]);
+  return g_strdup(list->str);
+}
+
+static const char *
+method_word(const PwWords *words, PwScaleMethod method)
+{
+  static const char *const keys[] = {
+      [PW_SCALE_NONE] = "scale-none",
+      [PW_SCALE_RECTANGLE] = "scale-rectangle",
+      [PW_SCALE_SPAN] = "scale-span",
+      [PW_SCALE_TICKS] = "scale-ticks",
+  };
+  return method < G_N_ELEMENTS(keys) && keys[method] ? pw_words_peek(words, keys[method]) : "";
+}
+
+/* How a scale was got; a card with what it leaves unsure, by the name that the studio gave it,
+ * which the public does not see. */
+static char *
+dup_method(const PwWords *words, const PwModelPhoto *photo, PwScaleMethod method,
+           gboolean is_public)
+{
+  for (gsize i = 0; i < photo->n_cards; i++) {
+    const PwModelCard *card = &photo->cards[i];
+    if (card->scale != photo->scale || isnan(card->doubt_percent))
+      continue;
+    g_autofree char *doubt = dup_figure(words, pw_format_uncertainty(card->doubt_percent));
+    return is_public ? pw_words_dup_phrase(words, "scale-tags-public", "design", card->design,
+                                           "percent", doubt, NULL)
+                     : pw_words_dup_phrase(words, "scale-tags", "card", card->name, "design",
+                                           card->design, "percent", doubt, NULL);
+  }
+  return g_strdup(method_word(words, method));
+}
+
+/* "sizes near card second by that card": where a photograph has several planes. NULL with one. */
+static char *
+dup_other_cards(const PwWords *words, const PwModelPhoto *photo, gboolean is_public)
+{
+  g_autoptr(GPtrArray) names = g_ptr_array_new();
+  for (gsize i = 0; i < photo->n_cards; i++)
+    if (photo->cards[i].scale != NULL && photo->cards[i].scale != photo->scale)
+      g_ptr_array_add(names, is_public ? photo->cards[i].design : (gpointer)photo->cards[i].name);
+  if (names->len == 0)
+    return NULL;
+  g_ptr_array_add(names, NULL);
+  g_autofree char *list = g_strjoinv(", ", (char **)names->pdata);
+  return pw_words_dup_phrase(words, "scale-tags-others", "cards", list, NULL);
+}
+
+static char *
+dup_plane(const PwWords *words, double offset_mm)
+{
+  if (fabs(offset_mm) < 0.005)
+    return g_strdup(pw_words_peek(words, "plane-card"));
+  double tenths = round(fabs(offset_mm) * 10) / 10;
+  g_autofree char *mm = dup_figure(words, pw_format_double(tenths));
+  return pw_words_dup_phrase(words, offset_mm > 0 ? "plane-above" : "plane-below", "mm", mm, NULL);
+}
+
+char *
+pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_public)
+{
+  if (photo->scale == NULL) {
+    const char *why = is_public && photo->n_cards > 0 ? pw_words_peek(words, "no-card-public")
+                                                      : or_empty(photo->why);
+    return pw_words_dup_phrase(words, "scale-none", "why", why, NULL);
+  }
+  PwScaleFacts facts;
+  pw_scale_facts(photo->scale, &facts);
+  g_autofree char *plane = dup_plane(words, facts.plane_offset_mm);
+  g_autofree char *tilt = NULL;
+  if (facts.tilt_deg > TILT_WORTH_SAYING_DEG) {
+    g_autofree char *degrees = pw_format_fixed(facts.tilt_deg, 0);
+    tilt = pw_words_dup_phrase(words, "tilt", "deg", degrees, NULL);
+  }
+  g_autofree char *method = dup_method(words, photo, facts.method, is_public);
+  g_autofree char *others = dup_other_cards(words, photo, is_public);
+  const char *lens = facts.lens.f_px > 0 ? pw_words_peek(words, "lens-known") : NULL;
+  return pw_say_join(method, plane, or_empty(tilt), or_empty(others), or_empty(lens), NULL);
+}

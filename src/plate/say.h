@@ -1,0 +1,32 @@
+/* Say: how sizes, dates, bases and changes of the model are printed on a plate. Computes nothing.
+ * All strings are yours; NULL where there is nothing to say. */
+#ifndef PW_PLATE_SAY_H
+#define PW_PLATE_SAY_H
+
+#include <platewright/plate.h>
+
+#include "sheet.h"
+
+/* The callout's paragraphs: what, how large, what changed, how it is known. `is_public`: nobody may
+ * see that something is private. */
+void pw_say_callout(PwCallout *callout, const PwWords *words, const PwModelMark *mark,
+                           gboolean is_public);
+/* "Before treatment"; the second with the step of the work. */
+const char *pw_say_peek_stage(const PwWords *words, PwStage stage);
+char *pw_say_dup_stage(const PwWords *words, const PwModelPhoto *photo);
+/* Date, time, light. */
+char *pw_say_dup_when(const PwWords *words, const PwModelPhoto *photo);
+/* Name and checksum. */
+char *pw_say_dup_file(const PwModelPhoto *photo);
+/* Camera and exposure. */
+char *pw_say_dup_camera(const PwModelPhoto *photo);
+/* What is done to its pixels on a plate. */
+char *pw_say_dup_pixels(const PwPlateOptions *options, const PwModelPhoto *photo, gboolean cropped,
+                        gboolean masked);
+/* How its scale was got and where it is true; or why it has none. `is_public`: cards by their
+ * design, not by what the studio calls them. */
+char *pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_public);
+/* The strings that are not NULL or empty, joined by a middle dot. */
+char *pw_say_join(const char *first, ...) G_GNUC_NULL_TERMINATED;
+
+#endif
