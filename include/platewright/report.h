@@ -10,7 +10,7 @@
 PW_BEGIN_DECLS
 
 typedef enum {
-  PW_REPORT_RECEIPT,   /* what came in, counted and signed for; of a returned volume what goes back */
+  PW_REPORT_RECEIPT,   /* what came in, counted and signed for; once returned, what goes back */
   PW_REPORT_CONDITION, /* the examination alone */
   PW_REPORT_PROPOSAL,  /* what is wrong, proposed, risked, costed; what to agree to */
   PW_REPORT_TREATMENT, /* what was found, done, kept; how to look after the volume */

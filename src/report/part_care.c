@@ -1,0 +1,137 @@
+/* How to house and handle the volume: the conservator's own words first, then what rules propose
+ * from the record, each with its reasons and its source; then cautions, which defer to local rules
+ * and specialists. */
+#include "keys.h"
+#include "parts.h"
+
+/* Parts in the language's words, figures in its figures. */
+static char *
+dup_value(const PwWriter *w, const PwReason *reason)
+{
+  if (reason->kind != PW_REASON_TERM || reason->value == NULL)
+    return reason->value != NULL ? pw_words_dup_number(w->words, reason->value) : NULL;
+  g_auto(GStrv) parts = g_strsplit(reason->value, ", ", -1);
+  g_autoptr(GPtrArray) translated = g_ptr_array_new();
+  for (char **part = parts; *part != NULL; part++)
+    g_ptr_array_add(translated, (gpointer)(gsize)pw_words_peek_part(w->words, *part));
+  g_ptr_array_add(translated, NULL);
+  return g_strjoinv(", ", (char **)translated->pdata);
+}
+
+static char *
+dup_reason(const PwWriter *w, const PwReason *reason)
+{
+  g_autofree char *key = g_strconcat("care-because-", pw_reason_name(reason->kind), NULL);
+  const char *what =
+      reason->kind == PW_REASON_TERM ? pw_words_peek_term(w->words, reason->what) : reason->what;
+  g_autofree char *value = dup_value(w, reason);
+  return pw_words_dup_phrase(w->words, key, "what", what ? what : "", "value", value ? value : "",
+                             NULL);
+}
+
+static char *
+dup_reasons(const PwWriter *w, const PwModelCare *care)
+{
+  GString *all = g_string_new(NULL);
+  for (gsize i = 0; i < care->n_reasons; i++) {
+    g_autofree char *reason = dup_reason(w, &care->reasons[i]);
+    g_string_append_printf(all, "%s%s", i > 0 ? "; " : "", reason);
+  }
+  return g_string_free(all, FALSE);
+}
+
+static const char *
+advice_of(const PwWriter *w, const PwModelCare *care)
+{
+  const char *caution =
+      care->term != NULL ? pw_model_term_peek_caution(care->term, w->words) : NULL;
+  return care->rule != NULL ? pw_key_peek_word(w->words, "care", care->rule)
+         : caution != NULL  ? caution
+                            : care->text;
+}
+
+static void
+add_grounds(const PwWriter *w, PwProse *prose, const PwModelCare *care)
+{
+  g_autofree char *reasons = dup_reasons(w, care);
+  if (care->n_reasons > 0) {
+    g_autofree char *capital = pw_writer_dup_capital(reasons);
+    pw_writer_add_line(prose, PW_VOICE_SOFT, capital);
+  }
+  if (care->source == NULL)
+    return;
+  g_autofree char *source =
+      pw_words_dup_phrase(w->words, "care-source", "source", care->source, NULL);
+  pw_writer_add_line(prose, PW_VOICE_SOFT, source);
+}
+
+static void
+tell_advice(const PwWriter *w, PwProse *prose, const PwModelCare *care)
+{
+  pw_prose_add(prose, PW_VOICE_PLAIN, advice_of(w, care));
+  add_grounds(w, prose, care);
+}
+
+static void
+tell_kind(PwWriter *w, const PwModelCare *care, gsize n, PwCareKind kind, const char *key)
+{
+  PwBlock *list = NULL;
+  for (gsize i = 0; i < n; i++) {
+    if (care[i].kind != kind ||
+        (kind == PW_CARE_OWN && pw_writer_peek_shown(w, care[i].text) == NULL))
+      continue;
+    if (list == NULL) {
+      pw_writer_heading(w, 2, key);
+      list = pw_doc_list(w->doc, FALSE);
+    }
+    tell_advice(w, pw_list_item(list), &care[i]);
+  }
+}
+
+/* Behind the term that calls for it, or by itself. */
+static void
+tell_caution(PwWriter *w, const PwModelCare *care)
+{
+  PwProse *prose = pw_doc_paragraph(w->doc, PW_PARAGRAPH_CAUTION);
+  const char *advice = advice_of(w, care);
+  if (care->term != NULL) {
+    g_autofree char *term = pw_writer_dup_capital(pw_words_peek_term(w->words, care->term->name));
+    g_autofree char *says =
+        pw_words_dup_phrase(w->words, "caution", "term", term, "caution", advice, NULL);
+    pw_prose_add(prose, PW_VOICE_PLAIN, says);
+  } else {
+    pw_prose_add(prose, PW_VOICE_PLAIN, advice);
+  }
+  add_grounds(w, prose, care);
+}
+
+static void
+tell_cautions(PwWriter *w, const PwModelCare *care, gsize n)
+{
+  gboolean begun = FALSE;
+  for (gsize i = 0; i < n; i++) {
+    if (care[i].kind != PW_CARE_CAUTION)
+      continue;
+    if (!begun)
+      pw_writer_heading(w, 1, "cautions");
+    begun = TRUE;
+    tell_caution(w, &care[i]);
+  }
+  if (begun)
+    pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_STRONG, "cautions-defer");
+}
+
+void
+pw_part_care(PwWriter *w)
+{
+  gsize n = 0;
+  PwModelCare *care = pw_model_dup_care(w->model, w->audience, &n);
+  if (w->kind == PW_REPORT_TREATMENT) {
+    pw_writer_heading(w, 1, "care");
+    tell_kind(w, care, n, PW_CARE_OWN, "care-own");
+    tell_kind(w, care, n, PW_CARE_HOUSING, "care-housing");
+    tell_kind(w, care, n, PW_CARE_HANDLING, "care-handling");
+  }
+  tell_cautions(w, care, n);
+  pw_model_care_free(care, n);
+}

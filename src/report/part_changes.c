@@ -1,0 +1,141 @@
+/* Sizes before and after treatment, damage by damage, with their change, as `measure` tells them.
+ */
+#include "parts.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static const PwSize *
+size_of(const PwModelMark *mark)
+{
+  return mark->kind == PW_KIND_AREA ? &mark->sizes.area_mm2 : &mark->sizes.length_mm;
+}
+
+static const char *
+unit_of(const PwModelMark *mark)
+{
+  return mark->kind == PW_KIND_AREA ? "mm\u00b2" : "mm";
+}
+
+static void
+add_count(const PwWriter *w, PwProse *prose, int count)
+{
+  g_autofree char *places = pw_words_dup_count(w->words, "places", (guint)MAX(0, count));
+  pw_prose_add(prose, PW_VOICE_PLAIN, places);
+}
+
+static void
+tell_before(const PwWriter *w, PwProse *prose, const PwModelMark *before)
+{
+  if (before->kind == PW_KIND_POINT) {
+    add_count(w, prose, before->text->count);
+  } else if (before->sized) {
+    g_autofree char *size = pw_writer_dup_size(w, size_of(before), unit_of(before));
+    pw_prose_add(prose, PW_VOICE_PLAIN, size);
+  } else {
+    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "no-size-here"));
+  }
+}
+
+static void
+tell_after(const PwWriter *w, PwProse *prose, const PwModelChange *change)
+{
+  const PwModelMark *before = change->before;
+  if (change->gone) {
+    pw_prose_add(prose, PW_VOICE_PLAIN, pw_writer_word(w, "made-good-all"));
+  } else if (before->kind == PW_KIND_POINT) {
+    add_count(w, prose, before->text->count + change->count_delta);
+  } else if (change->sized) {
+    g_autofree char *size = pw_writer_dup_size(w, &change->after_size, unit_of(before));
+    pw_prose_add(prose, PW_VOICE_PLAIN, size);
+  } else {
+    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "no-size-here"));
+  }
+}
+
+/* A difference within its own uncertainty is none that could be measured. */
+static gboolean
+is_measurable(const PwSize *delta)
+{
+  PwQuantity quantity = pw_size_quantity(delta);
+  return fabs(quantity.value) > pw_coverage_factor(quantity.dof) * quantity.u;
+}
+
+static void
+tell_delta(const PwWriter *w, PwProse *prose, const PwModelChange *change)
+{
+  const gboolean is_count = change->before->kind == PW_KIND_POINT;
+  if (is_count && change->count_delta == 0) {
+    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "unchanged"));
+    return;
+  }
+  g_autofree char *delta = pw_model_change_dup_shown(change, w->words);
+  if (delta == NULL)
+    return;
+  pw_prose_add(prose, PW_VOICE_PLAIN, delta);
+  if (!is_count && !is_measurable(&change->delta))
+    pw_writer_add_line(prose, PW_VOICE_SOFT, pw_writer_word(w, "no-change"));
+}
+
+static void
+tell_change(const PwWriter *w, PwBlock *table, const PwModelChange *change)
+{
+  PwRow *row = pw_table_row(table);
+  pw_writer_add_mark(w, pw_row_cell(row, 0), change->before);
+  tell_before(w, pw_row_cell(row, 1), change->before);
+  tell_after(w, pw_row_cell(row, 2), change);
+  tell_delta(w, pw_row_cell(row, 3), change);
+}
+
+/* Both photographs and every mark of it, or the change would tell what one of them shows. */
+static gboolean
+is_shown(const PwWriter *w, const PwModelChange *change)
+{
+  const PwModelMark *before = change->before;
+  gboolean shown = pw_model_mark_shown(w->model, before, w->audience) &&
+                   pw_model_photo_shown(w->model, before->photo, w->audience);
+  for (gsize i = 0; shown && i < change->n_after; i++)
+    shown = pw_model_mark_shown(w->model, change->after[i], w->audience) &&
+            pw_model_photo_shown(w->model, change->after[i]->photo, w->audience);
+  return shown;
+}
+
+static guint
+count_unfollowed(const PwWriter *w)
+{
+  guint n = 0;
+  for (gsize i = 0; i < w->summary->n_parts; i++)
+    for (gsize j = 0; j < w->summary->parts[i].n_terms; j++) {
+      const PwModelCondition *condition = &w->summary->parts[i].terms[j];
+      n += condition->n_before - condition->n_followed;
+    }
+  return n;
+}
+
+void
+pw_part_changes(PwWriter *w)
+{
+  const PwColumn columns[] = {
+      {pw_writer_word(w, "changes-what"), PW_COLUMN_WORDS, 1},
+      {pw_writer_word(w, "changes-before"), PW_COLUMN_FIGURES, 0},
+      {pw_writer_word(w, "changes-after"), PW_COLUMN_FIGURES, 0},
+      {pw_writer_word(w, "changes-change"), PW_COLUMN_FIGURES, 0},
+  };
+  PwBlock *table = NULL;
+  pw_writer_heading(w, 1, "changes");
+  for (gsize i = 0; i < pw_model_n_changes(w->model); i++) {
+    const PwModelChange *change = pw_model_peek_change(w->model, i);
+    if (!is_shown(w, change))
+      continue;
+    if (table == NULL)
+      table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
+    tell_change(w, table, change);
+  }
+  if (table == NULL)
+    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "changes-none");
+  guint unfollowed = count_unfollowed(w);
+  if (unfollowed > 0) {
+    g_autofree char *says = pw_words_dup_count(w->words, "changes-unfollowed", unfollowed);
+    pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
+  }
+}

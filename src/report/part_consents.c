@@ -1,0 +1,114 @@
+/* What the owner was asked and said, as a log, and how it stands by the last word. */
+#include "parts.h"
+
+#include "keys.h"
+
+/* What a consent may be about, and who may say it, is not bounded: a word of the record that is
+ * none of these stands as it is written. */
+static const char *
+name_of(const PwWriter *w, const char *word)
+{
+  static const struct {
+    const char *word, *key;
+  } known[] = {{PW_CONSENT_TO_TREATMENT, "consent-to-treatment"},
+               {PW_CONSENT_TO_SHOW, "consent-to-show-publicly"},
+               {"owner", "by-owner"},
+               {"studio", "by-studio"}};
+  for (gsize i = 0; word != NULL && i < G_N_ELEMENTS(known); i++)
+    if (g_str_equal(known[i].word, word))
+      return pw_writer_word(w, known[i].key);
+  return word;
+}
+
+static void
+tell_standing(const PwWriter *w, PwBlock *facts, const PwModelConsent *consent)
+{
+  PwProse *prose = pw_facts_add(facts, name_of(w, consent->to));
+  gboolean holds =
+      consent->standing == PW_STANDING_GIVEN || consent->standing == PW_STANDING_LIMITED;
+  pw_prose_add(prose, holds ? PW_VOICE_PLAIN : PW_VOICE_STRONG,
+               pw_key_peek_word(w->words, "standing", pw_standing_name(consent->standing)));
+  if (consent->word == NULL)
+    return;
+  g_autofree char *on = pw_writer_dup_date(w, &consent->word->on);
+  g_autofree char *until = pw_writer_dup_date(w, &consent->word->until);
+  pw_writer_add_labelled(w, prose, "consents-on", on);
+  pw_writer_add_labelled(w, prose, "consents-until", until);
+}
+
+/* A mark and a photograph by what they are, and by their file. */
+static char *
+dup_excepted(const PwWriter *w, const char *word)
+{
+  const PwModelMark *mark = pw_model_find_mark(w->model, word);
+  const PwModelPhoto *photo = mark == NULL ? pw_model_find_photo(w->model, word) : NULL;
+  g_autofree char *what = mark != NULL    ? pw_writer_dup_mark(w, mark)
+                          : photo != NULL ? pw_writer_dup_view(w, photo)
+                                          : NULL;
+  return what != NULL ? g_strdup_printf("%s (%s)", what, word) : g_strdup(word);
+}
+
+static char *
+dup_exceptions(const PwWriter *w, const PwConsent *consent)
+{
+  GString *all = g_string_new(NULL);
+  for (char **word = consent->except; word != NULL && *word != NULL; word++) {
+    g_autofree char *one = dup_excepted(w, *word);
+    g_string_append_printf(all, "%s%s", all->len > 0 ? "; " : "", one);
+  }
+  return g_string_free(all, all->len == 0);
+}
+
+static const char *
+word_for(const PwWriter *w, PwConsentIs is)
+{
+  static const char *const keys[] = {
+      [PW_CONSENT_ASKED] = "consent-asked",
+      [PW_CONSENT_GIVEN] = "consent-given",
+      [PW_CONSENT_LIMITED] = "consent-limited",
+      [PW_CONSENT_WITHDRAWN] = "consent-withdrawn",
+  };
+  return pw_writer_word(w, keys[is]);
+}
+
+static void
+tell_word(const PwWriter *w, PwBlock *table, const PwConsent *consent)
+{
+  PwRow *row = pw_table_row(table);
+  g_autofree char *on = pw_writer_dup_date(w, &consent->on);
+  g_autofree char *until = pw_writer_dup_date(w, &consent->until);
+  g_autofree char *except = dup_exceptions(w, consent);
+  pw_writer_add_text(w, pw_row_cell(row, 0), on);
+  pw_writer_add_text(w, pw_row_cell(row, 1), name_of(w, consent->to));
+  PwProse *said = pw_row_cell(row, 2);
+  pw_prose_add(said, PW_VOICE_PLAIN, word_for(w, consent->is));
+  pw_writer_add_labelled(w, said, "consents-scope", consent->scope);
+  pw_writer_add_labelled(w, said, "consents-except", except);
+  pw_writer_add_labelled(w, said, "consents-until", until);
+  pw_writer_add_text(w, pw_row_cell(row, 3), name_of(w, consent->by));
+  if (consent->how != NULL)
+    pw_writer_add_line(pw_row_cell(row, 3), PW_VOICE_SOFT, consent->how);
+}
+
+void
+pw_part_consents(PwWriter *w)
+{
+  const PwColumn columns[] = {
+      {pw_writer_word(w, "date"), PW_COLUMN_NARROW, 0},
+      {pw_writer_word(w, "consents-to"), PW_COLUMN_WORDS, 1},
+      {pw_writer_word(w, "consents-said"), PW_COLUMN_WORDS, 2},
+      {pw_writer_word(w, "consents-by"), PW_COLUMN_WORDS, 1},
+  };
+  pw_writer_heading(w, 1, "consents");
+  PwBlock *facts = pw_doc_facts(w->doc);
+  for (gsize i = 0; i < pw_model_n_consents(w->model); i++) {
+    PwModelConsent consent = pw_model_consent(w->model, i);
+    tell_standing(w, facts, &consent);
+  }
+  if (w->volume->n_consents == 0)
+    return;
+  PwBlock *table =
+      pw_doc_table(w->doc, pw_writer_word(w, "consents-log"), columns, G_N_ELEMENTS(columns));
+  for (gsize i = 0; i < w->volume->n_consents; i++)
+    tell_word(w, table, &w->volume->consents[i]);
+}

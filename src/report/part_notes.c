@@ -1,0 +1,110 @@
+/* The small print at the end: how sizes are got, what left the studio before, what was left out. */
+#include "keys.h"
+#include "parts.h"
+
+void
+pw_part_how_sizes(PwWriter *w)
+{
+  static const char *const keys[] = {"how-sizes-scale", "how-sizes-uncertainty", "how-sizes-change",
+                                     "how-sizes-none", "how-sizes-basis"};
+  pw_writer_heading(w, 1, "how-sizes");
+  for (gsize i = 0; i < G_N_ELEMENTS(keys); i++)
+    if (w->kind == PW_REPORT_TREATMENT || !g_str_equal(keys[i], "how-sizes-change"))
+      pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, keys[i]);
+}
+
+/* ---- What left the studio ---------------------------------------------------------- */
+
+/* The title of a kind of document; a document of another kind stands as it is written. */
+static const char *
+name_of_document(const PwWriter *w, const char *document)
+{
+  PwReportKind kind;
+  return document != NULL && pw_report_parse(document, &kind)
+             ? pw_key_peek_word(w->words, "title", document)
+             : document;
+}
+
+static const char *
+name_of_reader(const PwWriter *w, const char *to)
+{
+  PwAudience audience;
+  return to != NULL && pw_audience_parse(to, &audience) ? pw_key_peek_word(w->words, "whom", to)
+                                                        : to;
+}
+
+static void
+tell_issued(const PwWriter *w, PwBlock *table, const PwModelIssued *issued)
+{
+  PwRow *row = pw_table_row(table);
+  const PwIssued *text = issued->text;
+  g_autofree char *on = pw_writer_dup_date(w, &text->on);
+  g_autofree char *version = g_strdup_printf("%d", text->version);
+  PwProse *stands = pw_row_cell(row, 4);
+  pw_writer_add_text(w, pw_row_cell(row, 0), on);
+  pw_writer_add_text(w, pw_row_cell(row, 1), name_of_document(w, text->document));
+  pw_prose_add(pw_row_cell(row, 2), PW_VOICE_PLAIN, version);
+  pw_writer_add_text(w, pw_row_cell(row, 3), name_of_reader(w, text->to));
+  pw_prose_add(stands, issued->standing == PW_ISSUED_STANDS ? PW_VOICE_PLAIN : PW_VOICE_STRONG,
+               pw_key_peek_word(w->words, "issued", pw_issued_standing_name(issued->standing)));
+  if (text->sha256 != NULL)
+    pw_writer_add_line(stands, PW_VOICE_SOFT, text->sha256);
+}
+
+void
+pw_part_issued(PwWriter *w)
+{
+  const PwColumn columns[] = {
+      {pw_writer_word(w, "date"), PW_COLUMN_NARROW, 0},
+      {pw_writer_word(w, "issued-document"), PW_COLUMN_WORDS, 1},
+      {pw_writer_word(w, "issued-version"), PW_COLUMN_FIGURES, 0},
+      {pw_writer_word(w, "issued-to"), PW_COLUMN_WORDS, 0.8},
+      {pw_writer_word(w, "issued-standing"), PW_COLUMN_WORDS, 2},
+  };
+  gsize n = pw_model_n_issued(w->model);
+  if (n == 0)
+    return;
+  pw_writer_heading(w, 1, "issued");
+  PwBlock *table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
+  for (gsize i = 0; i < n; i++) {
+    PwModelIssued issued = pw_model_issued(w->model, i);
+    tell_issued(w, table, &issued);
+  }
+}
+
+/* ---- What was left out ------------------------------------------------------------- */
+
+static void
+tell_count(const PwWriter *w, PwBlock *list, const char *key, guint n)
+{
+  if (n == 0)
+    return;
+  g_autofree char *says = pw_words_dup_count(w->words, key, n);
+  pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
+}
+
+/* Photographs that this reader might see and that were not asked for. */
+static guint
+count_not_asked_for(const PwWriter *w)
+{
+  guint n = 0;
+  for (gsize i = 0; w->only != NULL && i < pw_model_n_photos(w->model); i++) {
+    const PwModelPhoto *photo = pw_model_peek_photo(w->model, i);
+    n += pw_model_photo_shown(w->model, photo, w->audience) && !pw_writer_shows(w, photo) ? 1 : 0;
+  }
+  return n;
+}
+
+void
+pw_part_left_out(PwWriter *w)
+{
+  guint not_asked_for = count_not_asked_for(w);
+  guint kept_back = g_hash_table_size(w->kept_back) + w->ledger->n_withheld;
+  if (w->doc->n_left_out + not_asked_for + kept_back == 0)
+    return;
+  pw_writer_heading(w, 1, "left-out");
+  PwBlock *list = pw_doc_list(w->doc, FALSE);
+  tell_count(w, list, "left-out-photographs", w->doc->n_left_out);
+  tell_count(w, list, "left-out-not-asked-for", not_asked_for);
+  tell_count(w, list, "left-out-entries", kept_back);
+}

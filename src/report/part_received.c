@@ -1,0 +1,126 @@
+/* The receipt: what came in, counted, and the return sheet of a volume that goes back: what is
+ * handed over, counted again. Both are signed by both. */
+#include "keys.h"
+#include "parts.h"
+#include "pieces.h"
+
+static PwBlock *
+begin_table(PwWriter *w, const char *last)
+{
+  const PwColumn columns[] = {
+      {pw_writer_word(w, "pieces-id"), PW_COLUMN_NARROW, 0},
+      {pw_writer_word(w, "pieces-what"), PW_COLUMN_WORDS, 1.5},
+      {last != NULL ? pw_writer_word(w, last) : "", PW_COLUMN_WORDS, 1},
+      {pw_writer_word(w, "pieces-count"), PW_COLUMN_FIGURES, 0},
+  };
+  PwColumn without[] = {columns[0], columns[1], columns[3]};
+  return last != NULL ? pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns))
+                      : pw_doc_table(w->doc, NULL, without, G_N_ELEMENTS(without));
+}
+
+static void
+add_count(PwRow *row, gsize column, guint n)
+{
+  g_autofree char *count = g_strdup_printf("%u", n);
+  pw_prose_add(pw_row_cell(row, column), PW_VOICE_PLAIN, count);
+}
+
+static void
+add_volume(const PwWriter *w, PwBlock *table, gsize column)
+{
+  PwRow *row = pw_table_row(table);
+  pw_prose_add(pw_row_cell(row, 1), PW_VOICE_STRONG, pw_writer_word(w, "received-volume"));
+  add_count(row, column, 1);
+}
+
+static void
+add_sum(const PwWriter *w, PwBlock *table, gsize column, const char *key, guint n)
+{
+  PwRow *row = pw_table_row(table);
+  row->is_sum = TRUE;
+  pw_prose_add(pw_row_cell(row, 1), PW_VOICE_STRONG, pw_writer_word(w, key));
+  add_count(row, column, n);
+}
+
+static void
+sign(PwWriter *w, const char *key)
+{
+  if (pw_writer_is_public(w))
+    return;
+  pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, key);
+  pw_writer_sign(w);
+}
+
+/* ---- What came in ------------------------------------------------------------------ */
+
+static void
+tell_photographs(PwWriter *w)
+{
+  guint n = 0;
+  for (gsize i = 0; i < pw_model_n_photos(w->model); i++) {
+    const PwModelPhoto *photo = pw_model_peek_photo(w->model, i);
+    n += photo->stage == PW_STAGE_BEFORE && pw_writer_shows(w, photo) ? 1 : 0;
+  }
+  g_autofree char *says = pw_words_dup_count(w->words, "received-photographs", n);
+  pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
+}
+
+void
+pw_part_received(PwWriter *w)
+{
+  enum { COUNT = 2 };
+  guint n = 1;
+  pw_writer_heading(w, 1, "received");
+  PwBlock *table = begin_table(w, NULL);
+  add_volume(w, table, COUNT);
+  for (gsize i = 0; i < w->ledger->n_pieces; i++) {
+    const PwModelPiece *piece = &w->ledger->pieces[i];
+    if (piece->text->kind == PW_PIECE_REMOVED)
+      continue;
+    PwRow *row = pw_piece_row(w, table, piece, FALSE);
+    row->is_open = FALSE;
+    pw_piece_tell_what(w, pw_row_cell(row, 1), piece);
+    add_count(row, COUNT, (guint)piece->text->count);
+    n += (guint)piece->text->count;
+  }
+  add_sum(w, table, COUNT, "received-sum", n);
+  if (w->volume->n_treatment > 0)
+    pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "received-since");
+  tell_photographs(w);
+  sign(w, "received-sign");
+}
+
+/* ---- What goes back ---------------------------------------------------------------- */
+
+static guint
+tell_returned(const PwWriter *w, PwBlock *table, const PwModelPiece *piece, gsize column)
+{
+  PwRow *row = pw_piece_row(w, table, piece, FALSE);
+  gboolean handed = piece->text->outcome == PW_OUTCOME_RETURNED;
+  pw_writer_add_text(w, pw_row_cell(row, 1), piece->text->what);
+  pw_piece_tell_outcome(w, pw_row_cell(row, 2), piece);
+  if (handed)
+    add_count(row, column, (guint)piece->text->count);
+  return handed ? (guint)piece->text->count : 0;
+}
+
+void
+pw_part_handed_back(PwWriter *w)
+{
+  enum { COUNT = 3 };
+  if (!g_date_valid(&w->volume->returned))
+    return;
+  guint n = 1;
+  g_autofree char *on = pw_writer_dup_date(w, &w->volume->returned);
+  g_autofree char *says = pw_words_dup_phrase(w->words, "returned-on", "date", on, NULL);
+  pw_doc_break(w->doc);
+  pw_writer_heading(w, 1, "returned");
+  pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
+  pw_pieces_warn(w);
+  PwBlock *table = begin_table(w, "returned-how");
+  add_volume(w, table, COUNT);
+  for (gsize i = 0; i < w->ledger->n_pieces; i++)
+    n += tell_returned(w, table, &w->ledger->pieces[i], COUNT);
+  add_sum(w, table, COUNT, "returned-sum", n);
+  sign(w, "returned-sign");
+}

@@ -1,0 +1,120 @@
+/* The body of the summary, held to what one page takes. */
+#include "parts.h"
+#include "pieces.h"
+
+enum { MOST_PARTS = 9, MOST_STEPS = 7, MOST_CARE = 4 };
+
+static void
+tell_more(const PwWriter *w, guint n)
+{
+  if (n == 0)
+    return;
+  g_autofree char *says = pw_words_dup_count(w->words, "summary-more", n);
+  pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
+}
+
+static void
+add_count(PwRow *row, gsize column, guint n)
+{
+  g_autofree char *count = g_strdup_printf("%u", n);
+  pw_prose_add(pw_row_cell(row, column), PW_VOICE_PLAIN, count);
+}
+
+static void
+tell_part(const PwWriter *w, PwBlock *table, const PwModelPart *part)
+{
+  PwRow *row = pw_table_row(table);
+  g_autofree char *name = pw_writer_dup_part(w, part->part, "part-none");
+  const char *severity = pw_writer_peek_severity(w, part->severity);
+  pw_prose_add(pw_row_cell(row, 0), PW_VOICE_PLAIN, name);
+  if (severity != NULL)
+    pw_prose_add(pw_row_cell(row, 1), PW_VOICE_PLAIN, severity);
+  add_count(row, 2, part->n_before);
+  add_count(row, 3, part->n_after);
+}
+
+static void
+tell_condition(PwWriter *w)
+{
+  const PwColumn columns[] = {
+      {pw_writer_word(w, "summary-part"), PW_COLUMN_WORDS, 1},
+      {pw_writer_word(w, "condition-severity"), PW_COLUMN_NARROW, 0},
+      {pw_writer_word(w, "summary-before"), PW_COLUMN_FIGURES, 0},
+      {pw_writer_word(w, "summary-after"), PW_COLUMN_FIGURES, 0},
+  };
+  const PwModelSummary *summary = w->summary;
+  pw_writer_heading(w, 1, "summary-condition");
+  if (summary->n_parts == 0) {
+    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "condition-none");
+    return;
+  }
+  PwBlock *table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
+  for (gsize i = 0; i < MIN(summary->n_parts, MOST_PARTS); i++)
+    tell_part(w, table, &summary->parts[i]);
+  PwRow *sum = pw_table_row(table);
+  sum->is_sum = TRUE;
+  pw_prose_add(pw_row_cell(sum, 0), PW_VOICE_STRONG, pw_writer_word(w, "summary-sum"));
+  add_count(sum, 2, summary->n_before);
+  add_count(sum, 3, summary->n_after);
+  tell_more(w, (guint)(summary->n_parts - MIN(summary->n_parts, MOST_PARTS)));
+}
+
+static void
+tell_treatment(PwWriter *w)
+{
+  guint told = 0, more = 0;
+  PwBlock *list = NULL;
+  pw_writer_heading(w, 1, "summary-treatment");
+  for (gsize i = 0; i < w->volume->n_treatment; i++) {
+    const PwTreatment *step = &w->volume->treatment[i];
+    const char *texts[] = {step->part, step->did};
+    if (step->did == NULL || !pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), step->photos))
+      continue;
+    more += told >= MOST_STEPS ? 1 : 0;
+    if (told++ >= MOST_STEPS)
+      continue;
+    if (list == NULL)
+      list = pw_doc_list(w->doc, FALSE);
+    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, step->did);
+  }
+  if (list == NULL)
+    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "treatment-none");
+  tell_more(w, more);
+}
+
+static void
+tell_pieces(PwWriter *w)
+{
+  if (w->ledger->n_pieces == 0)
+    return;
+  pw_writer_heading(w, 1, "summary-pieces");
+  pw_pieces_warn(w);
+  g_autofree char *says = pw_pieces_dup_count(w);
+  pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
+}
+
+static void
+tell_care(PwWriter *w)
+{
+  guint told = 0;
+  PwBlock *list = NULL;
+  for (char **care = w->volume->care; care != NULL && *care != NULL && told < MOST_CARE; care++) {
+    if (pw_writer_peek_shown(w, *care) == NULL)
+      continue;
+    if (list == NULL) {
+      pw_writer_heading(w, 1, "summary-care");
+      list = pw_doc_list(w->doc, FALSE);
+    }
+    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, *care);
+    told++;
+  }
+}
+
+void
+pw_part_summary(PwWriter *w)
+{
+  tell_condition(w);
+  tell_treatment(w);
+  tell_pieces(w);
+  tell_care(w);
+}

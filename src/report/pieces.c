@@ -1,0 +1,79 @@
+/* Pieces as the ledger, the receipt and the return sheet tell of them. */
+#include "pieces.h"
+
+#include "keys.h"
+
+void
+pw_piece_tell_what(const PwWriter *w, PwProse *prose, const PwModelPiece *piece)
+{
+  const PwPiece *text = piece->text;
+  const PwModelPhoto *photo = piece->photo;
+  pw_writer_add_text(w, prose, text->what);
+  pw_writer_add_line(prose, PW_VOICE_SOFT,
+                     pw_key_peek_word(w->words, "piece-kind", pw_piece_kind_name(text->kind)));
+  pw_writer_add_labelled(w, prose, "pieces-at", text->at);
+  pw_writer_add_labelled(w, prose, "pieces-found", text->found);
+  if (pw_writer_plate_of(w, photo) == 0)
+    return;
+  pw_prose_add(prose, PW_VOICE_PLAIN, "\n");
+  pw_writer_add_plates(w, prose, &photo, 1);
+}
+
+static void
+tell_lacks(const PwWriter *w, PwProse *prose, guint lacks)
+{
+  for (guint bit = 0; bit < PW_N_LACKS; bit++) {
+    PwLacks lack = (PwLacks)(1u << bit);
+    if ((lacks & lack) == 0)
+      continue;
+    gboolean opens = (lack & PW_LACKS_WHAT_CLOSES) != 0;
+    pw_writer_add_line(prose, opens ? PW_VOICE_STRONG : PW_VOICE_SOFT,
+                       pw_key_peek_word(w->words, "piece-lacks", pw_lacks_name(lack)));
+  }
+}
+
+void
+pw_piece_tell_outcome(const PwWriter *w, PwProse *prose, const PwModelPiece *piece)
+{
+  const PwPiece *text = piece->text;
+  g_autofree char *on = pw_writer_dup_date(w, &text->on);
+  g_autofree char *agreed =
+      piece->agreed != NULL ? pw_writer_dup_date(w, &piece->agreed->on) : NULL;
+  tell_lacks(w, prose, piece->lacks & PW_LACKS_WHAT_CLOSES);
+  if (text->outcome != PW_OUTCOME_NONE)
+    pw_writer_add_line(prose, PW_VOICE_PLAIN,
+                       pw_key_peek_word(w->words, "outcome", pw_outcome_name(text->outcome)));
+  pw_writer_add_labelled(w, prose, "date", on);
+  pw_writer_add_labelled(w, prose, "pieces-because", text->because);
+  pw_writer_add_labelled(w, prose, "pieces-agreed", agreed);
+  tell_lacks(w, prose, piece->lacks & ~(guint)PW_LACKS_WHAT_CLOSES);
+}
+
+PwRow *
+pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece, gboolean anchored)
+{
+  PwRow *row = pw_table_row(table);
+  row->is_open = piece->is_open;
+  if (anchored)
+    row->anchor = g_strdup_printf("piece-%s", piece->text->id);
+  pw_writer_add_text(w, pw_row_cell(row, 0), piece->text->id);
+  return row;
+}
+
+char *
+pw_pieces_dup_count(const PwWriter *w)
+{
+  const PwModelLedger *ledger = w->ledger;
+  g_autofree char *pieces = pw_words_dup_count(w->words, "ledger-pieces", (guint)ledger->n_pieces);
+  g_autofree char *things = pw_words_dup_count(w->words, "ledger-things", ledger->count);
+  return pw_words_dup_phrase(w->words, "ledger-caption", "pieces", pieces, "things", things, NULL);
+}
+
+void
+pw_pieces_warn(PwWriter *w)
+{
+  if (w->ledger->n_open == 0)
+    return;
+  g_autofree char *says = pw_words_dup_count(w->words, "ledger-open", w->ledger->n_open);
+  pw_doc_say(w->doc, PW_PARAGRAPH_CAUTION, PW_VOICE_STRONG, says);
+}

@@ -1,0 +1,19 @@
+/* Pieces in tables: what each is, where it comes from, what has become of it. */
+#ifndef PW_REPORT_PIECES_H
+#define PW_REPORT_PIECES_H
+
+#include "writer.h"
+
+/* "pressed fern" and, below, what kind of piece it is, where it was found, its plate. */
+void pw_piece_tell_what(const PwWriter *w, PwProse *prose, const PwModelPiece *piece);
+/* Its outcome with date, reason and consent; first and strong whatever it still lacks. */
+void pw_piece_tell_outcome(const PwWriter *w, PwProse *prose, const PwModelPiece *piece);
+/* A row for it, open where it is; its id in the first cell, its anchor "piece-ID". */
+PwRow *pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece,
+                    gboolean anchored);
+/* "6 pieces, 7 single things". Yours. */
+char *pw_pieces_dup_count(const PwWriter *w);
+/* What cannot be missed, where some piece is open. */
+void pw_pieces_warn(PwWriter *w);
+
+#endif

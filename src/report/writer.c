@@ -1,0 +1,301 @@
+/* What the parts of a document share. */
+#include "writer.h"
+
+#include <string.h>
+
+/* ---- Who reads --------------------------------------------------------------------- */
+
+static gboolean
+may_read(const PwWriter *w, const char *const *texts, gsize n)
+{
+  for (gsize i = 0; i < n; i++)
+    if (!pw_model_words_shown(w->model, texts[i], w->audience))
+      return FALSE;
+  return TRUE;
+}
+
+gboolean
+pw_writer_may_tell(PwWriter *w, gconstpointer entry, const char *const *texts, gsize n,
+                   char *const *about)
+{
+  gboolean may = may_read(w, texts, n);
+  for (; may && about != NULL && *about != NULL; about++)
+    may = pw_model_about_shown(w->model, *about, w->audience);
+  if (!may)
+    g_hash_table_add(w->kept_back, (gpointer)(gsize)entry);
+  return may;
+}
+
+const char *
+pw_writer_peek_shown(PwWriter *w, const char *text)
+{
+  return pw_writer_may_tell(w, text, &text, 1, NULL) ? text : NULL;
+}
+
+gboolean
+pw_writer_shows(const PwWriter *w, const PwModelPhoto *photo)
+{
+  return pw_model_photo_shown(w->model, photo, w->audience) &&
+         (w->only == NULL || g_strv_contains(w->only, photo->file));
+}
+
+/* ---- Words ------------------------------------------------------------------------- */
+
+void
+pw_writer_heading(PwWriter *w, int level, const char *key)
+{
+  pw_doc_heading(w->doc, level, pw_writer_word(w, key), key);
+}
+
+void
+pw_writer_say(PwWriter *w, PwParagraphRole role, PwVoice voice, const char *key)
+{
+  pw_doc_say(w->doc, role, voice, pw_writer_word(w, key));
+}
+
+char *
+pw_writer_dup_date(const PwWriter *w, const GDate *date)
+{
+  return g_date_valid(date) ? pw_words_dup_gdate(w->words, date) : NULL;
+}
+
+char *
+pw_writer_dup_size(const PwWriter *w, const PwSize *size, const char *unit)
+{
+  g_autofree char *plain = pw_size_dup_text(size, unit);
+  return pw_words_dup_number(w->words, plain);
+}
+
+char *
+pw_writer_dup_number(const PwWriter *w, double value)
+{
+  g_autofree char *plain = pw_format_double(value);
+  return pw_words_dup_number(w->words, plain);
+}
+
+char *
+pw_writer_dup_capital(const char *text)
+{
+  if (text == NULL || *text == '\0')
+    return g_strdup(text);
+  g_autofree char *first = g_utf8_strup(text, pw_next_char(text) - text);
+  return g_strconcat(first, pw_next_char(text), NULL);
+}
+
+static gboolean
+is_undecided(const char *term)
+{
+  return term == NULL || strcmp(term, PW_TERM_UNDECIDED) == 0;
+}
+
+char *
+pw_writer_dup_term(const PwWriter *w, const char *term)
+{
+  return pw_writer_dup_capital(is_undecided(term) ? pw_writer_word(w, "undecided")
+                                                  : pw_words_peek_term(w->words, term));
+}
+
+char *
+pw_writer_dup_part(const PwWriter *w, const char *part, const char *none)
+{
+  return pw_writer_dup_capital(part != NULL ? pw_words_peek_part(w->words, part)
+                                            : pw_writer_word(w, none));
+}
+
+const char *
+pw_writer_peek_stage(const PwWriter *w, PwStage stage)
+{
+  static const char *const keys[] = {"stage-none", "stage-before", "stage-during", "stage-after"};
+  return pw_writer_word(w, keys[stage]);
+}
+
+const char *
+pw_writer_peek_basis(const PwWriter *w, PwBasis basis)
+{
+  static const char *const keys[] = {NULL, "basis-tested", "basis-inferred", "basis-reported"};
+  return keys[basis] != NULL ? pw_writer_word(w, keys[basis]) : NULL;
+}
+
+const char *
+pw_writer_peek_severity(const PwWriter *w, int severity)
+{
+  static const char *const keys[] = {NULL, "severity-1", "severity-2", "severity-3"};
+  return severity >= 1 && severity <= 3 ? pw_writer_word(w, keys[severity]) : NULL;
+}
+
+gboolean
+pw_writer_is_aside(PwBasis basis)
+{
+  return basis == PW_BASIS_INFERRED || basis == PW_BASIS_REPORTED;
+}
+
+/* ---- Prose ------------------------------------------------------------------------- */
+
+void
+pw_writer_add_text(const PwWriter *w, PwProse *prose, const char *text)
+{
+  if (text != NULL && *text != '\0')
+    pw_prose_add(prose, PW_VOICE_PLAIN, text);
+  else
+    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "not-recorded"));
+}
+
+void
+pw_writer_add_line(PwProse *prose, PwVoice voice, const char *text)
+{
+  if (!pw_prose_is_empty(prose))
+    pw_prose_add(prose, PW_VOICE_PLAIN, "\n");
+  pw_prose_add(prose, voice, text);
+}
+
+void
+pw_writer_add_known(const PwWriter *w, PwProse *prose, PwBasis basis, const char *text)
+{
+  PwVoice voice = pw_writer_is_aside(basis) ? PW_VOICE_ASIDE : PW_VOICE_PLAIN;
+  const char *known = pw_writer_peek_basis(w, basis);
+  if (known == NULL) {
+    pw_writer_add_line(prose, voice, text);
+    return;
+  }
+  g_autofree char *both =
+      pw_words_dup_phrase(w->words, "note-with-basis", "basis", known, "note", text, NULL);
+  pw_writer_add_line(prose, voice, both);
+}
+
+void
+pw_writer_add_labelled(const PwWriter *w, PwProse *prose, const char *key, const char *text)
+{
+  if (text == NULL)
+    return;
+  g_autofree char *both = pw_words_dup_phrase(w->words, "labelled", "label", pw_writer_word(w, key),
+                                              "text", text, NULL);
+  pw_writer_add_line(prose, PW_VOICE_PLAIN, both);
+}
+
+/* What comes behind it tells a conservator how to draw or measure it. */
+static char *
+dup_first_sentence(const char *text)
+{
+  const char *end = strstr(text, ". ");
+  return end != NULL ? g_strndup(text, (gsize)(end - text) + 1) : g_strdup(text);
+}
+
+void
+pw_writer_explain(PwWriter *w, PwProse *prose, const char *term)
+{
+  if (is_undecided(term)) {
+    pw_writer_add_line(prose, PW_VOICE_SOFT, pw_writer_word(w, "undecided-note"));
+    return;
+  }
+  const PwTerm *known = pw_terms_find(pw_model_peek_terms(w->model), term);
+  const char *meaning = known != NULL ? pw_model_term_peek_meaning(known, w->words) : NULL;
+  if (meaning == NULL || !g_hash_table_add(w->explained, (gpointer)(gsize)known))
+    return;
+  g_autofree char *sentence = dup_first_sentence(meaning);
+  pw_writer_add_line(prose, PW_VOICE_SOFT, sentence);
+}
+
+static gboolean
+is_owed(const PwWriter *w, const char *key)
+{
+  return key != NULL && g_strv_contains(w->owed, key);
+}
+
+void
+pw_writer_fact(PwWriter *w, PwBlock *facts, const char *label, const char *key, const char *text)
+{
+  gboolean recorded = text != NULL && *text != '\0';
+  const char *shown = recorded ? pw_writer_peek_shown(w, text) : NULL;
+  if (shown != NULL || (!recorded && is_owed(w, key)))
+    pw_writer_add_text(w, pw_facts_add(facts, pw_writer_word(w, label)), shown);
+}
+
+void
+pw_writer_fact_date(PwWriter *w, PwBlock *facts, const char *label, const char *key,
+                    const GDate *date)
+{
+  g_autofree char *text = pw_writer_dup_date(w, date);
+  pw_writer_fact(w, facts, label, key, text);
+}
+
+/* ---- Plates ------------------------------------------------------------------------ */
+
+static gboolean
+shows_whole(const PwModelPlate *plate, const PwModelPhoto *photo)
+{
+  return plate->before == photo || plate->during == photo || plate->after == photo ||
+         (plate->detail == photo && plate->detail_mark == NULL);
+}
+
+guint
+pw_writer_plate_of(const PwWriter *w, const PwModelPhoto *photo)
+{
+  guint partly = 0;
+  for (guint i = 0; photo != NULL && i < w->plates->len; i++) {
+    const PwModelPlate *plate = &g_array_index(w->plates, PwModelPlate, i);
+    if (shows_whole(plate, photo))
+      return i + 1;
+    if (partly == 0 && plate->detail == photo)
+      partly = i + 1;
+  }
+  return partly;
+}
+
+static gboolean
+is_among(const guint *numbers, gsize n, guint number)
+{
+  for (gsize i = 0; i < n; i++)
+    if (numbers[i] == number)
+      return TRUE;
+  return FALSE;
+}
+
+void
+pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *const *photos, gsize n)
+{
+  g_autofree guint *told = g_new0(guint, n + 1);
+  gsize n_told = 0;
+  for (gsize i = 0; i < n; i++) {
+    guint number = pw_writer_plate_of(w, photos[i]);
+    if (number == 0 || is_among(told, n_told, number))
+      continue;
+    g_autofree char *figure = g_strdup_printf("%u", number);
+    g_autofree char *words = pw_words_dup_phrase(w->words, "plate-n", "n", figure, NULL);
+    g_autofree char *anchor = g_strdup_printf("plate-%u", number);
+    if (n_told > 0)
+      pw_prose_add(prose, PW_VOICE_PLAIN, ", ");
+    pw_prose_add_link(prose, words, anchor);
+    told[n_told++] = number;
+  }
+}
+
+char *
+pw_writer_dup_mark(const PwWriter *w, const PwModelMark *mark)
+{
+  g_autofree char *term = pw_writer_dup_capital(pw_model_mark_peek_term(mark, w->words));
+  const char *part = pw_words_peek_part(w->words, mark->text->part);
+  return part != NULL ? pw_words_dup_phrase(w->words, "head", "term", term, "part", part, NULL)
+                      : g_steal_pointer(&term);
+}
+
+char *
+pw_writer_dup_view(const PwWriter *w, const PwModelPhoto *photo)
+{
+  const PwSidecar *sidecar = photo->sidecar;
+  const char *view = sidecar != NULL ? pw_words_peek_view(w->words, sidecar->view) : NULL;
+  const char *place = sidecar != NULL ? sidecar->place : NULL;
+  g_autofree char *both = view && place ? g_strdup_printf("%s, %s", view, place) : NULL;
+  return pw_writer_dup_capital(both != NULL ? both : view != NULL ? view : place);
+}
+
+void
+pw_writer_add_mark(const PwWriter *w, PwProse *prose, const PwModelMark *mark)
+{
+  const PwModelPhoto *photo = mark->photo;
+  g_autofree char *head = pw_writer_dup_mark(w, mark);
+  pw_writer_add_line(prose, PW_VOICE_PLAIN, head);
+  if (pw_writer_plate_of(w, photo) == 0)
+    return;
+  pw_prose_add(prose, PW_VOICE_PLAIN, " \u00b7 ");
+  pw_writer_add_plates(w, prose, &photo, 1);
+}

@@ -1,0 +1,111 @@
+/* Writer: what every part of a document is written with: the record and what the model computes of
+ * it, the words, for whom, and the document under way. Each part (part_*.c) adds its blocks, or
+ * none where there is nothing to say.
+ *
+ * What is owed is said: a fact that the record should hold by the time of this document and does
+ * not stands as "not recorded". What this reader may not see is left out whole and counted.
+ */
+#ifndef PW_REPORT_WRITER_H
+#define PW_REPORT_WRITER_H
+
+#include <platewright/report.h>
+
+#include "amendment.h"
+#include "doc.h"
+
+typedef struct {
+  const PwModel *model;
+  const PwVolume *volume; /* an empty one where there is no volume.yaml */
+  const PwWords *words;
+  PwAudience audience;
+  PwReportKind kind;
+  const char *const *only; /* photographs by their files, or NULL: all */
+  const PwAmendment *amendment; /* NULL: it is not issued */
+  PwDoc *doc;
+  const PwModelSummary *summary;
+  const PwModelLedger *ledger;
+  GArray *plates;        /* PwModelPlate: the document's, in order; their numbers count from 1 */
+  const char **owed;     /* keys of volume.yaml that the record owes by now */
+  GHashTable *explained; /* terms that were explained */
+  GHashTable *kept_back; /* entries of volume.yaml that are not for this reader */
+} PwWriter;
+
+/* ---- Who reads --------------------------------------------------------------------- */
+
+static inline gboolean
+pw_writer_is_public(const PwWriter *w)
+{
+  return w->audience == PW_FOR_PUBLIC;
+}
+/* Whether an entry of volume.yaml may be told: its texts (any may be NULL), and the pieces,
+ * photographs and marks that it is about (NULL-terminated, or NULL). Counted, once, where not. */
+gboolean pw_writer_may_tell(PwWriter *w, gconstpointer entry, const char *const *texts, gsize n,
+                            char *const *about);
+/* The text; NULL, and counted, where this reader may not read it. */
+const char *pw_writer_peek_shown(PwWriter *w, const char *text);
+/* Whether a photograph is in this document's plates and lists. */
+gboolean pw_writer_shows(const PwWriter *w, const PwModelPhoto *photo);
+
+/* ---- Words ------------------------------------------------------------------------- */
+
+static inline const char *
+pw_writer_word(const PwWriter *w, const char *key)
+{
+  return pw_words_peek(w->words, key);
+}
+/* A heading by its word; its anchor is the key. */
+void pw_writer_heading(PwWriter *w, int level, const char *key);
+void pw_writer_say(PwWriter *w, PwParagraphRole role, PwVoice voice, const char *key);
+/* Yours; without a date NULL. */
+char *pw_writer_dup_date(const PwWriter *w, const GDate *date);
+/* "412 ± 14 mm²" in the language's figures. Yours. */
+char *pw_writer_dup_size(const PwWriter *w, const PwSize *size, const char *unit);
+/* A number as it was written down. Yours. */
+char *pw_writer_dup_number(const PwWriter *w, double value);
+/* With a capital; NULL for NULL. Yours. */
+char *pw_writer_dup_capital(const char *text);
+/* The term, with a capital; "undecided" for one that is none yet. Yours. */
+char *pw_writer_dup_term(const PwWriter *w, const char *term);
+/* The part, with a capital; by the word `none` where it is NULL. Yours. */
+char *pw_writer_dup_part(const PwWriter *w, const char *part, const char *none);
+/* The word for a stage, a basis (NULL: observed), a severity (NULL: none said). */
+const char *pw_writer_peek_stage(const PwWriter *w, PwStage stage);
+const char *pw_writer_peek_basis(const PwWriter *w, PwBasis basis);
+const char *pw_writer_peek_severity(const PwWriter *w, int severity);
+/* Interpretation, or the owner's word: what must not be taken for an observation. */
+gboolean pw_writer_is_aside(PwBasis basis);
+
+/* ---- Prose ------------------------------------------------------------------------- */
+
+/* The text; "not recorded" in the soft voice where there is none. */
+void pw_writer_add_text(const PwWriter *w, PwProse *prose, const char *text);
+/* The text behind the word for its basis; what is no observation is an aside. */
+void pw_writer_add_known(const PwWriter *w, PwProse *prose, PwBasis basis, const char *text);
+/* A run on a new line where something stands already. */
+void pw_writer_add_line(PwProse *prose, PwVoice voice, const char *text);
+/* "label: text" on a new line; nothing without a text. */
+void pw_writer_add_labelled(const PwWriter *w, PwProse *prose, const char *key, const char *text);
+/* What the term means, once in a document, on a new line in the soft voice. */
+void pw_writer_explain(PwWriter *w, PwProse *prose, const char *term);
+/* A fact under the word `label`: the text where there is one; "not recorded" where the record owes
+ * its `key`; else no fact. */
+void pw_writer_fact(PwWriter *w, PwBlock *facts, const char *label, const char *key,
+                    const char *text);
+void pw_writer_fact_date(PwWriter *w, PwBlock *facts, const char *label, const char *key,
+                         const GDate *date);
+
+/* ---- Plates ------------------------------------------------------------------------ */
+
+/* The first plate that shows a photograph whole, else in part; 0: none does. */
+guint pw_writer_plate_of(const PwWriter *w, const PwModelPhoto *photo);
+/* "Plate 3", leading there, once each, in one line of the prose; nothing without a plate. */
+void pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *const *photos,
+                          gsize n);
+
+/* "Stain, cloth side"; "Opening, pp. 12-13", NULL where neither view nor place is told. Yours. */
+char *pw_writer_dup_mark(const PwWriter *w, const PwModelMark *mark);
+char *pw_writer_dup_view(const PwWriter *w, const PwModelPhoto *photo);
+/* The mark, and "Plate 3" behind it. */
+void pw_writer_add_mark(const PwWriter *w, PwProse *prose, const PwModelMark *mark);
+
+#endif

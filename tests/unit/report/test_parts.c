@@ -1,0 +1,435 @@
+/* What the documents say, as plain text: of an empty record, of a full one, to each reader, in each
+ * language. How they look is tested where they are set. */
+#include "../model/bench.h"
+#include "report/write.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define N_KINDS (PW_REPORT_SUMMARY + 1)
+#define N_READERS (PW_FOR_PUBLIC + 1)
+
+static const char *const languages[] = {"en", "de"};
+
+/* ---- A record ---------------------------------------------------------------------- */
+
+#define GIVEN "  - {on: 2026-03-09, by: owner, to: show publicly, is: given}\n"
+
+/* Everything is invented. */
+static const char full[] =
+    "volume: {id: T-7, title: \"Tables of Tides\", maker: \"Skerrow Light House\", date: \"1881\", "
+    "size: 412 x 276 x 61, mass: 4.9, description: \"ruled by hand\"}\n"
+    "owner: {name: \"Ida Lundvall\", contact: \"ida@lundvall.example\"}\n"
+    "studio: {name: \"Halmgate bench\", by: \"K. Amsel\", contact: \"bench@halmgate.example\"}\n"
+    "received: 2026-03-02\nexamined: 2026-03-04\nreturned: 2026-05-20\npurpose: \"loan\"\n"
+    "treated: {from: 2026-03-10, to: 2026-05-15}\n"
+    "observations:\n"
+    "  - {part: sewing, term: loose sewing, says: \"moves by 2 mm\", basis: tested, on: "
+    "2026-03-04}\n"
+    "  - {part: leaf, says: \"one leaf was cut out for use\", basis: reported, on: 2026-03-02}\n"
+    "measurements:\n"
+    "  - {what: \"thickness at the spine\", value: 61.5, unit: mm, with: callipers, tolerance: "
+    "0.5, "
+    "stage: before}\n"
+    "tests:\n"
+    "  - {on: 2026-03-06, place: \"under the lining\", method: \"a drop of water\", result: "
+    "\"swells\", consumed: yes}\n"
+    "proposal:\n"
+    "  - {part: spine, do: \"Resew two gatherings.\", risk: \"Old leather may break.\"}\n"
+    "estimate: {currency: EUR, lines: [{what: \"sewing\", hours: 3.5, rate: 68.00}, {what: "
+    "\"thread\", cost: 1024.50}], tax: 21}\n"
+    "treatment:\n"
+    "  - {on: 2026-03-18, by: \"K. Amsel\", part: sewing, did: \"Resewn through the old holes.\", "
+    "materials: \"linen thread\", hours: 5.0, differs: \"a poultice was needed\"}\n"
+    "  - {on: 2026-03-19, part: leaf, did: \"Seen by Ida Lundvall at the bench.\"}\n"
+    "decisions:\n"
+    "  - {on: 2026-03-06, question: \"Wash the cloth?\", options: [\"wash it\", \"leave it\"], "
+    "chosen: \"leave it\", because: \"the dye runs\", risk: \"it stays stained\", basis: tested}\n"
+    "pieces:\n"
+    "  - {id: P1, kind: part, what: \"endband\", kept: \"envelope 2\", outcome: reattached, on: "
+    "2026-04-28}\n"
+    "  - {id: P2, kind: found inside, what: \"a pressed leaf\", count: 5, at: \"p. 44\", kept: "
+    "\"envelope 1\"}\n"
+    "  - {id: P3, kind: removed, what: \"brown lining\", outcome: discarded, because: \"brittle\", "
+    "agreed: 2026-03-09, on: 2026-03-18}\n"
+    "consents:\n"
+    "  - {on: 2026-03-09, by: owner, to: treatment, is: given, how: e-mail}\n" GIVEN "issued:\n"
+    "  - {document: proposal, version: 1, on: 2026-03-08, to: owner, sha256: "
+    "\"0123456789012345678901234567890123456789012345678901234567890123\"}\n"
+    "care: [\"Store flat.\"]\n"
+    "notes: [\"the lender is slow to answer\"]\n";
+
+static const char photo[] =
+    "stage: before\nview: front board\nprivacy-checked: 2026-03-05\n" BENCH_SCALE "marks:\n"
+    "  - {id: 1, term: loss, part: spine leather, severity: 3, note: \"torn away at the head\", "
+    "outline: " BENCH_SQUARE(
+        1, 1) "}\n"
+              "  - {id: 2, term: stain, part: cloth side, note: \"from a wet cup\", basis: "
+              "inferred, outline: " BENCH_SQUARE(
+                  3, 3) "}\n"
+                        "  - {id: 3, term: inscription, part: endleaf, private: yes, note: \"for "
+                        "Orsolya\", outline: " BENCH_SQUARE(5, 5) "}\n";
+
+static const char after[] =
+    "stage: after\nview: front board\nprivacy-checked: 2026-03-05\n" BENCH_SCALE "marks:\n"
+    "  - {id: 1, term: loss, part: spine leather, earlier: \"IMG_2041.jpg#1\", gone: yes}\n"
+    "  - {id: 3, term: inscription, part: endleaf, private: yes, earlier: \"IMG_2041.jpg#3\", "
+    "outline: " BENCH_SQUARE(5, 5) "}\n";
+
+static void
+open_full(Bench *bench)
+{
+  bench_volume(bench, full);
+  bench_photo(bench, "IMG_2041.jpg", photo);
+  bench_photo(bench, "IMG_2155.jpg", after);
+  bench_open(bench, 0);
+}
+
+/* ---- What it says ------------------------------------------------------------------ */
+
+static PwWords *
+words_of(const char *language)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  PwWords *words = pw_words_read(language, complaints, NULL);
+  assert_non_null(words);
+  return words;
+}
+
+/* The text of a document; "" where this reader gets none. */
+static char *
+told(const Bench *bench, const PwWords *words, PwReportKind kind, PwAudience audience)
+{
+  g_autoptr(GError) error = NULL;
+  PwReportOptions options = {.words = words, .kind = kind, .audience = audience};
+  g_autoptr(PwDoc) doc = pw_report_write(bench->model, &options, &error);
+  if (doc == NULL) {
+    assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_RECORD));
+    return g_strdup("");
+  }
+  g_autofree char *text = pw_doc_dup_text(doc);
+  return g_strconcat(text, doc->foot, "\n", doc->author ? doc->author : "", NULL);
+}
+
+static char *
+told_in_english(const Bench *bench, PwReportKind kind, PwAudience audience)
+{
+  g_autoptr(PwWords) words = words_of("en");
+  return told(bench, words, kind, audience);
+}
+
+static void
+assert_holds(const char *text, const char *words)
+{
+  if (strstr(text, words) == NULL) {
+    print_error("\"%s\" is not in:\n%s\n", words, text);
+    fail();
+  }
+}
+
+static void
+assert_lacks(const char *text, const char *words)
+{
+  if (strstr(text, words) != NULL) {
+    print_error("\"%s\" is in:\n%s\n", words, text);
+    fail();
+  }
+}
+
+typedef void (*Check)(const char *text, PwReportKind kind, PwAudience audience);
+
+/* Every kind to every reader in every language; none asks for a word that is not there. */
+static void
+each_document(const Bench *bench, Check check)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS(languages); i++) {
+    g_autoptr(PwWords) words = words_of(languages[i]);
+    for (int kind = 0; kind < N_KINDS; kind++)
+      for (int audience = 0; audience < N_READERS; audience++) {
+        g_autofree char *text = told(bench, words, (PwReportKind)kind, (PwAudience)audience);
+        check(text, (PwReportKind)kind, (PwAudience)audience);
+      }
+    for (gsize j = 0; j < pw_words_n_missing(words); j++)
+      print_error("%s lacks %s\n", languages[i], pw_words_peek_missing(words, j));
+    assert_int_equal(pw_words_n_missing(words), 0);
+  }
+}
+
+/* No blank is left unfilled and nothing is printed that is none. */
+static void
+check_whole(const char *text, PwReportKind kind, PwAudience audience)
+{
+  (void)kind;
+  (void)audience;
+  assert_lacks(text, "{");
+  assert_lacks(text, "(null)");
+  assert_lacks(text, " nan");
+}
+
+static void
+an_empty_record_says_that_nothing_is_recorded(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_open(bench, 0);
+  each_document(bench, check_whole);
+  for (int kind = 0; kind < N_KINDS; kind++) {
+    g_autofree char *text = told_in_english(bench, (PwReportKind)kind, PW_FOR_OWNER);
+    assert_holds(text, "Title: not recorded");
+  }
+  g_autofree char *condition = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
+  assert_holds(condition, "No damage is recorded.");
+  assert_holds(condition, "Examined: not recorded");
+}
+
+static void
+a_folder_without_volume_yaml_is_told_of_too(void **state)
+{
+  Bench *bench = *state;
+  bench_photo(bench, "a.png", "stage: before\nview: spine\n");
+  bench_open(bench, 0);
+  each_document(bench, check_whole);
+}
+
+static void
+a_full_record_is_told_in_every_document(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  each_document(bench, check_whole);
+}
+
+/* ---- Who reads what ---------------------------------------------------------------- */
+
+/* Sums are those of the estimate, 3.5 x 68 + 1024.50 with 21 % of tax. */
+static const char *const never_public[] = {
+    "Lundvall",  "Ida",      "Halmgate", "Amsel",    "Skerrow", "Orsolya", "inscription",
+    "IMG_",      "envelope", "1,262.50", "1,527.63", "68.00",   "e-mail",  "slow to answer",
+    "Inschrift", "1.262,50", "1.527,63", "01234567", "Seen by"};
+
+static void
+check_public(const char *text, PwReportKind kind, PwAudience audience)
+{
+  (void)kind;
+  if (audience != PW_FOR_PUBLIC)
+    return;
+  for (gsize i = 0; i < G_N_ELEMENTS(never_public); i++)
+    assert_lacks(text, never_public[i]);
+}
+
+static void
+the_public_reads_no_private_word(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  each_document(bench, check_public);
+  g_autofree char *studio = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_STUDIO);
+  static const char *const there[] = {"Ida Lundvall", "Halmgate",   "K. Amsel",   "Skerrow",
+                                      "IMG_2041",     "1,527.63",   "envelope 1", "e-mail",
+                                      "Seen by",      "Inscription"};
+  for (gsize i = 0; i < G_N_ELEMENTS(there); i++)
+    assert_holds(studio, there[i]);
+  g_autofree char *public = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_PUBLIC);
+  static const char *const also[] = {"Tables of Tides", "Resewn through the old holes.",
+                                     "linen thread",    "torn away at the head",
+                                     "brown lining",    "1 entry of the record"};
+  for (gsize i = 0; i < G_N_ELEMENTS(also); i++)
+    assert_holds(public, also[i]);
+}
+
+static void
+check_notes(const char *text, PwReportKind kind, PwAudience audience)
+{
+  (void)kind;
+  if (audience != PW_FOR_STUDIO)
+    assert_lacks(text, "slow to answer");
+}
+
+static void
+notes_are_the_studios_alone(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  each_document(bench, check_notes);
+}
+
+static void
+without_consent_the_public_gets_no_document(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1, title: \"Tables\"}\n");
+  bench_open(bench, 0);
+  for (int kind = 0; kind < N_KINDS; kind++) {
+    g_autofree char *text = told_in_english(bench, (PwReportKind)kind, PW_FOR_PUBLIC);
+    assert_string_equal(text, "");
+  }
+}
+
+/* ---- What a document holds --------------------------------------------------------- */
+
+/* An owner asks: what is wrong, what is proposed, what it risks and costs, what to agree to. */
+static void
+a_proposal_answers_an_owner(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  static const char *const answers[] = {
+      "Loss",
+      "Original material is gone here",
+      "torn away at the head",
+      "99.8",
+      "strong",
+      "interpretation: from a wet cup",
+      "tested: moves by 2 mm",
+      "according to the owner: one leaf was cut out for use",
+      "61.5 \u00b1 0.5 mm",
+      "Proposed: Resew two gatherings.",
+      "Risk: Old leather may break.",
+      "What else could be done: not recorded",
+      "3.5 | 68.00 | 238.00",
+      "1,262.50",
+      "265.13",
+      "1,527.63\u00a0EUR",
+      "1. The treatment is carried out",
+      "used up in a test: under the lining",
+      "____ For the owner: Ida Lundvall",
+      "____ For the studio: K. Amsel",
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS(answers); i++)
+    assert_holds(text, answers[i]);
+}
+
+static void
+figures_follow_the_language(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  g_autoptr(PwWords) words = words_of("de");
+  g_autofree char *text = told(bench, words, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(text, "1.527,63\u00a0EUR");
+  assert_holds(text, "61,5 \u00b1 0,5 mm");
+  assert_holds(text, "2. M\u00e4rz 2026");
+}
+
+static void
+interpretation_stands_apart_from_observation(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
+  const char *seen = strstr(text, "## Observed and tested"),
+             *inferred = strstr(text, "## Interpretation, and what the owner reports");
+  assert_non_null(seen);
+  assert_non_null(inferred);
+  assert_true(seen < strstr(text, "moves by 2 mm") && strstr(text, "moves by 2 mm") < inferred);
+  assert_true(inferred < strstr(text, "one leaf was cut out"));
+}
+
+static void
+a_report_on_treatment_tells_the_course(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  static const char *const says[] = {
+      "18 March 2026 | Sewing",
+      "K. Amsel | 5",
+      "Hours in all",
+      "a poultice was needed",
+      "Chosen: leave it",
+      "Because: tested: the dye runs",
+      "made good",
+      "Of 1 place marked before treatment nothing is recorded afterwards.",
+      "Store flat.",
+      "IMG_2155.jpg",
+      "P3 brown lining: brittle",
+      "8 March 2026 | Treatment proposal | 1 | the owner | stands",
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS(says); i++)
+    assert_holds(text, says[i]);
+}
+
+static void
+a_receipt_counts_what_came_and_what_goes_back(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
+  assert_holds(text, "Things in all | 7"); /* the volume, the endband, five leaves */
+  assert_holds(text, "# Handed back");
+  assert_holds(text, "NOT ACCOUNTED FOR: 1 piece");
+  assert_holds(text, "and the volume |  | 1"); /* no leaf is said to have been handed over */
+}
+
+/* Forty pieces, the open ones first. */
+static void
+a_long_ledger_lists_every_piece(void **state)
+{
+  enum { PIECES = 40, OPEN = 37 };
+  Bench *bench = *state;
+  g_autoptr(GString) volume = g_string_new("volume: {id: T-1}\npieces:\n");
+  for (int i = 1; i <= PIECES; i++)
+    g_string_append_printf(volume, "  - {id: P%d, kind: part, what: \"flake %d\", kept: tray%s}\n",
+                           i, i, i == OPEN ? "" : ", outcome: reattached, on: 2026-05-02");
+  bench_volume(bench, volume->str);
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  const char *first = strstr(text, "P37 | flake 37");
+  assert_non_null(first);
+  assert_holds(text, "40 entries, 40 things");
+  for (int i = 1; i <= PIECES; i++) {
+    g_autofree char *row = g_strdup_printf("\nP%d | flake %d ", i, i);
+    assert_holds(text, row);
+    assert_true(i == OPEN || first < strstr(text, row));
+  }
+}
+
+static void
+only_what_is_asked_for_is_listed(void **state)
+{
+  Bench *bench = *state;
+  open_full(bench);
+  g_autoptr(PwWords) words = words_of("en");
+  g_autoptr(GError) error = NULL;
+  const char *only[] = {"IMG_2155.jpg", NULL}, *none[] = {"IMG_9.jpg", NULL};
+  PwReportOptions options = {
+      .words = words, .kind = PW_REPORT_TREATMENT, .audience = PW_FOR_OWNER, .only = only};
+  g_autoptr(PwDoc) doc = pw_report_write(bench->model, &options, &error);
+  g_autofree char *text = pw_doc_dup_text(doc);
+  assert_holds(text, "IMG_2155.jpg");
+  assert_lacks(text, "IMG_2041.jpg");
+  assert_holds(text, "1 photograph that was not asked for");
+  options.only = none;
+  assert_null(pw_report_write(bench->model, &options, &error));
+  assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_USE));
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+      TEST(an_empty_record_says_that_nothing_is_recorded),
+      TEST(a_folder_without_volume_yaml_is_told_of_too),
+      TEST(a_full_record_is_told_in_every_document),
+      TEST(the_public_reads_no_private_word),
+      TEST(notes_are_the_studios_alone),
+      TEST(without_consent_the_public_gets_no_document),
+      TEST(a_proposal_answers_an_owner),
+      TEST(figures_follow_the_language),
+      TEST(interpretation_stands_apart_from_observation),
+      TEST(a_report_on_treatment_tells_the_course),
+      TEST(a_receipt_counts_what_came_and_what_goes_back),
+      TEST(a_long_ledger_lists_every_piece),
+      TEST(only_what_is_asked_for_is_listed),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
