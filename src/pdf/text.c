@@ -320,21 +320,51 @@ show_run(const PwText *text, cairo_t *cr, PangoGlyphItem *run, double x)
     pango_cairo_show_glyph_item(cr, words, run);
 }
 
+/* Where a line was broken at a space Pango draws none, and who reads the words one after another
+ * would run two together (ISO 32000-1, 14.8.2.5). */
+static void
+show_space(cairo_t *cr, const PangoGlyphItem *run, double x)
+{
+  cairo_scaled_font_t *font =
+      pango_cairo_font_get_scaled_font(PANGO_CAIRO_FONT(run->item->analysis.font));
+  cairo_glyph_t *glyphs = NULL;
+  int n = 0;
+  if (cairo_scaled_font_text_to_glyphs(font, x, 0, " ", 1, &glyphs, &n, NULL, NULL, NULL) ==
+          CAIRO_STATUS_SUCCESS &&
+      n == 1) {
+    cairo_set_scaled_font(cr, font);
+    cairo_show_text_glyphs(cr, " ", 1, glyphs, n, &(cairo_text_cluster_t){1, 1}, 1, 0);
+  }
+  cairo_glyph_free(glyphs);
+}
+
+static gboolean
+ends_at_space(const PwText *text, const PangoLayoutLine *line)
+{
+  const char *words = pango_layout_get_text(text->layout);
+  int end = line->start_index + line->length;
+  return line->length > 0 && words[end - 1] == ' ' && words[end] != '\0' &&
+         line->resolved_dir != PANGO_DIRECTION_RTL;
+}
+
 /* Pango keeps the runs of a line in the order they stand on paper. */
 static void
 show_line(const PwText *text, cairo_t *cr, const PangoLayoutLine *line)
 {
   int x = 0;
+  gboolean is_read = cr == text->pdf->cr && !text->pdf->is_svg;
   for (const GSList *at = line->runs; at != NULL; at = at->next) {
     PangoGlyphItem *run = at->data;
     Stretch *stretch = &g_array_index(text->stretches, Stretch, span_of(text, run));
     int width = pango_glyph_string_get_width(run->glyphs);
     double x_pt = (double)x / PANGO_SCALE;
-    gboolean leads = stretch->destination != NULL && cr == text->pdf->cr;
+    gboolean leads = stretch->destination != NULL && is_read;
     cairo_set_source_rgb(cr, stretch->r, stretch->g, stretch->b);
     if (leads)
       begin_span_link(text, stretch, x_pt, (double)width / PANGO_SCALE);
     show_run(text, cr, run, x_pt);
+    if (at->next == NULL && is_read && ends_at_space(text, line))
+      show_space(cr, run, x_pt + (double)width / PANGO_SCALE);
     if (leads)
       pw_pdf_end(text->pdf);
     x += width;
