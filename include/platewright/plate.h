@@ -7,6 +7,7 @@
 #define PLATEWRIGHT_PLATE_H
 
 #include <platewright/model.h>
+#include <platewright/pdf.h>
 #include <platewright/style.h>
 
 PW_BEGIN_DECLS
@@ -18,6 +19,8 @@ typedef struct {
   gboolean contact;           /* a contact sheet of all photographs instead of the plates */
   const PwProgress *progress; /* or NULL */
   gboolean for_screen;        /* of sheets: what is said of the pixels is true of a screen */
+  guint heading;              /* 0: plates alone, "Plate 3 of 11"; in a document of more than plates
+                                 the level of a plate's title, 1 to 3, and it is "Plate 3" */
 } PwPlateOptions;
 
 typedef struct {
@@ -37,6 +40,28 @@ GBytes *pw_plates_draw(const PwModel *model, const PwPlateOptions *options, PwPl
  * PW_ERROR_RECORD: nothing of it is shown to this reader, or it is on no plate. Re-entrant. */
 GBytes *pw_plates_draw_svg(const PwModel *model, const PwPlateOptions *options, const char *file,
                            guint page, guint *n_pages, GError **error);
+
+/* ---- Plates in a document under way ---------------------------------------------- */
+
+/* Some plates of a model, in the order given and numbered from 1, laid out for the pages of one
+ * document: how many pages each takes is known before any is drawn, and pictures are made several
+ * plates ahead. Model, options and plates stay yours and outlive the run. */
+typedef struct PwPlateRun PwPlateRun;
+PwPlateRun *pw_plate_run_new(PwPdf *pdf, const PwModel *model, const PwPlateOptions *options,
+                             const PwModelPlate *const *plates, guint n);
+void pw_plate_run_free(PwPlateRun *run);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwPlateRun, pw_plate_run_free)
+/* Of plate `which`, from 0. 0 without an error: nothing of it may be shown, and nothing is drawn.
+ * PW_ERROR_RECORD: its words leave no room for its pictures. */
+guint pw_plate_run_n_pages(PwPlateRun *run, guint which, GError **error);
+/* Its pages, each once, in any order: a section of the structure with its title as a heading, a
+ * figure for each picture and its callouts as a list; a bookmark, and a destination "plate-N" on
+ * the first page. */
+gboolean pw_plate_run_draw(PwPlateRun *run, guint which, GError **error);
+/* One plate alone, with that number: how many pages it drew, 0 on failure. PW_ERROR_RECORD: nothing
+ * of it may be shown. */
+guint pw_plate_draw_into(PwPdf *pdf, const PwModel *model, const PwPlateOptions *options,
+                         const PwModelPlate *plate, guint number, GError **error);
 
 /* ---- A plate as what it shows and says ------------------------------------------- */
 

@@ -45,6 +45,15 @@ pw_plate_text_new(PwPdf *pdf, const PwStyle *style, PwRole role, const char *wor
   return pw_text_new(pdf, &face, words, width_mm);
 }
 
+void
+pw_plate_text_draw(PwPdf *pdf, PwElement element, const PwText *text, double x_mm,
+                   double baseline_y_mm, double align)
+{
+  pw_pdf_begin(pdf, element);
+  pw_text_draw(text, x_mm, baseline_y_mm, align, 0, 0);
+  pw_pdf_end(pdf);
+}
+
 static void
 add_words(PwBlock *block, PwPdf *pdf, const PwStyle *style, const PwSaid *words, double width_mm)
 {
@@ -101,17 +110,46 @@ pw_block_steps(const PwBlock *block, guint first, guint end)
   return end > first + 1 ? step_of(block, end - 1) - step_of(block, first) : 0;
 }
 
-void
-pw_block_draw(const PwBlock *block, double x_mm, double y_mm, double step_mm, guint first,
-              guint end)
+static void
+draw_label(const PwBlock *block, PwPdf *pdf, double x_mm, double y_mm, double step_mm, guint first,
+           guint end)
 {
+  pw_pdf_begin(pdf, PW_ELEMENT_LABEL);
   pw_text_draw(block->number, x_mm, y_mm, 0, 0, 0);
   if (block->id != NULL && end > first + 1)
     pw_text_draw(block->id, x_mm, y_mm + pw_block_steps(block, first, first + 2) * step_mm, 0, 0,
                  0);
+  pw_pdf_end(pdf);
+}
+
+/* Each text of it is a paragraph. */
+static void
+draw_body(const PwBlock *block, PwPdf *pdf, double x_mm, double y_mm, double step_mm, guint first,
+          guint end)
+{
+  const PwText *under_way = NULL;
+  pw_pdf_begin(pdf, PW_ELEMENT_BODY);
   for (guint i = first; i < end; i++) {
     const PwBlockLine *line = &g_array_index(block->lines, PwBlockLine, i);
     double below = (line->step - step_of(block, first)) * step_mm;
+    if (under_way != NULL && under_way != line->text)
+      pw_pdf_end(pdf);
+    if (under_way != line->text)
+      pw_pdf_begin(pdf, PW_ELEMENT_P);
+    under_way = line->text;
     pw_text_draw(line->text, x_mm + block->indent, y_mm + below, 0, line->line, 1);
   }
+  if (under_way != NULL)
+    pw_pdf_end(pdf);
+  pw_pdf_end(pdf);
+}
+
+void
+pw_block_draw(const PwBlock *block, PwPdf *pdf, double x_mm, double y_mm, double step_mm,
+              guint first, guint end)
+{
+  pw_pdf_begin(pdf, PW_ELEMENT_ITEM);
+  draw_label(block, pdf, x_mm, y_mm, step_mm, first, end);
+  draw_body(block, pdf, x_mm, y_mm, step_mm, first, end);
+  pw_pdf_end(pdf);
 }

@@ -12,6 +12,9 @@ double pw_plate_step(const PwStyle *style);
 int pw_plate_leading(const PwStyle *style, PwRole role);
 PwText *pw_plate_text_new(PwPdf *pdf, const PwStyle *style, PwRole role, const char *words,
                           double width_mm);
+/* All of it, as an element of its own. */
+void pw_plate_text_draw(PwPdf *pdf, PwElement element, const PwText *text, double x_mm,
+                        double baseline_y_mm, double align);
 
 typedef struct {
   PwText *text;
@@ -32,8 +35,8 @@ PwBlock *pw_block_new(PwPdf *pdf, const PwStyle *style, const PwCallout *callout
 void pw_block_free(PwBlock *block);
 /* Steps from the baseline of line `first` to that of line `end - 1`. */
 int pw_block_steps(const PwBlock *block, guint first, guint end);
-/* Draws lines first..end-1, the first baseline at y. */
-void pw_block_draw(const PwBlock *block, double x_mm, double y_mm, double step_mm, guint first,
+/* Draws lines first..end-1, the first baseline at y, as an item of a list. */
+void pw_block_draw(const PwBlock *block, PwPdf *pdf, double x_mm, double y_mm, double step_mm, guint first,
                    guint end);
 
 #endif

@@ -356,5 +356,6 @@ pw_compose_number_sheet(PwSheet *sheet, guint which, guint n)
   g_autofree char *number = g_strdup_printf("%u", which);
   g_autofree char *all = g_strdup_printf("%u", n);
   g_free(sheet->place);
-  sheet->place = pw_words_dup_phrase(sheet->words, "plate-number", "n", number, "m", all, NULL);
+  sheet->place = pw_words_dup_phrase(sheet->words, n > 0 ? "plate-number" : "plate-alone", "n",
+                                     number, "m", all, NULL);
 }

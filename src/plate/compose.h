@@ -7,7 +7,7 @@
 
 #include "sheet.h"
 
-/* "Plate 3 of 11". */
+/* "Plate 3 of 11"; n 0: "Plate 3". */
 void pw_compose_number_sheet(PwSheet *sheet, guint which, guint n);
 /* Id, title and date of the volume. Yours. */
 char *pw_compose_dup_identity(const PwModel *model, const PwWords *words);

@@ -15,6 +15,7 @@
 typedef struct {
   guint page;
   const PwModelPhoto *photo; /* NULL: a stage's heading */
+  char *what;                /* view and place */
   GPtrArray *texts;          /* PwText, one below the other */
   double x, y;               /* of the cell; of a heading its first baseline */
   PwBox box;                 /* of the picture */
@@ -37,6 +38,7 @@ static void
 cell_free(Cell *cell)
 {
   g_ptr_array_unref(cell->texts);
+  g_free(cell->what);
   g_free(cell);
 }
 
@@ -85,14 +87,14 @@ fill_words(const Work *w, Cell *cell)
   const char *view = sidecar != NULL && sidecar->view != NULL
                          ? pw_words_peek_view(w->options->words, sidecar->view)
                          : "";
-  g_autofree char *what =
+  cell->what =
       pw_say_join(view, sidecar != NULL && sidecar->place != NULL ? sidecar->place : "", NULL);
   g_autofree char *when = pw_say_dup_when(w->options->words, photo);
   g_autofree char *marks = dup_marks(w, photo);
   g_autofree char *name =
       w->options->audience == PW_FOR_PUBLIC ? g_strdup("") : g_path_get_basename(photo->file);
   g_autofree char *last = pw_say_join(name, marks != NULL ? marks : "", NULL);
-  add_text(w, cell, PW_ROLE_CAPTION, what, w->cell_width);
+  add_text(w, cell, PW_ROLE_CAPTION, cell->what, w->cell_width);
   add_text(w, cell, PW_ROLE_FILE, when, w->cell_width);
   add_text(w, cell, PW_ROLE_FILE, last, w->cell_width);
 }
@@ -183,21 +185,35 @@ place_all(Work *w, const GPtrArray *photos)
   }
 }
 
+/* What the picture shows, in the words under it. */
+static void
+draw_cell_picture(const Work *w, const Cell *cell, const PwPicture *picture)
+{
+  const PwBox *box = &cell->box;
+  g_autofree char *says =
+      pw_words_dup_phrase(w->options->words, "figure", "what", cell->what, NULL);
+  pw_pdf_begin_figure(w->pdf, says, box->x, box->y, box->width, box->height);
+  pw_pdf_draw_jpeg(w->pdf, picture->jpeg, picture->width, picture->height, box->x, box->y,
+                   box->width, box->height);
+  pw_pdf_end(w->pdf);
+}
+
 static void
 draw_cell(const Work *w, const Cell *cell, const PwPicture *picture)
 {
   double y = cell->y;
   if (cell->photo != NULL) {
-    pw_pdf_draw_jpeg(w->pdf, picture->jpeg, picture->width, picture->height, cell->box.x,
-                     cell->box.y, cell->box.width, cell->box.height);
+    draw_cell_picture(w, cell, picture);
     y += w->picture_height + pw_style_length(w->options->style, "caption-gap");
   }
+  pw_pdf_begin(w->pdf, cell->photo != NULL ? PW_ELEMENT_P : PW_ELEMENT_H2);
   for (guint i = 0; i < cell->texts->len; i++) {
     const PwText *text = cell->texts->pdata[i];
     pw_text_draw(text, cell->x, cell->photo != NULL ? y + pw_text_first_baseline(text) : y, 0, 0,
                  0);
     y += pw_text_height(text);
   }
+  pw_pdf_end(w->pdf);
 }
 
 /* "Page 2 of 3". */
@@ -229,7 +245,8 @@ draw_page(Work *w, guint page, guint *made, guint total, GError **error)
   cairo_t *cr = pw_pdf_begin_page(w->pdf, w->page_width, w->page_height);
   if (page == 0)
     pw_pdf_bookmark(w->pdf, 0, w->sheet->title);
-  pw_head_draw(head, cr, style, w->page_width);
+  pw_head_draw(head, w->pdf, cr, style, w->page_width,
+               page == 0 ? PW_ELEMENT_H1 : PW_ELEMENT_ORNAMENT);
   pw_head_free(head);
   guint next = 0;
   for (guint i = 0; i < w->cells->len; i++) {
@@ -237,7 +254,7 @@ draw_page(Work *w, guint page, guint *made, guint total, GError **error)
     if (cell->page == page)
       draw_cell(w, cell, cell->photo != NULL ? pw_renders_peek(renders, next++) : NULL);
   }
-  pw_foot_draw(w->foot, cr, style, w->page_width, w->page_height);
+  pw_foot_draw(w->foot, w->pdf, cr, style, w->page_width, w->page_height);
   return TRUE;
 }
 

@@ -2,6 +2,7 @@
  * never lie over anything. */
 #include "draw.h"
 
+#include "describe.h"
 #include "ink.h"
 #include "ratio.h"
 #include "spacing.h"
@@ -44,7 +45,7 @@ draw_marks(const PwLayout *layout, cairo_t *cr, const PwStyle *style, const PwPa
 /* The right end of captions is the picture's, or their own where a picture is narrower than its
  * words. */
 static void
-draw_caption(const PwLayout *layout, const PwStyle *style, guint i)
+draw_caption(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, guint i, PwElement element)
 {
   const PwBox *box = &layout->arranged.boxes[i];
   double y = box->y + box->height + pw_style_length(style, "caption-gap");
@@ -53,22 +54,22 @@ draw_caption(const PwLayout *layout, const PwStyle *style, guint i)
     const PwCaptionRow *row = &g_array_index(layout->captions[i]->rows, PwCaptionRow, k);
     double baseline = row->left != NULL ? y + pw_text_first_baseline(row->left) : y;
     if (row->left != NULL) {
-      pw_text_draw(row->left, box->x, baseline, 0, 0, 0);
+      pw_plate_text_draw(pdf, element, row->left, box->x, baseline, 0);
       y += pw_text_height(row->left);
     }
     if (row->right == NULL)
       continue;
     if (!row->right_below && row->left != NULL) {
-      pw_text_draw(row->right, right, baseline, 1, 0, 0);
+      pw_plate_text_draw(pdf, element, row->right, right, baseline, 1);
       continue;
     }
-    pw_text_draw(row->right, box->x, y + pw_text_first_baseline(row->right), 0, 0, 0);
+    pw_plate_text_draw(pdf, element, row->right, box->x, y + pw_text_first_baseline(row->right), 0);
     y += pw_text_height(row->right);
   }
 }
 
 static void
-draw_scale(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style)
+draw_scale(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style, PwElement element)
 {
   if (layout->scale == NULL)
     return;
@@ -87,7 +88,7 @@ draw_scale(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style
     g_autoptr(PwText) figure = pw_plate_text_new(pdf, style, PW_ROLE_SIZE, length, 0);
     pw_text_draw(end, layout->bar.x + layout->bar.width - pw_text_width(figure) / 2, y, 0, 0, 0);
   }
-  pw_text_draw(layout->scale, layout->scale_x, layout->scale_y, 0, 0, 0);
+  pw_plate_text_draw(pdf, element, layout->scale, layout->scale_x, layout->scale_y, 0);
 }
 
 static void
@@ -96,10 +97,13 @@ draw_locator(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *sty
 {
   if (!(layout->locator.width > 0))
     return;
-  draw_picture(pdf, picture, &layout->locator);
+  const char *what = pw_words_peek(layout->sheet->words, "locator");
+  const PwBox *box = &layout->locator;
+  pw_pdf_begin_figure(pdf, what, box->x, box->y, box->width, box->height);
+  draw_picture(pdf, picture, box);
   pw_ink_frame(cr, style, &layout->locator_frame);
-  g_autoptr(PwText) words = pw_plate_text_new(pdf, style, PW_ROLE_FOOT,
-                                              pw_words_peek(layout->sheet->words, "locator"), 0);
+  pw_pdf_end(pdf);
+  g_autoptr(PwText) words = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, what, 0);
   pw_text_draw(words, layout->locator.x,
                layout->locator.y + layout->locator.height + pw_style_length(style, "caption-gap") +
                    pw_text_first_baseline(words),
@@ -107,40 +111,58 @@ draw_locator(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *sty
 }
 
 static void
-draw_callouts(const PwLayout *layout, cairo_t *cr, const PwStyle *style, const PwPage *page)
+draw_callouts(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style,
+              const PwPage *page)
 {
   for (guint i = 0; i < page->placed->len; i++) {
     const PwPlaced *placed = &g_array_index(page->placed, PwPlaced, i);
     if (placed->leads)
       pw_ink_leader(cr, style, placed->start, placed->bend, placed->anchor);
   }
+  if (page->placed->len == 0)
+    return;
+  pw_pdf_begin(pdf, PW_ELEMENT_LIST);
   for (guint i = 0; i < page->placed->len; i++) {
     const PwPlaced *placed = &g_array_index(page->placed, PwPlaced, i);
-    pw_block_draw(placed->block, placed->words.x, placed->words.y, layout->grid.step_mm,
+    pw_block_draw(placed->block, pdf, placed->words.x, placed->words.y, layout->grid.step_mm,
                   placed->first, placed->end);
     if (placed->tagged)
       pw_text_draw(placed->block->number, placed->tag.x, placed->tag.y, 0, 0, 0);
   }
+  pw_pdf_end(pdf);
+}
+
+static void
+draw_figure(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style,
+            const PwPage *page, guint i, const PwPicture *picture)
+{
+  const PwBox *box = &layout->arranged.boxes[i];
+  g_autofree char *says = pw_describe_dup_picture(layout->sheet, page, i);
+  pw_pdf_begin_figure(pdf, says, box->x, box->y, box->width, box->height);
+  draw_picture(pdf, picture, box);
+  draw_marks(layout, cr, style, page, i);
+  pw_pdf_end(pdf);
 }
 
 void
 pw_layout_draw_page(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, guint which,
-                    const PwPicture *pictures)
+                    const PwPicture *pictures, PwElement heading)
 {
   const PwPage *page = layout->pages->pdata[which];
   double width = layout->arranged.page_width, height = layout->arranged.page_height;
+  /* What every page of a plate says is read on the first. */
+  PwElement again = which == 0 ? PW_ELEMENT_P : PW_ELEMENT_ORNAMENT;
   cairo_t *cr = pw_pdf_begin_page(pdf, width, height);
-  pw_head_draw(layout->head, cr, style, width);
+  pw_head_draw(layout->head, pdf, cr, style, width, which == 0 ? heading : PW_ELEMENT_ORNAMENT);
+  if (page->part != NULL)
+    pw_plate_text_draw(pdf, PW_ELEMENT_P, page->part, width - pw_style_length(style, "margin"),
+                       layout->head->rule_y + PW_PART_DROP, 1);
   for (guint i = 0; i < layout->sheet->n_pictures; i++) {
-    draw_picture(pdf, &pictures[i], &layout->arranged.boxes[i]);
-    draw_marks(layout, cr, style, page, i);
-    draw_caption(layout, style, i);
+    draw_figure(layout, pdf, cr, style, page, i, &pictures[i]);
+    draw_caption(layout, pdf, style, i, again);
   }
   draw_locator(layout, pdf, cr, style, &pictures[layout->sheet->n_pictures]);
-  draw_callouts(layout, cr, style, page);
-  draw_scale(layout, pdf, cr, style);
-  if (page->part != NULL)
-    pw_text_draw(page->part, width - pw_style_length(style, "margin"),
-                 layout->head->rule_y + PW_PART_DROP, 1, 0, 0);
-  pw_foot_draw(page->foot, cr, style, width, height);
+  draw_callouts(layout, pdf, cr, style, page);
+  draw_scale(layout, pdf, cr, style, again);
+  pw_foot_draw(page->foot, pdf, cr, style, width, height);
 }

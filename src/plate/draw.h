@@ -10,8 +10,8 @@ typedef struct {
   int width, height;
 } PwPicture;
 
-/* `pictures`: the sheet's in order, then the locator's if there is one. */
+/* `pictures`: the sheet's in order, then the locator's if there is one. The title is a `heading`. */
 void pw_layout_draw_page(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, guint page,
-                         const PwPicture *pictures);
+                         const PwPicture *pictures, PwElement heading);
 
 #endif

@@ -64,13 +64,15 @@ pw_head_free(PwHead *head)
 }
 
 void
-pw_head_draw(const PwHead *head, cairo_t *cr, const PwStyle *style, double page_width)
+pw_head_draw(const PwHead *head, PwPdf *pdf, cairo_t *cr, const PwStyle *style, double page_width,
+             PwElement heading)
 {
   double margin = pw_style_length(style, "margin");
-  pw_text_draw(head->title, margin, head->title_y, 0, 0, 0);
+  PwElement rest = heading == PW_ELEMENT_ORNAMENT ? PW_ELEMENT_ORNAMENT : PW_ELEMENT_P;
+  pw_plate_text_draw(pdf, heading, head->title, margin, head->title_y, 0);
   if (head->subtitle != NULL)
-    pw_text_draw(head->subtitle, margin + head->subtitle_x, head->subtitle_y, 0, 0, 0);
-  pw_text_draw(head->place, page_width - margin, head->title_y, 1, 0, 0);
+    pw_plate_text_draw(pdf, rest, head->subtitle, margin + head->subtitle_x, head->subtitle_y, 0);
+  pw_plate_text_draw(pdf, rest, head->place, page_width - margin, head->title_y, 1);
   pw_ink_rule(cr, style, margin, page_width - margin, head->rule_y);
 }
 
@@ -265,7 +267,7 @@ draw_key(const PwFoot *foot, cairo_t *cr, const PwStyle *style, double x, double
 }
 
 void
-pw_foot_draw(const PwFoot *foot, cairo_t *cr, const PwStyle *style, double page_width,
+pw_foot_draw(const PwFoot *foot, PwPdf *pdf, cairo_t *cr, const PwStyle *style, double page_width,
              double page_height)
 {
   double margin = pw_style_length(style, "margin"), right = page_width - margin;
@@ -273,15 +275,16 @@ pw_foot_draw(const PwFoot *foot, cairo_t *cr, const PwStyle *style, double page_
   pw_ink_rule(cr, style, margin, right, top);
   draw_key(foot, cr, style, margin, top);
   for (guint i = 0; i < foot->right->len; i++)
-    pw_text_draw(foot->right->pdata[i], right, top + foot->right_y + i * key_row(style), 1, 0, 0);
+    pw_plate_text_draw(pdf, PW_ELEMENT_P, foot->right->pdata[i], right,
+                       top + foot->right_y + i * key_row(style), 1);
   double y = top + foot->notes_y;
   for (guint i = 0; i < foot->notes->len; i++) {
     const PwText *text = foot->notes->pdata[i];
-    pw_text_draw(text, margin, y + pw_text_first_baseline(text), 0, 0, 0);
+    pw_plate_text_draw(pdf, PW_ELEMENT_P, text, margin, y + pw_text_first_baseline(text), 0);
     y += pw_text_height(text);
   }
   double base = top + foot->identity_y + pw_text_first_baseline(foot->identity);
   pw_text_draw(foot->identity, margin, base, 0, 0, 0);
   if (foot->pixels != NULL)
-    pw_text_draw(foot->pixels, right, base, 1, 0, 0);
+    pw_plate_text_draw(pdf, PW_ELEMENT_P, foot->pixels, right, base, 1);
 }

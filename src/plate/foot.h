@@ -14,7 +14,9 @@ typedef struct {
 
 PwHead *pw_head_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, double page_width);
 void pw_head_free(PwHead *head);
-void pw_head_draw(const PwHead *head, cairo_t *cr, const PwStyle *style, double page_width);
+/* The title as `heading`; PW_ELEMENT_ORNAMENT where the head has been read before. */
+void pw_head_draw(const PwHead *head, PwPdf *pdf, cairo_t *cr, const PwStyle *style,
+                  double page_width, PwElement heading);
 
 /* One entry of the key: a swatch and its word. */
 typedef struct {
@@ -39,7 +41,8 @@ typedef struct {
 PwFoot *pw_foot_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
                     const GPtrArray *callouts, double page_width);
 void pw_foot_free(PwFoot *foot);
-void pw_foot_draw(const PwFoot *foot, cairo_t *cr, const PwStyle *style, double page_width,
-                  double page_height);
+/* Read are the words that say something of the plate; key and identity are ornament. */
+void pw_foot_draw(const PwFoot *foot, PwPdf *pdf, cairo_t *cr, const PwStyle *style,
+                  double page_width, double page_height);
 
 #endif

@@ -1,22 +1,9 @@
-/* The document of plates: which of the model's plates this audience sees, laid out, their pictures
- * made a few plates at a time so that memory stays bounded, drawn page by page. */
+/* The document of plates: which of the model's plates this audience sees, one after another. */
 #include <platewright/plate.h>
 
 #include "compose.h"
 #include "contact.h"
-#include "render.h"
-
-/* Pictures made before a run of pages is drawn: enough to keep every core busy. */
-#define PICTURES_AT_ONCE 12
-
-typedef struct {
-  const PwModel *model;
-  const PwPlateOptions *options;
-  PwPlateResult *result;
-  GPtrArray *sheets;
-  PwPdf *pdf;
-  guint done, total; /* pictures */
-} Work;
+#include "run.h"
 
 /* ---- What there is to show ------------------------------------------------------------------- */
 
@@ -75,117 +62,32 @@ open_document(NewDocument new_document, const PwModel *model, const PwPlateOptio
   return new_document(&info, error);
 }
 
-/* ---- Plates ---------------------------------------------------------------------------------- */
-
-static void
-ask_for_pictures(PwRenders *renders, const PwLayout *layout, GArray *indices)
-{
-  const PwSheet *sheet = layout->sheet;
-  for (guint i = 0; i < sheet->n_pictures; i++) {
-    const PwSheetPicture *p = &sheet->pictures[i];
-    guint index = pw_renders_add(renders, p->source, p->crop_x, p->crop_y, p->crop_width,
-                                 p->crop_height, &layout->arranged.boxes[i]);
-    g_array_append_val(indices, index);
-  }
-  if (sheet->locator) {
-    const PwSheetPicture *p = &sheet->pictures[0];
-    guint index =
-        pw_renders_add(renders, p->source, 0, 0, p->width_px, p->height_px, &layout->locator);
-    g_array_append_val(indices, index);
-  }
-}
-
-static guint
-n_pictures_of(const PwSheet *sheet)
-{
-  return sheet->n_pictures + (sheet->locator ? 1 : 0);
-}
-
-static void
-take_pictures(const PwLayout *layout, const PwRenders *renders, const guint *indices,
-              PwPicture pictures[PW_MOST_PICTURES + 1])
-{
-  for (guint i = 0; i < n_pictures_of(layout->sheet); i++)
-    pictures[i] = *pw_renders_peek(renders, indices[i]);
-}
-
-static void
-draw_plate(Work *w, const PwLayout *layout, const PwRenders *renders, const guint *indices)
-{
-  PwPicture pictures[PW_MOST_PICTURES + 1] = {{NULL, 0, 0}};
-  take_pictures(layout, renders, indices, pictures);
-  for (guint page = 0; page < layout->pages->len; page++) {
-    pw_layout_draw_page(layout, w->pdf, w->options->style, page, pictures);
-    if (page == 0)
-      pw_pdf_bookmark(w->pdf, 0, layout->sheet->title);
-    w->result->n_pages++;
-  }
-  w->result->n_plates++;
-}
-
-/* Lays out sheets from `first` on until there are pictures enough, makes these, draws; the sheet to
- * go on with, or 0 on failure. */
-static guint
-draw_some(Work *w, guint first, GError **error)
-{
-  g_autoptr(GPtrArray) layouts = g_ptr_array_new_with_free_func((GDestroyNotify)pw_layout_free);
-  g_autoptr(GArray) indices = g_array_new(FALSE, FALSE, sizeof(guint));
-  g_autoptr(PwRenders) renders = pw_renders_new(w->model, w->options);
-  guint next = first;
-  for (; next < w->sheets->len && pw_renders_n(renders) < PICTURES_AT_ONCE; next++) {
-    PwLayout *layout = pw_layout_new(w->pdf, w->options->style, w->sheets->pdata[next], error);
-    if (layout == NULL)
-      return 0;
-    g_ptr_array_add(layouts, layout);
-    ask_for_pictures(renders, layout, indices);
-  }
-  if (!pw_renders_run(renders, w->done, w->total, error))
-    return 0;
-  w->done += pw_renders_n(renders);
-  const guint *index = (const guint *)(gconstpointer)indices->data;
-  for (guint i = 0; i < layouts->len; i++) {
-    const PwLayout *layout = layouts->pdata[i];
-    draw_plate(w, layout, renders, index);
-    index += n_pictures_of(layout->sheet);
-  }
-  return next;
-}
-
-static guint
-count_pictures(const GPtrArray *sheets)
-{
-  guint n = 0;
-  for (guint i = 0; i < sheets->len; i++)
-    n += n_pictures_of(sheets->pdata[i]);
-  return n;
-}
-
 static gboolean
-draw_plates(Work *w, GError **error)
+draw_plates(PwPdf *pdf, const PwModel *model, const PwPlateOptions *options, PwPlateResult *result,
+            GError **error)
 {
-  w->sheets = compose_all(w->model, w->options);
-  w->total = count_pictures(w->sheets);
-  gboolean ok = w->sheets->len > 0;
-  if (!ok)
+  GPtrArray *sheets = compose_all(model, options);
+  guint n = sheets->len;
+  g_autoptr(PwPlateRun) run = pw_run_new(pdf, model, options, sheets);
+  if (n == 0)
     g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "there is no plate to draw for this reader");
-  for (guint next = 0; ok && next < w->sheets->len;) {
-    next = draw_some(w, next, error);
-    ok = next > 0;
-  }
-  g_ptr_array_unref(w->sheets);
-  return ok;
+  while (result->n_plates < n && pw_plate_run_draw(run, result->n_plates, error))
+    result->n_plates++;
+  result->n_pages = pw_pdf_n_pages(pdf);
+  return n > 0 && result->n_plates == n;
 }
 
 static gboolean
-draw_contact(Work *w, GError **error)
+draw_contact(PwPdf *pdf, const PwModel *model, const PwPlateOptions *options, PwPlateResult *result,
+             GError **error)
 {
-  g_autoptr(GPtrArray) photos = shown_photos(w->model, w->options->audience);
+  g_autoptr(GPtrArray) photos = shown_photos(model, options->audience);
   if (photos->len == 0) {
     g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "there is no photograph to show to this reader");
     return FALSE;
   }
-  w->result->n_plates = 1;
-  return pw_contact_draw(w->model, w->options, photos, w->pdf, &w->result->n_pages, error);
+  result->n_plates = 1;
+  return pw_contact_draw(model, options, photos, pdf, &result->n_pages, error);
 }
 
 GBytes *
@@ -198,54 +100,61 @@ pw_plates_draw(const PwModel *model, const PwPlateOptions *options, PwPlateResul
   g_autoptr(PwPdf) pdf = open_document(pw_pdf_new, model, options, error);
   if (pdf == NULL)
     return NULL;
-  Work w = {.model = model, .options = options, .result = result, .pdf = pdf};
-  if (options->contact ? !draw_contact(&w, error) : !draw_plates(&w, error))
+  if (options->contact ? !draw_contact(pdf, model, options, result, error)
+                       : !draw_plates(pdf, model, options, result, error))
     return NULL;
   return pw_pdf_finish(pdf, &result->archival, &result->why_not_archival, error);
 }
 
 /* ---- One page for a screen ------------------------------------------------------------------- */
 
-/* The first that shows it whole, else the first that shows a part of it. */
-static const PwSheet *
-find_sheet(const GPtrArray *sheets, const PwModelPhoto *photo)
+/* The first that shows it whole, else the first that shows a part of it; FALSE: none does. */
+static gboolean
+find_sheet(const GPtrArray *sheets, const PwModelPhoto *photo, guint *which)
 {
-  const PwSheet *partly = NULL;
+  gboolean partly = FALSE;
   for (guint k = 0; k < sheets->len; k++) {
     const PwSheet *sheet = sheets->pdata[k];
     for (guint i = 0; i < sheet->n_pictures; i++) {
-      if (sheet->pictures[i].source != photo)
+      if (sheet->pictures[i].source != photo || (sheet->locator && partly))
         continue;
+      *which = k;
       if (!sheet->locator)
-        return sheet;
-      if (partly == NULL)
-        partly = sheet;
+        return TRUE;
+      partly = TRUE;
     }
   }
   return partly;
 }
 
-static gboolean
-draw_page(Work *w, const PwSheet *sheet, guint page, guint *n_pages, GError **error)
+/* The sheet of `file` alone; NULL and an error where it is on none. */
+static GPtrArray *
+compose_one(const PwModel *model, const PwPlateOptions *options, const char *file, GError **error)
 {
-  PwPicture pictures[PW_MOST_PICTURES + 1] = {{NULL, 0, 0}};
-  g_autoptr(GArray) indices = g_array_new(FALSE, FALSE, sizeof(guint));
-  g_autoptr(PwRenders) renders = pw_renders_new(w->model, w->options);
-  g_autoptr(PwLayout) layout = pw_layout_new(w->pdf, w->options->style, sheet, error);
-  if (layout == NULL)
+  guint which = 0;
+  GPtrArray *sheets = compose_all(model, options);
+  if (!find_sheet(sheets, pw_model_find_photo(model, file), &which)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "%s is on no plate for this reader", file);
+    g_ptr_array_unref(sheets);
+    return NULL;
+  }
+  g_ptr_array_remove_range(sheets, which + 1, sheets->len - which - 1);
+  g_ptr_array_remove_range(sheets, 0, which);
+  return sheets;
+}
+
+static gboolean
+draw_page(PwPlateRun *run, guint page, guint *n_pages, GError **error)
+{
+  *n_pages = pw_plate_run_n_pages(run, 0, error);
+  if (*n_pages == 0)
     return FALSE;
-  *n_pages = layout->pages->len;
-  if (page < 1 || page > layout->pages->len) {
+  if (page < 1 || page > *n_pages) {
     g_set_error(error, PW_ERROR, PW_ERROR_USE, "the plate has %u pages; there is no page %u",
-                layout->pages->len, page);
+                *n_pages, page);
     return FALSE;
   }
-  ask_for_pictures(renders, layout, indices);
-  if (!pw_renders_run(renders, 0, n_pictures_of(sheet), error))
-    return FALSE;
-  take_pictures(layout, renders, (const guint *)(gconstpointer)indices->data, pictures);
-  pw_layout_draw_page(layout, w->pdf, w->options->style, page - 1, pictures);
-  return TRUE;
+  return pw_run_draw_pages(run, 0, page - 1, page, error);
 }
 
 GBytes *
@@ -253,8 +162,7 @@ pw_plates_draw_svg(const PwModel *model, const PwPlateOptions *options, const ch
                    guint page, guint *n_pages, GError **error)
 {
   *n_pages = 0;
-  const PwModelPhoto *photo = pw_model_find_photo(model, file);
-  if (photo == NULL) {
+  if (pw_model_find_photo(model, file) == NULL) {
     g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s is no photograph of this record", file);
     return NULL;
   }
@@ -263,14 +171,9 @@ pw_plates_draw_svg(const PwModel *model, const PwPlateOptions *options, const ch
   g_autoptr(PwPdf) svg = open_document(pw_pdf_new_svg, model, options, error);
   if (svg == NULL)
     return NULL;
-  g_autoptr(GPtrArray) sheets = compose_all(model, options);
-  const PwSheet *sheet = find_sheet(sheets, photo);
-  if (sheet == NULL) {
-    g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "%s is on no plate for this reader", file);
+  GPtrArray *sheets = compose_one(model, options, file, error);
+  if (sheets == NULL)
     return NULL;
-  }
-  Work w = {.model = model, .options = options, .pdf = svg};
-  if (!draw_page(&w, sheet, page, n_pages, error))
-    return NULL;
-  return pw_pdf_finish_svg(svg, error);
+  g_autoptr(PwPlateRun) run = pw_run_new(svg, model, options, sheets);
+  return draw_page(run, page, n_pages, error) ? pw_pdf_finish_svg(svg, error) : NULL;
 }
