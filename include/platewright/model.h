@@ -426,15 +426,16 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModelLedger, pw_model_ledger_free)
 
 /* What in the record a rule goes by. */
 typedef enum {
-  PW_REASON_TERM,      /* `what` the term, `value` its parts, "leaf, spine" */
-  PW_REASON_HEIGHT,    /* `value` in mm, plain; what NULL */
-  PW_REASON_THICKNESS, /* the same */
-  PW_REASON_BINDING,   /* `what` the word that was found, `value` the binding as recorded */
-  PW_REASON_DATE,      /* `value` the date as recorded */
-  PW_REASON_PIECE      /* `what` the piece's id, `value` what it is */
+  PW_REASON_TERM,       /* `what` the term, `value` its parts, "leaf, spine" */
+  PW_REASON_TERM_ALONE, /* `what` the term, of which no part is told; `value` "" */
+  PW_REASON_HEIGHT,     /* `value` in mm, plain; `what` NULL */
+  PW_REASON_THICKNESS,  /* the same */
+  PW_REASON_BINDING,    /* `what` the word that was found, `value` the binding as recorded */
+  PW_REASON_DATE,       /* `value` the date as recorded */
+  PW_REASON_PIECE       /* `what` the piece's id, `value` what it is */
 } PwReasonKind;
-/* "term", "height", "thickness", "binding", "date", "piece": the key of the phrase that prints it
- * is "care-because-" and that, its blanks {what} and {value} */
+/* "term", "term-alone", "height", "thickness", "binding", "date", "piece": the key of the phrase
+ * that prints it is "care-because-" and that, its blanks {what} and {value} */
 const char *pw_reason_name(PwReasonKind kind);
 typedef struct {
   PwReasonKind kind;

@@ -92,10 +92,19 @@ add_once(GPtrArray *words, GHashTable *seen, const char *word)
     g_ptr_array_add(words, (gpointer)(gsize)word);
 }
 
-/* The parts of marks, the views and places of photographs: what a word may name. NULL at
- * its end. */
+static void
+add_parts_of_work(const PwVolume *volume, GPtrArray *words, GHashTable *seen)
+{
+  for (gsize i = 0; i < volume->n_proposal; i++)
+    add_once(words, seen, volume->proposal[i].part);
+  for (gsize i = 0; i < volume->n_treatment; i++)
+    add_once(words, seen, volume->treatment[i].part);
+}
+
+/* The parts of marks, the views and places of photographs, and of a consent to treatment what was
+ * proposed and done: what a word may name. NULL at its end. */
 static GPtrArray *
-known_words(const PwModel *model)
+known_words(const PwModel *model, gboolean of_work)
 {
   GPtrArray *words = g_ptr_array_new();
   g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);
@@ -108,27 +117,33 @@ known_words(const PwModel *model)
     for (gsize j = 0; j < photo->n_marks; j++)
       add_once(words, seen, photo->marks[j].text->part);
   }
+  if (of_work)
+    add_parts_of_work(model->volume, words, seen);
   g_ptr_array_add(words, NULL);
   return words;
 }
 
-/* A word with a number ("leaf 3") is meant as it stands. */
+/* A word with a number ("leaf 3") is meant as it stands; so is a part that treatment leaves alone,
+ * of which there need be no other word. */
 static void
-check_word(const PwModel *model, const PwConsent *consent, const char *word,
+check_word(const PwModel *model, const PwConsent *consent, gboolean of_work, const char *word,
            PwComplaints *complaints)
 {
-  g_autoptr(GPtrArray) words = known_words(model);
+  g_autoptr(GPtrArray) words = known_words(model, of_work);
   for (guint i = 0; i + 1 < words->len; i++)
     if (pw_mean_the_same(words->pdata[i], word))
       return;
   const char *near = strpbrk(word, "0123456789") == NULL
                          ? pw_nearest_word(word, (const char *const *)words->pdata)
                          : NULL;
+  if (of_work && near == NULL)
+    return;
   pw_yaml_complain(model->volume->yaml, consent->node, complaints, "excepts nothing",
                    near ? PW_SEVERITY_ERROR : PW_SEVERITY_WARNING,
-                   "except: \"%s\" is no mark's part and no photograph's view or place here, so it "
-                   "keeps nothing back%s%s",
-                   word, near ? "; did you mean " : "", near ? near : "");
+                   "except: \"%s\" is no %s here, so it keeps nothing back%s%s", word,
+                   of_work ? "part that was proposed, treated or marked"
+                           : "mark's part and no photograph's view or place",
+                   near ? "; did you mean " : "", near ? near : "");
 }
 
 static void
@@ -145,7 +160,9 @@ check_except(const PwModel *model, const PwConsent *consent, const char *word,
                        "write its path in the volume folder",
                        word);
   } else if (consent == pw_model_consent_to(model, PW_CONSENT_TO_SHOW).word) {
-    check_word(model, consent, word, complaints);
+    check_word(model, consent, FALSE, word, complaints);
+  } else if (consent == pw_model_consent_to(model, PW_CONSENT_TO_TREATMENT).word) {
+    check_word(model, consent, TRUE, word, complaints);
   }
 }
 

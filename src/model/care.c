@@ -12,7 +12,8 @@
 const char *
 pw_reason_name(PwReasonKind kind)
 {
-  static const char *const names[] = {"term", "height", "thickness", "binding", "date", "piece"};
+  static const char *const names[] = {"term",    "term-alone", "height", "thickness",
+                                      "binding", "date",       "piece"};
   return names[kind];
 }
 
@@ -88,9 +89,10 @@ holds_term(Asking *asking, const char *name)
 {
   Finding finding = {FALSE, g_ptr_array_new()};
   find_term(asking, name, &finding);
+  const PwReasonKind kind = finding.parts->len > 0 ? PW_REASON_TERM : PW_REASON_TERM_ALONE;
   g_ptr_array_add(finding.parts, NULL);
   if (finding.found)
-    give_reason(asking, PW_REASON_TERM, name, g_strjoinv(", ", (char **)finding.parts->pdata));
+    give_reason(asking, kind, name, g_strjoinv(", ", (char **)finding.parts->pdata));
   g_ptr_array_unref(finding.parts);
   return finding.found;
 }
@@ -180,7 +182,7 @@ years_of(const char *text, int *first, int *last)
     if (!is_year && !is_century)
       continue;
     const int from = is_year ? (int)number : (int)(number - 1) * 100;
-    const int to = is_year ? (int)number : (int)number * 100;
+    const int to = is_year ? (int)number : (int)number * 100 - 1;
     *first = any ? MIN(*first, from) : from;
     *last = any ? MAX(*last, to) : to;
     any = TRUE;
