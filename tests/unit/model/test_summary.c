@@ -9,8 +9,8 @@
 #include <cmocka.h>
 
 #define LOOKED "privacy-checked: 2026-03-05\n"
-#define VOLUME                                       \
-  "volume: {id: T-1}\nviews: [front board, spine]\n" \
+#define VOLUME                                             \
+  "volume: {id: T-1}\nviews: [tail, front board, spine]\n" \
   "consents:\n  - {on: 2026-03-09, by: owner, to: show publicly, is: given}\n"
 
 /* Squares of 10 mm: a loss seen twice, one that is private, one on the leaf; afterwards the first
@@ -108,7 +108,7 @@ what_is_withheld_counts_nowhere_for_the_public(void **state)
   bench_assert_near(pw_size_quantity(&loss->before.area_mm2).value, 100, 1e-6);
   assert_false(loss->has_change);
   assert_int_equal(summary->n_before, 2);
-  assert_false(summary->faces[0].has_after);
+  assert_false(summary->faces[1].has_after);
 }
 
 static void
@@ -117,14 +117,18 @@ faces_stand_as_they_are_wanted_and_say_what_was_not_photographed(void **state)
   Bench *bench = *state;
   open_squares(bench);
   g_autoptr(PwModelSummary) summary = pw_model_summary_new(bench->model, PW_FOR_STUDIO);
-  assert_int_equal(summary->n_faces, 2);
-  assert_string_equal(summary->faces[0].view, "front board");
-  assert_int_equal(summary->faces[0].n_photos, 2);
-  assert_int_equal(summary->faces[0].n_before, 3);
-  assert_int_equal(summary->faces[0].n_after, 1);
-  assert_int_equal(summary->faces[1].n_before, 1);
-  assert_true(summary->faces[0].has_after);
-  assert_false(summary->faces[1].has_after);
+  assert_int_equal(summary->n_faces, 3);
+  assert_string_equal(summary->faces[0].view, "tail");
+  assert_int_equal(summary->faces[0].n_photos, 0);
+  assert_false(summary->faces[0].has_before);
+  const PwModelFace *board = &summary->faces[1], *spine = &summary->faces[2];
+  assert_string_equal(board->view, "front board");
+  assert_int_equal(board->n_photos, 2);
+  assert_int_equal(board->n_before, 3);
+  assert_int_equal(board->n_after, 1);
+  assert_int_equal(spine->n_before, 1);
+  assert_true(board->has_after);
+  assert_false(spine->has_after);
 }
 
 /* The leaf's tear is on no photograph of after: nothing is said of what became of it. */
@@ -140,6 +144,29 @@ no_change_is_told_of_what_was_not_followed(void **state)
   assert_int_equal(tear->n_followed, 0);
   assert_int_equal(tear->after.count, 0);
   assert_false(tear->has_change);
+}
+
+static void
+no_change_is_told_where_one_of_two_was_not_followed(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.png",
+              "stage: before\nview: front board\n" BENCH_SCALE "marks:\n"
+              "  - {id: 1, term: loss, part: board, "
+              "outline: \"100,100 200,100 200,200 100,200\"}\n"
+              "  - {id: 2, term: loss, part: board, "
+              "outline: \"300,100 400,100 400,200 300,200\"}\n");
+  bench_photo(bench, "c.png",
+              "stage: after\nview: front board\n" BENCH_SCALE "marks:\n"
+              "  - {id: 1, term: loss, part: board, earlier: \"a.png#1\", gone: yes}\n");
+  bench_open(bench, 0);
+  g_autoptr(PwModelSummary) summary = pw_model_summary_new(bench->model, PW_FOR_STUDIO);
+  const PwModelCondition *loss = &summary->parts[0].terms[0];
+  assert_int_equal(loss->n_before, 2);
+  assert_int_equal(loss->n_followed, 1);
+  assert_true(loss->before.has_area && loss->after.has_area);
+  assert_false(loss->has_change);
 }
 
 static void
@@ -217,6 +244,7 @@ main(void)
       TEST(what_is_withheld_counts_nowhere_for_the_public),
       TEST(faces_stand_as_they_are_wanted_and_say_what_was_not_photographed),
       TEST(no_change_is_told_of_what_was_not_followed),
+      TEST(no_change_is_told_where_one_of_two_was_not_followed),
       TEST(parts_stand_from_the_outside_in),
       TEST(what_a_document_owes_and_the_record_lacks_is_named),
       TEST(a_folder_without_volume_yaml_owes_everything),
