@@ -2,6 +2,8 @@
  *   show-html FOLDER WHOM LANGUAGE FILE */
 #include <platewright/platewright.h>
 
+#include "report/chart.h"
+#include "report/faces.h"
 #include "report/set_html.h"
 
 static const char hostile[] = "</script></style><img src=x onerror=alert(1)> & \"quoted\" 'so'";
@@ -80,6 +82,19 @@ add_drawing(PwDoc *doc, const PwStyle *style)
   pw_doc_drawing(doc, drawing, "Figure: what a drawing is made of");
 }
 
+static void
+add_charts(PwDoc *doc, const PwModel *model, const PwReportOptions *options)
+{
+  g_autoptr(PwModelSummary) summary = pw_model_summary_new(model, options->audience);
+  g_autoptr(GPtrArray) charts = pw_charts_new(summary, options);
+  pw_doc_heading(doc, 1, "Condition", "condition");
+  PwDrawing *faces = pw_faces_new(model, summary, options);
+  if (faces != NULL)
+    pw_doc_drawing(doc, faces, "Damage, face by face");
+  while (charts->len > 0)
+    pw_doc_drawing(doc, g_ptr_array_steal_index(charts, 0), "Condition by part");
+}
+
 static PwDoc *
 new_doc(const PwModel *model, const PwReportOptions *options)
 {
@@ -90,6 +105,7 @@ new_doc(const PwModel *model, const PwReportOptions *options)
   add_words(doc);
   add_table(doc);
   add_drawing(doc, options->style);
+  add_charts(doc, model, options);
   pw_doc_heading(doc, 1, "Plates", "plates");
   for (gsize i = 0; i < pw_model_n_plates(model); i++)
     pw_doc_plate(doc, pw_model_peek_plate(model, i));
