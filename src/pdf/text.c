@@ -140,6 +140,7 @@ pw_text_new_spans(PwPdf *pdf, const PwFace *face, const PwSpan *spans, gsize n, 
   g_array_set_clear_func(text->stretches, clear_stretch);
   PangoFontDescription *description = description_new(face);
   PangoAttrList *attributes = pango_attr_list_new();
+  pango_attr_list_insert(attributes, pango_attr_insert_hyphens_new(FALSE));
   GString *words = g_string_new(NULL);
   for (gsize i = 0; i < n; i++)
     add_span(text, attributes, words, &spans[i]);

@@ -106,6 +106,21 @@ a_line_feed_begins_a_line(void **state)
   assert_string_equal(g_strstrip(words), "turnin");
 }
 
+/* A reader of the file's text does not see a hyphen that is only drawn, but its width is there. */
+static void
+no_hyphen_is_drawn(void **state)
+{
+  (void)state;
+  PwPdf *pdf = look_new();
+  PwFace face = look_face("Gentium Plus");
+  g_autoptr(PwText) letter = pw_text_new(pdf, &face, "m", 0);
+  g_autoptr(PwText) word = pw_text_new(pdf, &face, "mmmmmmmmmmmmmmmmmmmmmmmm", 20);
+  assert_true(pw_text_n_lines(word) > 1);
+  double letters = pw_text_width(word) / pw_text_width(letter);
+  assert_true(fabs(letters - round(letters)) < 0.02);
+  pw_pdf_free(pdf);
+}
+
 /* In a column as wide as the widest word no word is broken, in one a little narrower one is. */
 static void
 the_widest_word_is_told(void **state)
@@ -151,6 +166,7 @@ main(void)
       cmocka_unit_test(no_letter_is_lost_between_spans),
       cmocka_unit_test(no_span_is_an_empty_line),
       cmocka_unit_test(a_text_is_set_anew_in_another_column),
+      cmocka_unit_test(no_hyphen_is_drawn),
       cmocka_unit_test(a_line_feed_begins_a_line),
       cmocka_unit_test(the_widest_word_is_told),
       cmocka_unit_test(a_text_knows_where_it_begins),

@@ -1,0 +1,14 @@
+/* Set as PDF: a document becomes pages of text, its plates on pages of their own between them. */
+#ifndef PW_REPORT_SET_PDF_H
+#define PW_REPORT_SET_PDF_H
+
+#include <platewright/report.h>
+
+#include "doc.h"
+
+/* The finished file. The same document gives the same bytes. `archival` and `why` as in
+ * pw_pdf_finish. */
+GBytes *pw_set_pdf(const PwModel *model, const PwDoc *doc, const PwReportOptions *options,
+                   gboolean *archival, char **why, GError **error);
+
+#endif

@@ -1,0 +1,261 @@
+/* Blocks of words as strips: paragraphs, lists, facts, and the line that stands for a plate. Words
+ * run in the column of text; labels and numerals hang to the left of it.
+ */
+#include "set_pdf_setting.h"
+
+/* From a numeral or a dash to its words. */
+#define NUMERAL_APART 2.4
+/* White above and below the words of a fact, between its hairlines. */
+#define FACT_PAD 0.8
+/* White between the rules of a caution and its words. */
+#define CAUTION_PAD 1.6
+/* White between the points of a list, in steps of the grid. */
+#define POINT_SPACE 0.25
+
+/* ---- What stands beside a block ---------------------------------------------------- */
+
+static gboolean
+is_blank(const PwBlock *block)
+{
+  switch (block->kind) {
+  case PW_BLOCK_HEADING:
+  case PW_BLOCK_PARAGRAPH:
+    return pw_prose_is_empty(&block->prose);
+  case PW_BLOCK_LIST:
+  case PW_BLOCK_FACTS:
+    return block->items->len == 0;
+  case PW_BLOCK_SIGN:
+    return block->labels->len == 0;
+  case PW_BLOCK_TABLE:
+    return block->n_columns == 0;
+  case PW_BLOCK_PLATE:
+  case PW_BLOCK_DRAWING:
+  case PW_BLOCK_BREAK:
+    return FALSE;
+  }
+  return TRUE;
+}
+
+static const PwBlock *
+block_at(const PwSetting *s, guint block)
+{
+  return s->doc->blocks->pdata[block - 1];
+}
+
+const PwBlock *
+pw_set_peek_before(const PwSetting *s)
+{
+  for (guint i = s->block; i > 1; i--)
+    if (!is_blank(block_at(s, i - 1)))
+      return block_at(s, i - 1);
+  return NULL;
+}
+
+const PwBlock *
+pw_set_peek_after(const PwSetting *s)
+{
+  for (guint i = s->block + 1; i <= s->doc->blocks->len; i++)
+    if (!is_blank(block_at(s, i)))
+      return block_at(s, i);
+  return NULL;
+}
+
+/* White that a block wants on either side, in steps. */
+static double
+white_of(const PwBlock *block)
+{
+  switch (block->kind) {
+  case PW_BLOCK_PARAGRAPH:
+    return block->role == PW_PARAGRAPH_CAUTION ? 1 : 0.5;
+  case PW_BLOCK_LIST:
+    return 0.5;
+  default:
+    return 1;
+  }
+}
+
+static double
+white_between(const PwBlock *before, const PwBlock *block)
+{
+  static const double over_heading[] = {2.5, 1.5, 1};
+  gboolean under_heading = before->kind == PW_BLOCK_HEADING;
+  if (block->kind == PW_BLOCK_HEADING && (block->level == 1 || !under_heading))
+    return over_heading[CLAMP(block->level, 1, 3) - 1];
+  if (under_heading)
+    return 0.5;
+  if (block->kind == PW_BLOCK_PLATE && before->kind == PW_BLOCK_PLATE)
+    return 0;
+  return MAX(white_of(before), white_of(block));
+}
+
+/* What stands beside its heading has the white of the heading above it. */
+double
+pw_set_space(const PwSetting *s)
+{
+  const PwBlock *block = block_at(s, s->block), *before = pw_set_peek_before(s);
+  if (s->side_head != NULL && block->kind != PW_BLOCK_HEADING)
+    return s->side_space;
+  return s->grid.step * (before != NULL ? white_between(before, block) : 2);
+}
+
+/* ---- Words ------------------------------------------------------------------------- */
+
+static void
+set_caution(PwSetting *s, const PwBlock *block)
+{
+  PwText *text = pw_set_prose(s, PW_ROLE_DOC_BODY, &block->prose, PW_VOICE_PLAIN, s->grid.measure);
+  double rule = pw_style_length(s->style, "document-rule"), end = s->grid.text + s->grid.measure;
+  guint first = s->strips->len;
+  pw_set_begin(s, PW_ELEMENT_P);
+  pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, pw_set_space(s), CAUTION_PAD);
+  pw_set_end(s);
+  pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.text, end, 0, rule);
+  PwStrip *last = pw_setting_peek_strip(s, s->strips->len - 1);
+  last->height += CAUTION_PAD;
+  pw_strip_rule(last, s->grid.text, end, last->height, rule);
+}
+
+static void
+set_paragraph(PwSetting *s, const PwBlock *block)
+{
+  static const PwRole roles[] = {[PW_PARAGRAPH_BODY] = PW_ROLE_DOC_BODY,
+                                 [PW_PARAGRAPH_LEAD] = PW_ROLE_DOC_LEAD,
+                                 [PW_PARAGRAPH_NOTE] = PW_ROLE_DOC_NOTE};
+  if (block->role == PW_PARAGRAPH_CAUTION) {
+    set_caution(s, block);
+    return;
+  }
+  PwRole role = roles[block->role];
+  PwText *text = pw_set_prose(s, role, &block->prose, PW_VOICE_PLAIN, s->grid.measure);
+  pw_set_begin(s, PW_ELEMENT_P);
+  pw_set_lines(s, role, text, s->grid.text, pw_set_space(s), 0);
+  pw_set_end(s);
+}
+
+/* ---- Lists and facts --------------------------------------------------------------- */
+
+static void
+hang_numeral(PwSetting *s, const PwBlock *block, guint i)
+{
+  g_autofree char *numeral = g_strdup_printf("%u", i + 1);
+  PwText *text = pw_set_words(s, PW_ROLE_DOC_NUMERAL, block->is_numbered ? numeral : "\u2013", 0);
+  pw_set_hang(s, PW_ELEMENT_LABEL, text, s->grid.text - NUMERAL_APART, 1);
+}
+
+static void
+set_list(PwSetting *s, const PwBlock *block)
+{
+  double apart = POINT_SPACE * s->grid.step;
+  pw_set_begin(s, PW_ELEMENT_LIST);
+  for (guint i = 0; i < block->items->len; i++) {
+    PwText *text =
+        pw_set_prose(s, PW_ROLE_DOC_BODY, block->items->pdata[i], PW_VOICE_PLAIN, s->grid.measure);
+    pw_set_begin(s, PW_ELEMENT_ITEM);
+    hang_numeral(s, block, i);
+    pw_set_begin(s, PW_ELEMENT_BODY);
+    pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, i == 0 ? pw_set_space(s) : apart, 0);
+    pw_set_end(s);
+    pw_set_end(s);
+  }
+  pw_set_end(s);
+}
+
+/* A label too long to hang stands over its words. */
+static void
+set_label(PwSetting *s, const char *label, double above)
+{
+  PwText *text = pw_set_words(s, PW_ROLE_DOC_LABEL, label, s->grid.side_width);
+  if (pw_set_may_hang(s, text)) {
+    pw_set_hang(s, PW_ELEMENT_LABEL, text, s->grid.left, pw_set_align(text));
+    return;
+  }
+  text = pw_set_words(s, PW_ROLE_DOC_LABEL, label, s->grid.measure);
+  pw_set_begin(s, PW_ELEMENT_LABEL);
+  pw_set_lines(s, PW_ROLE_DOC_LABEL, text, s->grid.text, above, FACT_PAD);
+  pw_set_end(s);
+  pw_set_keep(s);
+}
+
+static void
+set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
+{
+  double hairline = pw_style_length(s->style, "hairline");
+  PwText *text = pw_set_prose(s, PW_ROLE_DOC_BODY, prose, PW_VOICE_PLAIN, s->grid.measure);
+  guint first = s->strips->len;
+  pw_set_begin(s, PW_ELEMENT_ITEM);
+  set_label(s, label, above);
+  pw_set_begin(s, PW_ELEMENT_BODY);
+  pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, s->strips->len > first ? 0 : above,
+               FACT_PAD);
+  pw_set_end(s);
+  pw_set_end(s);
+  pw_set_settle(s);
+  pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.left, s->grid.left + s->grid.full, 0,
+                hairline);
+  pw_setting_peek_strip(s, s->strips->len - 1)->height += FACT_PAD;
+}
+
+static void
+set_facts(PwSetting *s, const PwBlock *block)
+{
+  pw_set_stand(s);
+  pw_set_begin(s, PW_ELEMENT_LIST);
+  for (guint i = 0; i < block->items->len; i++)
+    set_fact(s, block->labels->pdata[i], block->items->pdata[i], i == 0 ? pw_set_space(s) : 0);
+  pw_set_end(s);
+}
+
+/* ---- Plates ------------------------------------------------------------------------ */
+
+/* A plate has pages of its own; where it is mentioned in the text stands a line that leads there.
+ */
+static void
+set_plate(PwSetting *s, const PwBlock *block)
+{
+  const PwBlock *before = pw_set_peek_before(s), *after = pw_set_peek_after(s);
+  pw_set_stand(s);
+  g_autofree char *number = g_strdup_printf("%u", block->number);
+  g_autofree char *label = pw_words_dup_phrase(s->words, "plate-n", "n", number, NULL);
+  PwText *hung = pw_set_link(s, PW_ROLE_DOC_LABEL, label, block->anchor, s->grid.side_width);
+  PwText *title =
+      pw_set_link(s, PW_ROLE_DOC_BODY, block->plate->title, block->anchor, s->grid.measure);
+  if (before == NULL || before->kind != PW_BLOCK_PLATE)
+    pw_set_begin(s, PW_ELEMENT_LIST);
+  pw_set_begin(s, PW_ELEMENT_ITEM);
+  pw_set_hang(s, PW_ELEMENT_LABEL, hung, s->grid.left, pw_set_align(hung));
+  pw_set_begin(s, PW_ELEMENT_BODY);
+  pw_set_lines(s, PW_ROLE_DOC_BODY, title, s->grid.text, pw_set_space(s), 0);
+  pw_set_end(s);
+  pw_set_end(s);
+  if (after == NULL || after->kind != PW_BLOCK_PLATE)
+    pw_set_end(s);
+}
+
+/* ---- Any --------------------------------------------------------------------------- */
+
+static void
+set_break(PwSetting *s, const PwBlock *block)
+{
+  (void)block;
+  if (s->strips->len > 0)
+    pw_setting_peek_strip(s, s->strips->len - 1)->ends_page = TRUE;
+}
+
+void
+pw_set_block(PwSetting *s, const PwBlock *block)
+{
+  static void (*const set[])(PwSetting *, const PwBlock *) = {
+      [PW_BLOCK_HEADING] = pw_set_heading, [PW_BLOCK_PARAGRAPH] = set_paragraph,
+      [PW_BLOCK_LIST] = set_list,          [PW_BLOCK_FACTS] = set_facts,
+      [PW_BLOCK_TABLE] = pw_set_table,     [PW_BLOCK_PLATE] = set_plate,
+      [PW_BLOCK_DRAWING] = pw_set_drawing, [PW_BLOCK_SIGN] = pw_set_sign,
+      [PW_BLOCK_BREAK] = set_break};
+  if (is_blank(block))
+    return;
+  guint first = s->strips->len;
+  pw_set_place(s, block->kind == PW_BLOCK_PLATE ? NULL : block->anchor);
+  set[block->kind](s, block);
+  pw_set_settle(s);
+  if (first < s->strips->len)
+    pw_setting_peek_strip(s, first)->is_aligned = TRUE;
+}

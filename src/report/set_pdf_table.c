@@ -1,0 +1,213 @@
+/* Tables: rows between hairlines under a head that is repeated where they go on. A row is never
+ * broken unless it is longer than a page. What cannot be missed has a bar beside it and strong
+ * words; a sum stands under a rule.
+ */
+#include "set_pdf_columns.h"
+#include "set_pdf_setting.h"
+
+/* White between columns; above and below the words of a row; from its bar to a row. */
+#define COLUMN_APART 4.0
+#define ROW_PAD 0.9
+#define BAR_APART 2.4
+/* From a caption to the head under it. */
+#define CAPTION_DROP 0.8
+/* A row longer than a page goes on in pieces of at most this share of one. */
+#define PIECE 0.2
+/* A row shorter than this share of a page is no reason to leave another alone on a page. */
+#define SHORT_ROW 0.12
+
+typedef struct {
+  const PwBlock *block;
+  PwText **heads, **cells;
+  double *widths, *lefts;
+  double left, width;
+  double rule, hairline;
+  double leading, baseline; /* of all cells of a row; below the top of a line */
+  int head;                 /* its strip */
+} Table;
+
+/* ---- Columns ----------------------------------------------------------------------- */
+
+static PwRole
+role_of(const Table *t, gsize column)
+{
+  return t->block->columns[column].kind == PW_COLUMN_FIGURES ? PW_ROLE_DOC_FIGURES
+                                                             : PW_ROLE_DOC_CELL;
+}
+
+static double
+align_of(const Table *t, gsize column, const PwText *text)
+{
+  return t->block->columns[column].kind == PW_COLUMN_FIGURES ? 1 : pw_set_align(text);
+}
+
+static void
+set_cells(Table *t, PwSetting *s)
+{
+  gsize n = t->block->n_columns;
+  t->heads = g_new(PwText *, n);
+  t->cells = g_new(PwText *, n * t->block->rows->len + 1);
+  for (gsize j = 0; j < n; j++)
+    t->heads[j] = pw_set_words(s, PW_ROLE_DOC_COLUMN, t->block->columns[j].title, 0);
+  for (guint i = 0; i < t->block->rows->len; i++) {
+    const PwRow *row = t->block->rows->pdata[i];
+    PwVoice least = row->is_open || row->is_sum ? PW_VOICE_STRONG : PW_VOICE_PLAIN;
+    for (gsize j = 0; j < n; j++)
+      t->cells[i * n + j] = pw_set_prose(s, role_of(t, j), &row->cells[j], least, 0);
+  }
+}
+
+static void
+place_columns(Table *t, const PwSetting *s)
+{
+  gsize n = t->block->n_columns;
+  t->widths = g_new0(double, n);
+  t->lefts = g_new0(double, n);
+  gboolean is_wide = pw_set_columns(t->block, t->heads, t->cells, s->grid.measure, s->grid.full,
+                                    COLUMN_APART, t->widths);
+  t->left = is_wide ? s->grid.left : s->grid.text;
+  t->width = is_wide ? s->grid.full : s->grid.measure;
+  double x = t->left;
+  for (gsize j = 0; j < n; j++) {
+    t->lefts[j] = x;
+    x += t->widths[j] + COLUMN_APART;
+    pw_text_set_width(t->heads[j], t->widths[j]);
+    for (guint i = 0; i < t->block->rows->len; i++)
+      pw_text_set_width(t->cells[i * n + j], t->widths[j]);
+  }
+}
+
+static void
+table_clear(Table *t)
+{
+  g_free(t->heads);
+  g_free(t->cells);
+  g_free(t->widths);
+  g_free(t->lefts);
+}
+
+/* ---- Caption and head -------------------------------------------------------------- */
+
+static void
+set_caption(const Table *t, PwSetting *s)
+{
+  PwText *text = pw_set_prose(s, PW_ROLE_DOC_CAPTION, &t->block->prose, PW_VOICE_PLAIN, t->width);
+  pw_set_begin(s, PW_ELEMENT_CAPTION);
+  pw_set_lines(s, PW_ROLE_DOC_CAPTION, text, t->left, pw_set_space(s), 0);
+  pw_set_end(s);
+  pw_set_keep(s);
+}
+
+/* The heads of columns stand on one last line. */
+static void
+set_head(Table *t, PwSetting *s, double above)
+{
+  double highest = 0;
+  for (gsize j = 0; j < t->block->n_columns; j++)
+    highest = MAX(highest, pw_text_height(t->heads[j]));
+  double height = ROW_PAD + highest + ROW_PAD;
+  pw_set_begin(s, PW_ELEMENT_ROW);
+  t->head = (int)s->strips->len;
+  double last = height - ROW_PAD - pw_set_leading(s, PW_ROLE_DOC_COLUMN);
+  PwStrip *strip = pw_set_strip(s, above, height, last + pw_text_first_baseline(t->heads[0]));
+  pw_strip_rule(strip, t->left, t->left + t->width, 0, t->rule);
+  pw_strip_rule(strip, t->left, t->left + t->width, height, t->hairline);
+  for (gsize j = 0; j < t->block->n_columns; j++) {
+    PwText *head = t->heads[j];
+    double top = height - ROW_PAD - pw_text_height(head);
+    pw_strip_begin(strip, PW_ELEMENT_COLUMN_HEAD);
+    pw_strip_text(strip, head, t->lefts[j], top + pw_text_first_baseline(head),
+                  align_of(t, j, head));
+    pw_strip_end(strip);
+  }
+  pw_strip_end(strip);
+}
+
+/* ---- Rows -------------------------------------------------------------------------- */
+
+static guint
+row_lines(const Table *t, guint row)
+{
+  guint most = 1;
+  for (gsize j = 0; j < t->block->n_columns; j++)
+    most = MAX(most, pw_text_n_lines(t->cells[row * t->block->n_columns + j]));
+  return most;
+}
+
+/* Lines first..first+n-1 of every cell of a row; white only above and below the whole. */
+static void
+set_piece(const Table *t, PwSetting *s, guint row, guint first, guint n)
+{
+  const PwRow *what = t->block->rows->pdata[row];
+  double over = first == 0 ? ROW_PAD : 0, bar = pw_style_length(s->style, "document-bar");
+  double height = over + n * t->leading + (first + n == row_lines(t, row) ? ROW_PAD : 0);
+  pw_set_begin(s, PW_ELEMENT_ROW);
+  PwStrip *strip = pw_set_strip(s, 0, height, 0);
+  strip->head = t->head;
+  if (what->is_open)
+    pw_strip_bar(strip, t->left - BAR_APART, over / 2, height - ROW_PAD / 2, bar);
+  for (gsize j = 0; j < t->block->n_columns; j++) {
+    const PwText *cell = t->cells[row * t->block->n_columns + j];
+    guint n_lines = pw_text_n_lines(cell), end = MIN(first + n, n_lines);
+    pw_strip_begin(strip, PW_ELEMENT_CELL);
+    if (first < end)
+      pw_strip_lines(strip, cell, t->lefts[j], over + t->baseline, align_of(t, j, cell), first,
+                     end - first);
+    pw_strip_end(strip);
+  }
+  pw_strip_end(strip);
+}
+
+/* Whether a row stays on the page of the one before it: the first under its head, a sum under what
+ * it sums, and at either end no short one alone. */
+static gboolean
+stays(const Table *t, const PwSetting *s, guint row)
+{
+  const PwRow *what = t->block->rows->pdata[row];
+  double page = s->grid.bottom - s->grid.top;
+  gboolean is_short = row_lines(t, row) * t->leading < SHORT_ROW * page;
+  return row == 0 || what->is_sum || (is_short && (row == 1 || row == t->block->rows->len - 1));
+}
+
+static void
+set_row(const Table *t, PwSetting *s, guint row)
+{
+  const PwRow *what = t->block->rows->pdata[row];
+  guint n = row_lines(t, row), first = s->strips->len;
+  double page = s->grid.bottom - s->grid.top - pw_setting_peek_strip(s, (guint)t->head)->height;
+  gboolean is_long = n * t->leading + 2 * ROW_PAD > page;
+  guint piece = is_long ? (guint)MAX(1, PIECE * page / t->leading) : n;
+  pw_set_place(s, what->anchor);
+  for (guint line = 0; line < n; line += piece)
+    set_piece(t, s, row, line, MIN(piece, n - line));
+  PwStrip *strip = pw_setting_peek_strip(s, first),
+          *last = pw_setting_peek_strip(s, s->strips->len - 1);
+  strip->is_tied = stays(t, s, row);
+  if (what->is_sum)
+    pw_strip_rule(strip, t->left, t->left + t->width, 0, t->rule);
+  pw_strip_rule(last, t->left, t->left + t->width, last->height,
+                row + 1 == t->block->rows->len ? t->rule : t->hairline);
+}
+
+void
+pw_set_table(PwSetting *s, const PwBlock *block)
+{
+  gboolean has_caption = !pw_prose_is_empty(&block->prose);
+  Table t = {.block = block};
+  t.rule = pw_style_length(s->style, "document-rule");
+  t.hairline = pw_style_length(s->style, "hairline");
+  t.leading = MAX(pw_set_leading(s, PW_ROLE_DOC_CELL), pw_set_leading(s, PW_ROLE_DOC_FIGURES));
+  t.baseline = pw_text_first_baseline(pw_set_words(s, PW_ROLE_DOC_CELL, "", 0));
+  set_cells(&t, s);
+  place_columns(&t, s);
+  if (t.left < s->grid.text)
+    pw_set_stand(s);
+  pw_set_begin(s, PW_ELEMENT_TABLE);
+  if (has_caption)
+    set_caption(&t, s);
+  set_head(&t, s, has_caption ? CAPTION_DROP : pw_set_space(s));
+  for (guint i = 0; i < block->rows->len; i++)
+    set_row(&t, s, i);
+  pw_set_end(s);
+  table_clear(&t);
+}
