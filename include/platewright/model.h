@@ -514,6 +514,12 @@ typedef enum {
  * "consents/treatment", NULL at the end; the names are static, the list is yours (g_free). */
 const char **pw_model_dup_unrecorded(const PwModel *model, guint due);
 
+/* Opens a photograph that is the one that was taken in, PW_ERROR_RECORD where the sidecar names
+ * another sha256: nothing is read from other pixels. `sha256` (or NULL) is yours, like the
+ * photograph. */
+PwPhoto *pw_model_open_original(const PwModel *model, const PwModelPhoto *photo, char **sha256,
+                                GError **error);
+
 /* ---- Rendered pictures, cached ----------------------------------------------------- */
 
 /* pw_photo_render_jpeg through the cache of the folder (keyed by the file's sha256 and everything

@@ -6,7 +6,9 @@
 #include <platewright/base.h>
 #include <platewright/card.h>
 #include <platewright/desk.h>
+#include <platewright/export.h>
 #include <platewright/geometry.h>
+#include <platewright/labels.h>
 #include <platewright/measure.h>
 #include <platewright/model.h>
 #include <platewright/pdf.h>

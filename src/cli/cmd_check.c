@@ -1,6 +1,8 @@
 /* check: what is missing, wrong, or changed since intake. */
 #include "command.h"
 
+#include <platewright/bag.h>
+
 #include <string.h>
 
 static const Option options[] = {
@@ -47,20 +49,41 @@ print_text(PwComplaints *findings)
 }
 
 static int
+tell(const Invocation *invocation, PwComplaints *findings)
+{
+  int status = given_flag(invocation, "--json") ? print_json(findings) : print_text(findings);
+  if (status == EXIT_DONE && pw_complaints_count(findings, PW_SEVERITY_WARNING) > 0)
+    status = EXIT_FINDINGS;
+  return status;
+}
+
+/* Whether all that was packed is there and unchanged; what the record in it says is for `check` of
+ * a copy of its data/. */
+static int
+check_bag(const Invocation *invocation)
+{
+  g_autoptr(PwComplaints) findings = pw_complaints_new();
+  g_autoptr(GError) error = NULL;
+  const PwBagCheckOptions check = {.progress = say_progress()};
+  if (!pw_bag_check(invocation->folder, &check, findings, &error))
+    return say_error(error);
+  return tell(invocation, findings);
+}
+
+static int
 run(const Invocation *invocation)
 {
   g_autoptr(PwComplaints) findings = pw_complaints_new();
   g_autoptr(GError) error = NULL;
+  if (pw_bag_is(invocation->folder))
+    return check_bag(invocation);
   PwModelOptions open = {.headers = TRUE, .progress = say_progress()};
   g_autoptr(PwModel) model = pw_model_open(invocation->folder, &open, findings, &error);
   if (model == NULL)
     return say_error(error);
   PwCheckOptions check = {given_flag(invocation, "--full"), say_progress()};
   pw_check(model, &check, findings);
-  int status = given_flag(invocation, "--json") ? print_json(findings) : print_text(findings);
-  if (status == EXIT_DONE && pw_complaints_count(findings, PW_SEVERITY_WARNING) > 0)
-    status = EXIT_FINDINGS;
-  return status;
+  return tell(invocation, findings);
 }
 
 const Command command_check = {

@@ -4,6 +4,7 @@
 #define PW_CLI_COMMAND_H
 
 #include <platewright/model.h>
+#include <platewright/style.h>
 
 /* Exit status; the same for every command, and part of its contract. */
 enum {
@@ -29,7 +30,7 @@ typedef struct {
 } Command;
 
 extern const Command command_intake, command_check, command_measure, command_plates,
-    command_card, command_lens, command_mark;
+    command_card, command_lens, command_mark, command_export, command_labels;
 
 /* What was asked for. */
 struct Invocation {

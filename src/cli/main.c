@@ -6,8 +6,8 @@
 #include <string.h>
 
 static const Command *const commands[] = {&command_intake,  &command_mark,   &command_check,
-                                          &command_measure, &command_plates, &command_card,
-                                          &command_lens};
+                                          &command_measure, &command_plates, &command_labels,
+                                          &command_export,  &command_card,   &command_lens};
 
 gboolean
 given_flag(const Invocation *invocation, const char *name)

@@ -2,7 +2,7 @@
 _platewright() {
   local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=
   if [ "$COMP_CWORD" -eq 1 ]; then
-    mapfile -t COMPREPLY < <(compgen -W "intake mark check measure plates card lens help --version" -- "$word")
+    mapfile -t COMPREPLY < <(compgen -W "intake mark check measure plates labels export card lens help --version" -- "$word")
     return
   fi
   case $before in
@@ -11,7 +11,11 @@ _platewright() {
   --language) mapfile -t COMPREPLY < <(compgen -W "en de" -f -- "$word"); return ;;
   --size) mapfile -t COMPREPLY < <(compgen -W "id1 a6 strip sheet" -- "$word"); return ;;
   --paper) mapfile -t COMPREPLY < <(compgen -W "a4 letter" -- "$word"); return ;;
-  --to) mapfile -t COMPREPLY < <(compgen -d -- "$word"); return ;;
+  --to)
+    if [ "${COMP_WORDS[1]}" = export ]; then mapfile -t COMPREPLY < <(compgen -W "csv bag" -- "$word")
+    else mapfile -t COMPREPLY < <(compgen -d -- "$word"); fi
+    return
+    ;;
   -o) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
   esac
   case ${COMP_WORDS[1]} in
@@ -20,6 +24,8 @@ _platewright() {
   check) options="--full --json" ;;
   measure) options="--budget --csv --json" ;;
   plates) options="-o --style --language --for --contact" ;;
+  labels) options="-o --start --only --language --style" ;;
+  export) options="--to -o --for --language" ;;
   card) options="--size --paper -o" ;;
   lens) options="--to" ;;
   esac

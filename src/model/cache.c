@@ -12,10 +12,22 @@
 
 enum { DIGEST_CHARS = 64, LARGEST_ENTRY = 256 * 1024 * 1024 };
 
+/* The payload of a bag (RFC 8493) is to stay as it was packed. */
+static gboolean
+is_in_a_bag(const char *folder)
+{
+  g_autofree char *name = g_path_get_basename(folder);
+  g_autofree char *bag = g_path_get_dirname(folder);
+  g_autofree char *declaration = g_build_filename(bag, "bagit.txt", NULL);
+  return strcmp(name, "data") == 0 && g_file_test(declaration, G_FILE_TEST_EXISTS);
+}
+
 /* A link may lead out of the folder, where nothing of ours is to be written or believed. */
 static gboolean
 is_ours(const char *folder, const char *kind)
 {
+  if (is_in_a_bag(folder))
+    return FALSE;
   g_autofree char *path = g_build_filename(folder, PW_CACHE_FOLDER, NULL);
   g_autofree char *inner = g_build_filename(path, kind, NULL);
   return !g_file_test(path, G_FILE_TEST_IS_SYMLINK) && !g_file_test(inner, G_FILE_TEST_IS_SYMLINK);

@@ -80,12 +80,6 @@ void pw_look_clear(PwLook *look);
 /* The cards in a photograph, through the cache of the folder; `found` is yours to clear. */
 gboolean pw_look_for_cards(const char *folder, PwPhoto *photo, const char *sha256, PwFound *found,
                            GError **error);
-/* Opens a photograph that is the one that was taken in, PW_ERROR_RECORD where the sidecar names
- * another sha256: nothing is read from other pixels. `sha256` (may be NULL) is yours, like the
- * photograph. */
-PwPhoto *pw_model_open_original(const PwModel *model, const PwModelPhoto *photo, char **sha256,
-                                GError **error);
-
 /* Names of the cards that intake finds, those of `volume` (or NULL) first. */
 typedef struct PwCardNames PwCardNames;
 PwCardNames *pw_card_names_new(const PwVolume *volume);

@@ -28,6 +28,8 @@ LEVELS = {
     "desk": None,  # any public header
     "cli": None,
 }
+# A module's further public headers.
+ALSO_OF = {"export": "report", "labels": "report"}
 # A third-party library stays in the module it stands beside.
 LIBRARIES = {
     r"nettle/": {"base"},
@@ -65,7 +67,7 @@ def sources(top):
 
 def module_of(path):
     match = re.match(r"(?:src|include/platewright)/(\w+)", path)
-    return match.group(1) if match else None
+    return ALSO_OF.get(match.group(1), match.group(1)) if match else None
 
 
 def wrong_includes(top, path, text):
@@ -74,8 +76,9 @@ def wrong_includes(top, path, text):
         return
     for number, line in enumerate(text.split("\n"), 1):
         ours = re.match(r'#include [<"]platewright/(\w+)\.h[>"]', line)
-        if ours and LEVELS[module] is not None and ours.group(1) not in LEVELS[module] | {module}:
-            yield f"{path}:{number}: {module} includes {ours.group(1)}, which stands beside or above it"
+        other = ours and ALSO_OF.get(ours.group(1), ours.group(1))
+        if ours and LEVELS[module] is not None and other not in LEVELS[module] | {module}:
+            yield f"{path}:{number}: {module} includes {other}, which stands beside or above it"
         private = re.match(r'#include "([^"]+)"', line)
         if private and not os.path.exists(os.path.join(top, os.path.dirname(path), private.group(1))):
             yield f"{path}:{number}: a private header of another folder"

@@ -1,0 +1,46 @@
+/* The tables of a record as a folder of CSV, and the sizes in them. */
+#include "tables.h"
+
+#include <string.h>
+
+void
+pw_export_put_size(PwCsv *csv, const char *column, const char *U_column, const PwSize *size)
+{
+  PwQuantity quantity = pw_size_quantity(size);
+  pw_csv_put_double(csv, column, quantity.value);
+  pw_csv_put_double(csv, U_column, quantity.u * pw_coverage_factor(quantity.dof));
+}
+
+void
+pw_export_put_sizes(PwCsv *csv, const PwModelMark *mark)
+{
+  if (mark->kind == PW_KIND_POINT)
+    pw_csv_put_int(csv, "count", mark->text->gone ? 0 : mark->text->count);
+  if (mark->kind == PW_KIND_POINT || !mark->sized)
+    return;
+  if (mark->kind == PW_KIND_LINE) {
+    pw_export_put_size(csv, "length_mm", "length_U_mm", &mark->sizes.length_mm);
+    return;
+  }
+  pw_export_put_size(csv, "area_mm2", "area_U_mm2", &mark->sizes.area_mm2);
+  pw_export_put_size(csv, "perimeter_mm", "perimeter_U_mm", &mark->sizes.perimeter_mm);
+  pw_export_put_size(csv, "longest_mm", "longest_U_mm", &mark->sizes.longest_mm);
+  if (mark->has_share)
+    pw_export_put_size(csv, "share_percent", "share_U_percent", &mark->share_percent);
+}
+
+gboolean
+pw_export_csv(const PwModel *model, PwAudience audience, const char *path, GError **error)
+{
+  if (!pw_model_may_show(model, audience, error))
+    return FALSE;
+  g_autoptr(PwFiling) filing = pw_filing_new(path, error);
+  for (int i = 0; filing && i < PW_N_TABLES; i++) {
+    if (audience == PW_FOR_PUBLIC && pw_tables[i].never_public)
+      continue;
+    g_autofree char *text = pw_tables[i].dup_text(model, audience);
+    if (!pw_filing_put(filing, pw_tables[i].name, text, strlen(text), error))
+      return FALSE;
+  }
+  return filing && pw_filing_finish(filing, error);
+}

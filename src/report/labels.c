@@ -1,0 +1,112 @@
+/* Sheets of labels: which pieces have one, and in which place of which sheet it stands. */
+#include "label.h"
+
+#include <string.h>
+
+/* A4; two columns, seven rows, the grid in the middle of the sheet. */
+static const double SHEET_WIDTH = 210, SHEET_HEIGHT = 297, COLUMN_GAP = 2.5;
+enum { COLUMNS = 2, ROWS = PW_LABELS_A_SHEET / COLUMNS };
+
+/* ---- Which pieces ------------------------------------------------------------------ */
+
+static const PwModelPiece *
+find_piece(const PwModelLedger *ledger, const char *id)
+{
+  for (gsize i = 0; i < ledger->n_pieces; i++)
+    if (strcmp(ledger->pieces[i].text->id, id) == 0)
+      return &ledger->pieces[i];
+  return NULL;
+}
+
+static gboolean
+is_kept(const PwModelPiece *piece)
+{
+  return piece->text->kept == NULL || g_ascii_strcasecmp(piece->text->kept, "none") != 0;
+}
+
+/* Those asked for, in the order asked; or all of which anything is kept. */
+static gboolean
+choose(const PwModelLedger *ledger, const PwLabelOptions *options, GPtrArray *pieces,
+       guint *n_not_kept, GError **error)
+{
+  for (const char *const *id = options->only; id && *id; id++) {
+    const PwModelPiece *piece = find_piece(ledger, *id);
+    if (piece == NULL) {
+      g_set_error(error, PW_ERROR, PW_ERROR_USE, "there is no piece \"%s\" in " PW_VOLUME_FILE,
+                  *id);
+      return FALSE;
+    }
+    g_ptr_array_add(pieces, (gpointer)(gsize)piece);
+  }
+  for (gsize i = 0; options->only == NULL && i < ledger->n_pieces; i++)
+    if (is_kept(&ledger->pieces[i]))
+      g_ptr_array_add(pieces, &ledger->pieces[i]);
+    else
+      ++*n_not_kept;
+  return TRUE;
+}
+
+static gboolean
+choose_some(const PwModelLedger *ledger, const PwLabelOptions *options, GPtrArray *pieces,
+            guint *n_not_kept, GError **error)
+{
+  if (options->start < 1 || options->start > PW_LABELS_A_SHEET) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "a sheet has labels 1 to %d", PW_LABELS_A_SHEET);
+    return FALSE;
+  }
+  if (ledger->n_pieces == 0) {
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+                "there are no pieces in " PW_VOLUME_FILE ", so that there is nothing to label; "
+                "enter what came off and what lay inside under `pieces:`");
+    return FALSE;
+  }
+  if (!choose(ledger, options, pieces, n_not_kept, error))
+    return FALSE;
+  if (pieces->len == 0)
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "of no piece is anything kept");
+  return pieces->len > 0;
+}
+
+/* ---- Drawing ----------------------------------------------------------------------- */
+
+static gboolean
+draw_all(PwPdf *pdf, const PwModel *model, const PwLabelOptions *options, const GPtrArray *pieces,
+         GError **error)
+{
+  const double left = (SHEET_WIDTH - COLUMNS * PW_LABEL_WIDTH - COLUMN_GAP) / 2;
+  const double top = (SHEET_HEIGHT - ROWS * PW_LABEL_HEIGHT) / 2;
+  cairo_t *cr = NULL;
+  for (guint i = 0; i < pieces->len; i++) {
+    const guint place = (options->start - 1 + i) % PW_LABELS_A_SHEET;
+    if (cr == NULL || place == 0)
+      cr = pw_pdf_begin_page(pdf, SHEET_WIDTH, SHEET_HEIGHT);
+    const double x = left + place % COLUMNS * (PW_LABEL_WIDTH + COLUMN_GAP);
+    const double y = top + place / COLUMNS * PW_LABEL_HEIGHT;
+    if (!pw_label_draw(pdf, cr, model, options, pieces->pdata[i], x, y, error))
+      return FALSE;
+  }
+  return TRUE;
+}
+
+GBytes *
+pw_labels_draw(const PwModel *model, const PwLabelOptions *options, PwLabelResult *result,
+               GError **error)
+{
+  g_autoptr(GPtrArray) pieces = g_ptr_array_new();
+  g_autoptr(PwModelLedger) ledger = pw_model_ledger_new(model, PW_FOR_STUDIO);
+  *result = (PwLabelResult){0};
+  if (!choose_some(ledger, options, pieces, &result->n_not_kept, error))
+    return NULL;
+  const PwVolume *volume = pw_model_peek_volume(model);
+  g_autofree char *title =
+      pw_words_dup_phrase(options->words, "label-subject", "id", pw_model_peek_id(model), NULL);
+  g_autofree char *date = pw_model_dup_date(model);
+  const PwPdfInfo info = {title, volume->studio_name, NULL, pw_words_peek_language(options->words),
+                          date};
+  g_autoptr(PwPdf) pdf = pw_pdf_new(&info, error);
+  if (pdf == NULL || !draw_all(pdf, model, options, pieces, error))
+    return NULL;
+  result->n_labels = pieces->len;
+  result->n_sheets = (options->start - 1 + pieces->len + PW_LABELS_A_SHEET - 1) / PW_LABELS_A_SHEET;
+  return pw_pdf_finish(pdf, &result->archival, &result->why_not_archival, error);
+}

@@ -1,0 +1,383 @@
+"""export: tables that read back as measure tells them, and bags that others than we verify."""
+import csv
+import hashlib
+import json
+import os
+import re
+import shutil
+import signal
+import subprocess
+import time
+
+from bench import COMMAND, Folder, check, demo, demo_truth, equal, measure_json, platewright, run, tool
+
+TABLES = ["hours.csv", "marks.csv", "photographs.csv", "pieces.csv"]
+BAG_TEXTS = ["READ ME FIRST.txt", "bag-info.txt", "bagit.txt", "manifest-sha256.txt",
+             "tagmanifest-sha256.txt"]
+
+
+def copy_of_demo(folder):
+    copy = os.path.join(folder.path, "volume")
+    shutil.copytree(demo(), copy, ignore=shutil.ignore_patterns(".platewright"))
+    return copy
+
+
+def edit(path, *changes):
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    for old, new in changes:
+        check(old in text, old)
+        text = text.replace(old, new)
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text)
+
+
+def read_bytes(*path):
+    with open(os.path.join(*path), "rb") as file:
+        return file.read()
+
+
+def files_of(folder):
+    """Every file, relative, sorted."""
+    return sorted(os.path.relpath(os.path.join(root, name), folder)
+                  for root, _, names in os.walk(folder) for name in names)
+
+
+def table(folder, name):
+    with open(os.path.join(folder, name), encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file, strict=True))
+
+
+def exported(folder, form, *options, status=0, volume=None):
+    out = os.path.join(folder.path, "out-" + form + "".join(options).replace("/", "-"))
+    result = platewright("export", volume or demo(), "--to", form, "-o", out, *options)
+    equal(result.status, status, result)
+    return out, result
+
+
+# ---- Tables ------------------------------------------------------------------------------
+
+SIZES = {"area": ("area_mm2", "area_U_mm2"), "perimeter": ("perimeter_mm", "perimeter_U_mm"),
+         "longest": ("longest_mm", "longest_U_mm"), "length": ("length_mm", "length_U_mm"),
+         "share": ("share_percent", "share_U_percent")}
+IN_JSON = {"area": "area_mm2", "perimeter": "perimeter_mm", "longest": "longest_mm",
+           "length": "length_mm", "share": "share_percent"}
+
+
+def test_the_sizes_of_the_tables_are_those_of_measure():
+    measured, _ = measure_json(demo())
+    with Folder() as folder:
+        out, _ = exported(folder, "csv")
+        equal(files_of(out), TABLES)
+        rows = {(row["file"], row["id"]): row for row in table(out, "marks.csv")}
+        n = 0
+        for photo in measured["photos"]:
+            for mark in photo["marks"]:
+                row = rows.pop((photo["file"], mark["id"]))
+                equal([row[key] for key in ("stage", "view", "term", "kind", "basis")],
+                      [photo["stage"], photo["view"], mark["term"], mark["kind"], mark["basis"]])
+                for size, (value, expanded) in SIZES.items():
+                    told = mark.get(IN_JSON[size])
+                    equal(row[value], "" if told is None else row[value])
+                    if told is not None:
+                        equal([float(row[value]), float(row[expanded])], [told["value"], told["U"]])
+                        n += 1
+        equal(rows, {}, "no row too many")
+        check(n > 50, n)
+        print(f"# {n} sizes compared")
+        numbers = {row["file"]: row["photograph"] for row in table(out, "photographs.csv")}
+        equal(list(numbers.values()), [str(i + 1) for i in range(len(numbers))])
+        check(all(numbers[row["file"]] == row["photograph"] for row in table(out, "marks.csv")), "numbers")
+
+
+def test_pieces_and_hours_are_those_of_the_record():
+    with Folder() as folder:
+        out, _ = exported(folder, "csv")
+        pieces = {row["id"]: row for row in table(out, "pieces.csv")}
+        equal(sorted(pieces), ["P1", "P2", "P3", "P4", "P5", "P6"])
+        equal([pieces["P3"][key] for key in ("kind", "what", "at", "kept", "outcome", "on", "file")],
+              ["found inside", "pressed fern", "pp. 44-45", "envelope 1", "replaced in position",
+               "2026-05-19", "during/LF12_0044.jpg"])
+        hours = table(out, "hours.csv")
+        # added up by hand from the demo's volume.yaml
+        for row, total in (("estimated", 32.0), ("actual", 28.5)):
+            equal(sum(float(line["hours"] or 0) for line in hours if line["row"] == row), total, row)
+        equal([line["rate"] for line in hours if line["rate"]], ["68.00"] * 3)
+
+
+def test_lines_end_as_the_rfc_has_it_and_formulas_do_not_run():
+    with Folder() as folder:
+        folder.write("v/volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\npieces:\n"
+                     '  - {id: P1, kind: part, what: "=1+1", found: "two, \\"three\\""}\n'
+                     '  - {id: P2, kind: part, what: "-", found: "one\\ntwo"}\n')
+        folder.photograph("v/a.png")
+        folder.write("v/a.png.yaml", "format: platewright-photo 1\nphoto: {source: studio}\nstage: before\n")
+        out, _ = exported(folder, "csv", volume=os.path.join(folder.path, "v"))
+        text = read_bytes(out, "pieces.csv")
+        check(text.endswith(b"\r\n") and text.count(b"\r\n") == 3, text)
+        rows = table(out, "pieces.csv")
+        equal([(row["what"], row["found"]) for row in rows],
+              [("'=1+1", 'two, "three"'), ("'-", "one\ntwo")])
+
+
+def everything(folder):
+    return "".join(f"{name}\n" + read_bytes(folder, name).decode("utf-8", "replace")
+                   for name in files_of(folder))
+
+
+def test_the_public_s_tables_hold_nothing_private():
+    truth = demo_truth()
+    with Folder() as folder:
+        studio, _ = exported(folder, "csv")
+        public, _ = exported(folder, "csv", "--for", "public")
+        equal(files_of(public), [name for name in TABLES if name != "hours.csv"])
+        all_of_it, shown = everything(studio), everything(public)
+        private = truth["never_in_public"]
+        check(any(word in all_of_it for word in private), "the search finds them in the studio's")
+        for word in private + truth["never_in_documents"]:
+            check(word not in shown, word)
+        for row in table(studio, "photographs.csv"):
+            check(os.path.basename(row["file"]) not in shown and row["sha256"][:12] not in shown, row)
+        rows = table(public, "marks.csv")
+        check(rows and not any(row["private"] or row["file"] or row["earlier"] for row in rows), "cells")
+        check(len(rows) < len(table(studio, "marks.csv")), "marks are kept back")
+        equal([row["id"] for row in table(public, "pieces.csv") if row["id"] in ("P3", "P4")], [],
+              "what lies on a photograph that is excepted")
+
+
+def test_without_consent_there_are_no_tables_for_the_public():
+    with Folder() as folder:
+        copy = copy_of_demo(folder)
+        edit(os.path.join(copy, "volume.yaml"),
+             ("to: show publicly, is: limited", "to: show publicly, is: asked"))
+        out, result = exported(folder, "csv", "--for", "public", status=1, volume=copy)
+        check("consent" in result.err and not os.path.exists(out), result)
+
+
+def test_nothing_that_is_there_is_replaced():
+    with Folder() as folder:
+        for form in ("csv", "bag"):
+            out = os.path.join(folder.path, "there-" + form)
+            os.mkdir(out)
+            folder.write(f"there-{form}/mine.txt", "mine")
+            result = platewright("export", demo(), "--to", form, "-o", out)
+            equal(result.status, 2, result)
+            check("is there already" in result.err, result)
+            equal(files_of(out), ["mine.txt"])
+        equal(sorted(os.listdir(folder.path)), ["there-bag", "there-csv"], "nothing is left beside")
+
+
+# ---- The studio's bag --------------------------------------------------------------------
+
+def test_the_studio_s_bag_is_the_folder_and_others_verify_it():
+    sha256sum = tool("sha256sum")
+    with Folder() as folder:
+        bag, result = exported(folder, "bag")
+        check("not for handing out" in result.err, result)
+        packed = [name for name in files_of(demo()) if not name.startswith(".")]
+        equal(files_of(os.path.join(bag, "data")), packed)
+        for name in packed:
+            check(read_bytes(demo(), name) == read_bytes(bag, "data", name), name)
+        equal(sorted(name for name in os.listdir(bag) if name != "data"), sorted(BAG_TEXTS))
+        for manifest in ("manifest-sha256.txt", "tagmanifest-sha256.txt"):
+            done = subprocess.run([sha256sum, "-c", "--strict", manifest], cwd=bag, check=False,
+                                  capture_output=True)
+            equal(done.returncode, 0, done)
+        lines = read_bytes(bag, "manifest-sha256.txt").decode().splitlines()
+        paths = [line.split("  ", 1)[1] for line in lines]
+        equal(paths, sorted(paths, key=str.encode))
+        total = sum(os.path.getsize(os.path.join(demo(), name)) for name in packed)
+        check(f"Payload-Oxum: {total}.{len(packed)}\n" in read_bytes(bag, "bag-info.txt").decode(), total)
+        result = platewright("check", bag)
+        equal(result.status, 0, result)
+        check(".platewright" not in os.listdir(os.path.join(bag, "data")), "check writes nothing")
+
+
+def test_the_same_record_is_the_same_bag():
+    with Folder() as folder:
+        one, _ = exported(folder, "bag")
+        other = os.path.join(folder.path, "other")
+        equal(platewright("export", demo(), "--to", "bag", "-o", other).status, 0)
+        for name in BAG_TEXTS:
+            equal(read_bytes(one, name), read_bytes(other, name), name)
+
+
+def test_what_to_read_first_names_what_is_there():
+    with Folder() as folder:
+        for language, words in (("en", "NOT FOR HANDING OUT"), ("de", "NICHT ZUR WEITERGABE")):
+            bag, _ = exported(folder, "bag", "--language", language)
+            text = read_bytes(bag, "READ ME FIRST.txt").decode()
+            for word in (words, "sha256sum -c manifest-sha256.txt", "data/volume.yaml", "PSR-1887-03",
+                         "plane-offset"):
+                check(word in text, f"{language}: {word}")
+            check(max(map(len, text.splitlines())) <= 78, "lines are short")
+            check("bag-" not in re.sub(r"bag-info.txt|--to bag", "", text), "every key has its words")
+
+
+def test_odd_names_are_packed_and_verified():
+    with Folder() as folder:
+        volume = os.path.join(folder.path, "v")
+        folder.write("v/volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+        names = ["100 % wool.txt", "two\nlines.txt", "caf\u00e9 " + "x" * 200, "d\u00e9p\u00f4t/~tilde",
+                 " blank ", "issued/report.pdf"]
+        for name in names:
+            folder.write(os.path.join("v", name), name)
+        folder.write("v/.hidden", "not packed")
+        bag, result = exported(folder, "bag", volume=volume)
+        check("1 file or folder was not packed" in result.err, result)
+        equal(files_of(os.path.join(bag, "data")), sorted(names + ["volume.yaml"]))
+        manifest = read_bytes(bag, "manifest-sha256.txt").decode()
+        check("data/100 %25 wool.txt\n" in manifest and "data/two%0Alines.txt\n" in manifest, manifest)
+        result = platewright("check", bag, "--json")
+        equal((result.status, json.loads(result.out)["findings"]), (0, []))
+
+
+def test_links_and_names_that_others_cannot_read_stand_in_the_way():
+    with Folder() as folder:
+        volume = os.path.join(folder.path, "v")
+        folder.write("v/volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+        folder.write("v/back\\slash", "")
+        os.symlink("/etc/passwd", os.path.join(volume, "notes.txt"))
+        os.mkfifo(os.path.join(volume, "pipe"))
+        bag, result = exported(folder, "bag", volume=volume, status=1)
+        for word in ("back\\slash", "notes.txt", "pipe", "no bag was made"):
+            check(word in result.err, f"{word}: {result}")
+        equal(os.listdir(folder.path), ["v"], "nothing is left beside")
+
+
+def test_a_broken_record_is_packed_and_told():
+    with Folder() as folder:
+        copy = copy_of_demo(folder)
+        edit(os.path.join(copy, "volume.yaml"), ("received: 2026-03-02", "received: yesterday"))
+        photo = os.path.join(copy, "before", "LF24_0412.jpg")
+        with open(photo, "ab") as file:
+            file.write(b"\0")
+        bag, result = exported(folder, "bag", volume=copy, status=1)
+        check("yesterday" in result.err and "LF24_0412.jpg: warning" in result.err, result)
+        equal(platewright("check", bag).status, 0, "the bag itself is sound")
+
+
+def test_a_bag_never_lies_in_the_volume():
+    with Folder() as folder:
+        copy = copy_of_demo(folder)
+        os.symlink(copy, os.path.join(folder.path, "way-round"))
+        for out in (os.path.join(copy, "bag"), os.path.join(folder.path, "way-round", "before", "bag")):
+            result = platewright("export", copy, "--to", "bag", "-o", out)
+            equal(result.status, 2, result)
+            check("outside" in result.err and not os.path.exists(out), result)
+        result = platewright("export", ".", "--to", "bag", cwd=copy)
+        equal(result.status, 2, result)
+
+
+def test_a_bag_that_is_broken_off_leaves_nothing():
+    with Folder() as folder:
+        folder.write("v/volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+        with open(os.path.join(folder.path, "v", "film.bin"), "wb") as file:
+            file.truncate(3 << 30)  # sparse: it takes a while to read and little room
+        out = os.path.join(folder.path, "out")
+        process = subprocess.Popen([COMMAND, "export", os.path.join(folder.path, "v"), "--to", "bag", "-o", out],
+                                   stderr=subprocess.PIPE, stdin=subprocess.DEVNULL)
+        until = time.time() + 60
+        while not any(name.startswith(".platewright-tmp-") for name in os.listdir(folder.path)):
+            check(process.poll() is None and time.time() < until, "it has begun")
+            time.sleep(0.01)
+        process.send_signal(signal.SIGINT)
+        said = process.communicate(timeout=120)[1].decode()
+        check(process.returncode != 0 and "nothing was made" in said, said)
+        equal(os.listdir(folder.path), ["v"])
+
+
+def test_a_disk_without_room_is_told_beforehand():
+    with Folder() as folder:
+        folder.write("v/volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+        with open(os.path.join(folder.path, "v", "film.bin"), "wb") as file:
+            file.truncate(1 << 43)  # 8 TiB, sparse
+        _, result = exported(folder, "bag", volume=os.path.join(folder.path, "v"), status=3)
+        check("are free on that disk" in result.err, result)
+        equal(os.listdir(folder.path), ["v"])
+
+
+# ---- The owner's bag ---------------------------------------------------------------------
+
+def test_the_owner_s_bag_holds_no_position_serial_or_note():
+    truth = demo_truth()
+    with Folder() as folder:
+        copy = copy_of_demo(folder)
+        document, other = b"%PDF-the owner's", b"%PDF-the studio's"
+        os.mkdir(os.path.join(copy, "issued"))
+        for name, data in (("proposal-1.pdf", document), ("inner-1.pdf", other)):
+            with open(os.path.join(copy, "issued", name), "wb") as file:
+                file.write(data)
+        entries = [("proposal", "owner", hashlib.sha256(document).hexdigest()),
+                   ("condition", "studio", hashlib.sha256(other).hexdigest()),
+                   ("treatment", "owner", "ab" * 32)]
+        with open(os.path.join(copy, "volume.yaml"), "a", encoding="utf-8") as file:
+            file.write("issued:\n" + "".join(
+                f"  - {{document: {kind}, version: 1, on: 2026-03-08, to: {whom}, sha256: \"{sha256}\"}}\n"
+                for kind, whom, sha256 in entries))
+        bag, result = exported(folder, "bag", "--for", "owner", volume=copy, status=1)
+        check(result.err.count("was not packed") == 1, result)
+        packed = files_of(os.path.join(bag, "data"))
+        equal([name for name in packed if not name.startswith("photographs/")],
+              ["issued/proposal-1.pdf"] + ["tables/" + name for name in TABLES])
+        equal([name[len("photographs/"):] for name in packed if name.startswith("photographs/")],
+              [name for name in files_of(demo()) if name.endswith(".jpg") and not name.startswith(".")])
+        whole = b"".join(read_bytes(bag, name) for name in files_of(bag))
+        originals = b"".join(read_bytes(demo(), name) for name in files_of(demo()))
+        for word in truth["never_in_documents"] + ["studio only", "Exif"]:
+            check(word.encode() in originals, f"the search finds {word} in the record")
+            check(word.encode() not in whole, word)
+        equal(platewright("check", bag).status, 0)
+        sizes = {photo["file"]: photo["size"] for photo in measure_json(copy)[0]["photos"]}
+        for name, size in sizes.items():
+            told = subprocess.run([tool("exiftool"), "-s3", "-ImageWidth", "-ImageHeight", "-ColorComponents",
+                                   os.path.join(bag, "data", "photographs", name)], check=True,
+                                  capture_output=True).stdout.split()
+            equal([int(word) for word in told], [*size, 3], name)
+
+
+def test_there_is_no_bag_for_the_public():
+    with Folder() as folder:
+        out, result = exported(folder, "bag", "--for", "public", status=2)
+        check("for the public there are" in result.err and not os.path.exists(out), result)
+
+
+# ---- Verified ----------------------------------------------------------------------------
+
+def test_findings_of_a_bag_are_those_of_check():
+    with Folder() as folder:
+        volume = os.path.join(folder.path, "v")
+        folder.write("v/volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+        folder.write("v/a.txt", "a")
+        bag, _ = exported(folder, "bag", volume=volume)
+        with open(os.path.join(bag, "data", "a.txt"), "w", encoding="utf-8") as file:
+            file.write("b")
+        with open(os.path.join(bag, "manifest-sha256.txt"), "a", encoding="utf-8") as file:
+            file.write("0" * 64 + "  data/../../v/a.txt\n")
+        result = platewright("check", bag, "--json")
+        equal(result.status, 1, result)
+        found = [(f["file"], f["line"], f["kind"], f["severity"]) for f in json.loads(result.out)["findings"]]
+        equal(found, [("data/a.txt", 0, "checksum", "error"),
+                      ("manifest-sha256.txt", 0, "checksum", "error"),
+                      ("manifest-sha256.txt", 3, "unsafe path", "error")])
+        text = platewright("check", bag).out
+        check(re.search(r"^manifest-sha256\.txt:3:67: error: .*\n  0+  data/\.\./\.\./v/a\.txt\n {68}\^$", text,
+                        re.M), text)
+
+
+def test_reading_a_record_in_a_bag_leaves_it_sound():
+    with Folder() as folder:
+        bag, _ = exported(folder, "bag")
+        equal(platewright("measure", os.path.join(bag, "data"), timeout=300).status, 0)
+        equal(platewright("check", bag).status, 0)
+
+
+def test_wrong_use():
+    for options in ((), ("--to",), ("--to", "zip"), ("--to", "csv", "--for", "press")):
+        result = platewright("export", demo(), *options)
+        equal(result.status, 2, result)
+    result = platewright("export", os.path.join(demo(), "before", "LF24_0412.jpg"), "--to", "csv")
+    equal(result.status, 2, result)
+
+
+run(globals())
