@@ -83,7 +83,7 @@ struct PwDesk {
   GMutex keys_lock;
   char *keys[DESK_KEYS]; /* of pages, the oldest gives way */
   guint next_key;
-  GMutex saving; /* held while a sidecar is being written */
+  GMutex saving; /* held while a text of the record is being written */
   GMutex touches_lock;
   GHashTable *touches; /* a page's key and a photograph's ID -> what stops the touch followed */
   DeskShelf *shelf;
@@ -168,6 +168,7 @@ DeskAnswer *desk_get_page(const DeskCall *call);
 DeskAnswer *desk_get_type(const DeskCall *call);
 DeskAnswer *desk_get_key(const DeskCall *call);
 DeskAnswer *desk_get_volume(const DeskCall *call);
+DeskAnswer *desk_get_record(const DeskCall *call);
 DeskAnswer *desk_get_terms(const DeskCall *call);
 DeskAnswer *desk_get_pulse(const DeskCall *call);
 DeskAnswer *desk_get_photo(const DeskCall *call);
@@ -176,6 +177,7 @@ DeskAnswer *desk_get_tiles(const DeskCall *call);
 DeskAnswer *desk_get_tile(const DeskCall *call);
 DeskAnswer *desk_get_plate(const DeskCall *call);
 DeskAnswer *desk_post_edit(const DeskCall *call);
+DeskAnswer *desk_post_record(const DeskCall *call);
 DeskAnswer *desk_post_size(const DeskCall *call);
 DeskAnswer *desk_post_trace(const DeskCall *call);
 DeskAnswer *desk_post_simplify(const DeskCall *call);
@@ -199,6 +201,10 @@ void desk_key_texts(PwJson *json, const char *key, const char *const *values);
 /* `photo`: whose sidecar it is of, so that it names its mark; or NULL. */
 void desk_put_complaint(PwJson *json, const PwComplaint *complaint, const PwModelPhoto *photo);
 
+/* The pair "words": what a mapping of the record says, key by key, nested ones with "/". */
+void desk_put_words(PwJson *json, const PwYamlNode *mapping);
+/* volume.yaml, with what the model computes of it. */
+void desk_put_record(PwJson *json, const DeskState *state);
 /* A mark's measure, shown, shown_more and why. */
 void desk_put_size(PwJson *json, const DeskState *state, const PwModelMark *mark);
 void desk_put_brief(PwJson *json, const DeskState *state, const PwModelPhoto *photo);
@@ -219,6 +225,10 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(DeskEdits, desk_edits_clear)
 /* Those of the request's list `edits`; PW_ERROR_USE when they are none. */
 gboolean desk_edits_read(JsonNode *request, DeskEdits *edits, GError **error);
 
+/* A text or nothing. */
+gboolean desk_take_text(JsonObject *edit, const char *key, const char **text);
+/* The tag of `If-Match: "TAG"`, yours; NULL and the answer to that when there is none. */
+char *desk_dup_asked_tag(const DeskAsk *ask, DeskAnswer **refusal);
 /* A text or a list of them, added to `values` with NULL at the end; they stay the node's. */
 gboolean desk_edit_values(JsonNode *node, GPtrArray *values);
 

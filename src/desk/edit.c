@@ -13,9 +13,8 @@ no_edit(GError **error)
   return FALSE;
 }
 
-/* A text or nothing. */
-static gboolean
-take_text(JsonObject *edit, const char *key, const char **text)
+gboolean
+desk_take_text(JsonObject *edit, const char *key, const char **text)
 {
   JsonNode *node = json_object_get_member(edit, key);
   *text = desk_json_text(edit, key);
@@ -56,7 +55,7 @@ take_edit(JsonNode *node, GArray *edits, GPtrArray *kept, GError **error)
     return no_edit(error);
   JsonObject *object = json_node_get_object(node);
   JsonNode *value = json_object_get_member(object, "value");
-  if (!take_text(object, "mark", &edit.mark) || !take_text(object, "key", &edit.key))
+  if (!desk_take_text(object, "mark", &edit.mark) || !desk_take_text(object, "key", &edit.key))
     return no_edit(error);
   if (value != NULL && !JSON_NODE_HOLDS_NULL(value)) {
     GPtrArray *values = g_ptr_array_new();
@@ -97,13 +96,20 @@ desk_edits_clear(DeskEdits *edits)
   g_clear_pointer(&edits->kept, g_ptr_array_unref);
 }
 
-/* The tag of `If-Match: "TAG"`, yours; NULL when it is none. */
-static char *
-dup_asked_tag(const char *if_match)
+char *
+desk_dup_asked_tag(const DeskAsk *ask, DeskAnswer **refusal)
 {
-  if (strlen(if_match) != PW_TAG_DIGITS + 2 || if_match[0] != '"' ||
-      if_match[PW_TAG_DIGITS + 1] != '"')
+  const char *if_match = ask->if_match;
+  *refusal = NULL;
+  if (if_match == NULL) {
+    *refusal = desk_answer_says(428, "which text does this change? (If-Match is missing)");
     return NULL;
+  }
+  if (strlen(if_match) != PW_TAG_DIGITS + 2 || if_match[0] != '"' ||
+      if_match[PW_TAG_DIGITS + 1] != '"') {
+    *refusal = desk_answer_says(400, "If-Match is no tag of a text");
+    return NULL;
+  }
   return g_strndup(if_match + 1, PW_TAG_DIGITS);
 }
 
@@ -164,11 +170,10 @@ DeskAnswer *
 desk_post_edit(const DeskCall *call)
 {
   g_autoptr(GError) error = NULL;
-  if (call->ask->if_match == NULL)
-    return desk_answer_says(428, "which text does this change? (If-Match is missing)");
-  g_autofree char *tag = dup_asked_tag(call->ask->if_match);
+  DeskAnswer *refusal;
+  g_autofree char *tag = desk_dup_asked_tag(call->ask, &refusal);
   if (tag == NULL)
-    return desk_answer_says(400, "If-Match is no tag of a text");
+    return refusal;
   g_autoptr(JsonNode) request = desk_json_read(call->ask->body, call->ask->length, &error);
   g_auto(DeskEdits) edits;
   desk_edits_init(&edits);

@@ -45,6 +45,9 @@ put_list(PwJson *json, const char *key, const PwYamlNode *node)
   pw_json_end(json);
 }
 
+/* Keys that are no words: what marks and entries are called by, and what holds them. */
+static const char *const told_elsewhere[] = {"marks", "format", "id", "cards", "cameras", NULL};
+
 static void
 put_words_below(PwJson *json, const char *prefix, const PwYamlNode *mapping)
 {
@@ -53,8 +56,8 @@ put_words_below(PwJson *json, const char *prefix, const PwYamlNode *mapping)
     const PwYamlNode *value = pw_yaml_node_value(mapping, i);
     g_autofree char *key = g_strconcat(prefix, name, NULL);
     g_autofree char *below = g_strconcat(key, "/", NULL);
-    if (strcmp(key, "marks") == 0 || strcmp(key, "format") == 0 || strcmp(key, "id") == 0)
-      continue; /* told elsewhere */
+    if (g_strv_contains(told_elsewhere, key))
+      continue;
     if (pw_yaml_node_kind(value) == PW_YAML_SCALAR)
       pw_json_pair_string(json, key, pw_yaml_node_peek_text(value));
     else if (pw_yaml_node_kind(value) == PW_YAML_MAPPING)
@@ -64,8 +67,8 @@ put_words_below(PwJson *json, const char *prefix, const PwYamlNode *mapping)
   }
 }
 
-static void
-put_words(PwJson *json, const PwYamlNode *mapping)
+void
+desk_put_words(PwJson *json, const PwYamlNode *mapping)
 {
   pw_json_key(json, "words");
   pw_json_begin_object(json);
@@ -96,7 +99,7 @@ put_mark(PwJson *json, const DeskState *state, const PwModelMark *mark)
   pw_json_begin_object(json);
   pw_json_pair_string(json, "id", mark->text->id);
   pw_json_pair_string(json, "kind", pw_kind_name(mark->kind));
-  put_words(json, mark->text->node);
+  desk_put_words(json, mark->text->node);
   pw_json_pair_string(json, "number", mark->family->text->id);
   pw_json_pair_string(json, "group", mark->group);
   desk_put_size(json, state, mark);
@@ -213,7 +216,7 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   g_autofree char *surface = pw_model_surface_dup_shown(photo, state->words);
   pw_json_begin_object(json);
   desk_put_brief(json, state, photo);
-  put_words(json, sidecar ? pw_yaml_peek_root(sidecar->yaml) : NULL);
+  desk_put_words(json, sidecar ? pw_yaml_peek_root(sidecar->yaml) : NULL);
   pw_model_put_scale_json(json, photo);
   pw_json_pair_string(json, "scale_shown", shown);
   pw_json_pair_string(json, "surface_shown", surface);

@@ -244,7 +244,10 @@ desk_get_pulse(const DeskCall *call)
     return desk_answer_error(error);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
+  const PwVolume *volume = pw_model_peek_volume(state->model);
+  g_autofree char *record = volume ? pw_volume_dup_tag(volume) : NULL;
   pw_json_pair_string(json, "volume", state->tag);
+  pw_json_pair_string(json, "record", record);
   pw_json_key(json, "photos");
   pw_json_begin_object(json);
   for (guint i = 0; i < state->ids->len; i++)

@@ -738,6 +738,78 @@ def test_a_text_that_somebody_else_has_changed_is_never_written_over():
         equal(desk.post(volume.front + "/edit", note("mine"), tag=now["tag"]).status, 200)
 
 
+def own(*edits):
+    """Edits of volume.yaml: (list, entry, key, value)."""
+    names = ("list", "entry", "key", "value")
+    return {"edits": [{name: part for name, part in zip(names, edit)} for edit in edits]}
+
+
+def test_volume_yaml_is_told_and_edited_in_place():
+    with Volume() as volume, Desk(volume.path) as desk:
+        before = volume.read("volume.yaml")
+        record = desk.get("/record")
+        equal(record["tag"], hashlib.sha256(before.encode()).hexdigest()[:32])
+        equal(desk.get("/pulse")["record"], record["tag"])
+        equal(record["words"]["volume/id"], desk.get("/volume")["id"])
+        answer = desk.post("/record/edit", own(
+            (None, None, "purpose", "a \"loan\" # 2"),
+            ("pieces", "P1", "kind", "part"), ("pieces", "P1", "what", "flap"),
+            ("estimate/lines", "+", "what", "box"), ("estimate/lines", "+", "hours", "1.5"),
+            ("estimate/lines", "+", "rate", "0.35"), (None, None, "estimate/currency", "EUR"),
+            (None, None, "care", ["flat", "dry"])), tag=record["tag"])
+        equal(answer.status, 200, answer)
+        text, record = volume.read("volume.yaml"), answer.json()
+        check(text.startswith(before.rstrip("\n")), text)
+        check('purpose: "a \\"loan\\" # 2"\n' in text and '- {id: P1, kind: part, what: "flap"}\n' in text, text)
+        equal(record["tag"], hashlib.sha256(text.encode()).hexdigest()[:32])
+        equal(record["words"]["care"], ["flat", "dry"])
+        entries = {(entry["list"], entry["entry"]): entry["words"] for entry in record["entries"]}
+        equal(entries["estimate/lines", "0"], {"what": "box", "hours": "1.5", "rate": "0.35"})
+        equal(entries["pieces", "P1"], {"kind": "part", "what": "flap"})
+        equal(record["ledger"], [{"id": "P1", "open": True, "lacks": ["outcome"]}])
+        equal(record["estimate"]["sums"], ["0.53"])  # 0.525, half away from zero
+        back = desk.post("/record/edit", own(
+            (None, None, "purpose", None), ("pieces", "P1", None, None), (None, None, "estimate", None),
+            (None, None, "care", None)), tag=record["tag"])
+        equal(back.status, 200, back)
+        equal([line for line in volume.read("volume.yaml").split("\n") if line != "pieces: []"], before.split("\n"))
+
+
+def test_an_edit_of_volume_yaml_is_refused_as_those_of_a_sidecar_are():
+    with Volume() as volume, Desk(volume.path) as desk:
+        before, tag = volume.read("volume.yaml"), desk.get("/record")["tag"]
+        edit = own((None, None, "purpose", "mine"))
+        equal(desk.post("/record/edit", edit).status, 428)
+        equal(desk.post("/record/edit", edit, headers={"If-Match": '"*"'}).status, 400)
+        equal(desk.post("/record/edit", edit, key=None, tag=tag).status, 403)
+        equal(desk.post("/record/edit", b"[1", tag=tag).status, 400)
+        for wrong in ({}, {"edits": 1}, {"edits": [1]}, {"edits": [{"key": 1, "value": "x"}]},
+                      own((None, None, "purpose", 1)), own((None, None, "format", "x")),
+                      own(("tests", "7", "method", "x")), own((None, None, "colour", "x"))):
+            equal(desk.post("/record/edit", wrong, tag=tag).status, 400, wrong)
+        refused = desk.post("/record/edit", own(("pieces", "P1", "what", "x")), tag=tag)
+        equal(refused.status, 422, refused)
+        check("kind" in refused.json()["complaints"][0]["says"], refused)
+        many = own(*[(None, None, "purpose", "x")] * 2001)
+        equal(desk.post("/record/edit", many, tag=tag).status, 413)
+        equal(volume.read("volume.yaml"), before)
+        other = before + "# another hand\n"
+        volume.write("volume.yaml", other)
+        answer = desk.post("/record/edit", edit, tag=tag)
+        equal(answer.status, 412, answer)
+        equal(answer.json()["record"]["tag"], hashlib.sha256(other.encode()).hexdigest()[:32])
+        equal(volume.read("volume.yaml"), other)
+
+
+def test_a_volume_yaml_that_is_a_link_is_not_followed():
+    with Volume() as volume, Desk(volume.path) as desk:
+        tag = desk.get("/record")["tag"]
+        elsewhere = os.path.join(os.path.dirname(volume.path), "elsewhere.yaml")
+        os.rename(os.path.join(volume.path, "volume.yaml"), elsewhere)
+        os.symlink(elsewhere, os.path.join(volume.path, "volume.yaml"))
+        equal(desk.post("/record/edit", own((None, None, "purpose", "x")), tag=tag).status, 403)
+
+
 def test_an_edit_that_cannot_stand_is_refused_with_its_complaints():
     with Volume() as volume, Desk(volume.path) as desk:
         tag = desk.get(volume.front)["tag"]

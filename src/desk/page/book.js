@@ -2,7 +2,7 @@
 // which tool is in hand, and every change on its way to the disk. Everybody listens to its events
 // and nobody keeps a copy.
 //
-// Events: volume, photo, other, mark, tool, draft, scale-draft, picking; saved {at, says}, unsaved {n, why},
+// Events: volume, photo, other, record {names}, mark, tool, draft, scale-draft, picking; saved {at, says}, unsaved {n, why},
 // history, gone {says, n}, back, conflict {id, base, mine, theirs}, refused {says, complaints, stroke},
 // say {text, urgent}, notice {text}, asking {photo, mark, number} that is to be deleted.
 
@@ -11,6 +11,7 @@ import { forgetOld, History } from './history.js';
 import { openKeep } from './keep.js';
 import { fittingPhotos, idsLedTo, isFit, linksAmong, pointingAt } from './links.js';
 import { Queue } from './queue.js';
+import { VOLUME, readState, renamed } from './record.js';
 import { fullName, nameOfPhoto, whyShut } from './tell.js';
 import { meetWindows } from './windows.js';
 import { get, keepPulse } from './wire.js';
@@ -25,6 +26,7 @@ class Book extends EventTarget {
   terms = []; // GET /terms
   photo = null; // on the bench, with its waiting strokes on it
   other = null; // beside it, or null
+  record = null; // volume.yaml (record.js), once it was asked for
   mark = null; // the chosen mark's id, or null
   tool = 'hand';
   draft = null; // what is being drawn: {kind, points, holes, measure, shown, shown_more, shown_share, why}
@@ -75,7 +77,7 @@ class Book extends EventTarget {
   // ---- What lies on the bench ----
 
   async #read(id) {
-    this.#saved.set(id, await get(`/photo/${id}`));
+    this.#saved.set(id, await readState(id));
     return this.queue.shown(this.#saved.get(id));
   }
 
@@ -110,6 +112,13 @@ class Book extends EventTarget {
     if (this.#wishBeside !== wish) return;
     this.other = other;
     this.tell('other');
+  }
+
+  /** Reads volume.yaml, and keeps it at hand from then on. */
+  async openRecord() {
+    if (!this.record) await this.#historyOf(VOLUME);
+    this.#show(await this.#read(VOLUME));
+    return this.record;
   }
 
   async swap() {
@@ -207,7 +216,11 @@ class Book extends EventTarget {
     return this.queue.shown(this.#saved.get(id));
   }
 
-  #show(photo) {
+  #show(photo, names = null) {
+    if (photo.id === VOLUME) {
+      this.record = photo;
+      this.tell('record', { names });
+    }
     if (this.photo?.id === photo.id) {
       this.photo = photo;
       if (this.mark !== null && !this.peekMark()) this.mark = null;
@@ -317,6 +330,7 @@ class Book extends EventTarget {
   redo(id) { return this.#step('forth', 'redo', id); }
   /** What undo would take back of a photograph's record, or null. */
   async lastAct(id) { return (await this.#historyOf(id)).peek(); }
+  canUndoOf(id) { return (this.#histories.get(id)?.at ?? 0) > 0; }
   get canUndo() { return (this.#histories.get(this.photo?.id)?.at ?? 0) > 0; }
   get canRedo() {
     const history = this.#histories.get(this.photo?.id);
@@ -325,17 +339,19 @@ class Book extends EventTarget {
 
   /** Ends a conflict: `edits` are made to their version. */
   async resolve(id, edits) {
-    this.#saved.set(id, this.queue.waiting.get(id).stale);
+    const { stale, now } = this.queue.waiting.get(id);
+    this.#saved.set(id, now ?? stale);
     await this.queue.resolve(id, edits, 'two versions merged');
     this.#show(this.queue.shown(this.#saved.get(id)));
   }
 
   // ---- What comes back ----
 
-  #takeSaved({ photo, n, at, says }) {
+  #takeSaved({ photo, n, at, says, names }) {
     this.#saved.set(photo.id, photo);
     this.savedAt = at;
-    this.#show(this.queue.shown(photo));
+    if (names) this.#histories.get(photo.id)?.rename((edits) => renamed(edits, names));
+    this.#show(this.queue.shown(photo), names);
     if (n === 0) this.tell('saved', { at, says });
     this.#refreshVolume();
   }
@@ -366,6 +382,7 @@ class Book extends EventTarget {
     for (const photo of [this.photo, this.other])
       if (photo && pulse.photos[photo.id] !== this.#saved.get(photo.id)?.tag && !this.queue.holds(photo.id))
         await this.#reread(photo.id);
+    if (this.record && pulse.record !== this.#saved.get(VOLUME)?.tag && !this.queue.holds(VOLUME)) await this.#reread(VOLUME);
     if (pulse.volume !== this.volume.tag) await this.#refreshVolume();
   }
 

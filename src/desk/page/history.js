@@ -48,6 +48,14 @@ export class History {
     return act ? { ...act, edits: direction === 'back' ? act.inverse : act.edits } : null;
   }
 
+  /** Every act speaks of its marks by their new names. */
+  async rename(rename) {
+    for (const [i, act] of this.acts.entries()) {
+      Object.assign(act, { edits: rename(act.edits), inverse: rename(act.inverse) });
+      await this.keep.put(this.keyOf(i), act);
+    }
+  }
+
   /** The last act that `isIt` tells did more: it is undone and done again with the rest of it. */
   async amend(isIt, edits, inverse) {
     const i = this.acts.slice(0, this.at).findLastIndex(isIt);

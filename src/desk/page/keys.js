@@ -84,6 +84,7 @@ export const KEYS = [
     rows: [
       act(['f'], 'framing', 'how the before picture was framed'),
       act(['v'], 'plate', 'the plate'),
+      act(['b'], 'volume', 'the volume: all that no photograph says'),
       act(['?', 'F1'], 'help', 'this help'),
       { keys: ['Escape'], does: 'put the leaf away' },
     ],

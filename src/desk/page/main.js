@@ -18,6 +18,7 @@ import { isDark, set, settings } from './settings.js';
 import { joinSlip } from './slip.js';
 import { joinVoice } from './speak.js';
 import { capital, dayOf, isNew } from './tell.js';
+import { joinVolume, toggleVolume } from './volume.js';
 
 /** Tools that are ways to use another. */
 const TAB_OF = { hole: 'area', freehand: 'area' };
@@ -79,6 +80,7 @@ function showSwitches() {
 }
 
 const ACTS = {
+  volume: toggleVolume,
   plate: togglePlate,
   framing: toggleFraming,
   help: toggleHelp,
@@ -176,6 +178,7 @@ joinRow(slip);
 joinVoice();
 joinMerge();
 joinLeaf();
+joinVolume();
 joinActs();
 joinKeys();
 joinWays(slip);

@@ -8,7 +8,9 @@ import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
 import { button, fill, find, freshId, make } from './make.js';
 import { outlinePicture } from './outline.js';
 import { OWN } from './own.js';
-import { BASES, NAMES, SEVERITIES, nameOfMark, nameOfPhoto } from './tell.js';
+import { VOLUME, listOf } from './record.js';
+import { BASES, NAMES, SEVERITIES, capital, nameOfMark, nameOfPhoto } from './tell.js';
+import { labelOf, nameOfEntry } from './volume-forms.js';
 
 const SIDES = { mine: 'here', theirs: 'elsewhere', both: 'keep both, as two marks' };
 const DRAWN = ['outline', 'line', 'point'];
@@ -23,6 +25,17 @@ function placeNode(values, photo) {
   const key = DRAWN.find((name) => values[name]);
   if (!key) return make('span', { class: 'soft' }, 'nothing');
   return outlinePicture([values[key], ...(values.holes ?? [])], key, photo);
+}
+
+/** What two versions are of. */
+const nameOf = (state) => (state.id === VOLUME ? 'the volume' : nameOfPhoto(state));
+
+/** All that an entry says. */
+function entryNode(list, words) {
+  if (words === null) return make('span', {}, 'taken out');
+  const rows = Object.entries(words).map(([key, value]) =>
+    make('div', {}, make('dt', {}, labelOf(list, key)), make('dd', {}, [value].flat().join('; '))));
+  return make('dl', { class: 'facts' }, rows);
 }
 
 /** The numbers of a scale, in a line. */
@@ -40,7 +53,8 @@ function spoken(key, value) {
   return words.find(([known]) => known === value)?.[1] ?? value;
 }
 
-function valueNode(photo, { what }, values) {
+function valueNode(photo, { what, mark }, values) {
+  if (photo.id === VOLUME && what === 'mark') return entryNode(listOf(mark), values);
   if (what === 'mark') {
     if (values === null) return make('span', {}, 'deleted');
     return make(
@@ -98,7 +112,7 @@ class Merge {
     return make(
       'fieldset',
       { class: 'merge-row' },
-      make('legend', {}, NAMES[choice.what] ?? choice.what, asks),
+      make('legend', {}, this.legend(choice), asks),
       make(
         'div',
         { class: 'versions' },
@@ -125,7 +139,13 @@ class Merge {
     this.count();
   }
 
+  legend({ what, mark }) {
+    if (this.id !== VOLUME) return NAMES[what] ?? what;
+    return what === 'mark' ? 'all of it' : labelOf(mark && listOf(mark), what);
+  }
+
   title(id) {
+    if (this.id === VOLUME) return id === undefined ? 'The volume\u2019s own words' : nameOfEntry(id, this.states);
     if (id === undefined) return 'The photograph\u2019s own words';
     const mark = [this.states.mine, this.states.theirs]
       .flatMap((photo) => photo.marks)
@@ -158,7 +178,7 @@ class Merge {
     this.build();
     openLeaf({
       name: 'merge',
-      title: `Two versions: ${nameOfPhoto(this.states.theirs)}`,
+      title: `Two versions: ${nameOf(this.states.theirs)}`,
       acts: [this.open, this.save],
       content: [
         make(
@@ -189,7 +209,7 @@ function alertOf({ id, theirs }) {
     make(
       'span',
       {},
-      `${nameOfPhoto(theirs)} was changed elsewhere meanwhile. Your version waits in this browser.`,
+      `${capital(nameOf(theirs))} was changed elsewhere meanwhile. Your version waits in this browser.`,
     ),
     look,
   );

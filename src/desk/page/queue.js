@@ -3,10 +3,19 @@
 // strokes wait until a person has chosen (`conflict`), the other photographs go on.
 
 import { apply, diff } from './edits.js';
-import { get, Gone, post, Refusal } from './wire.js';
+import { VOLUME, aligned, asSent, asState, pathOf, readState, renamed, renaming } from './record.js';
+import { Gone, post, Refusal } from './wire.js';
 
 const TRY_AGAIN_MS = 2_000;
 const EDITS_AT_ONCE = 200; // a morning's strokes go in several letters; the record takes no more than 2000
+
+/** Sends edits; the state that they have led to. */
+async function send(id, edits, tag) {
+  return asState(id, await post(`${pathOf(id)}/edit`, { edits: asSent(id, edits) }, { tag }));
+}
+
+/** What somebody else has written meanwhile, out of a refusal. */
+const theirsIn = (id, { photo, record }) => asState(id, photo ?? record);
 
 /** The strokes that go first: as many as fit, at least one. */
 function firstOf(strokes) {
@@ -100,12 +109,11 @@ export class Queue extends EventTarget {
     const here = this.waiting.get(id);
     const sent = firstOf(here.strokes);
     try {
-      const photo = await post(`/photo/${id}/edit`, { edits: sent.flatMap(({ edits }) => edits) },
-        { tag: here.base.tag });
+      const photo = await send(id, sent.flatMap(({ edits }) => edits), here.base.tag);
       await this.done(id, sent.length, photo);
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
-      if (error.status === 412) await this.meet(id, error.body.photo);
+      if (error.status === 412) await this.meet(id, theirsIn(id, error.body));
       else await this.refuse(id, sent, error);
     }
   }
@@ -114,33 +122,39 @@ export class Queue extends EventTarget {
    * forgotten them, for the next stroke is drawn on it. */
   async done(id, n, photo) {
     const here = this.waiting.get(id);
-    const says = here.strokes.splice(0, n).map((stroke) => stroke.says);
+    const sent = here.strokes.splice(0, n);
+    const says = sent.map((stroke) => stroke.says);
+    const names = id === VOLUME ? renaming(here.base, sent.flatMap(({ edits }) => edits)) : null;
+    if (names) for (const stroke of here.strokes) stroke.edits = renamed(stroke.edits, names);
     here.base = photo;
     if (here.strokes.length === 0) this.waiting.delete(id);
     this.why = null;
-    this.tell('saved', { photo, n: this.n, at: new Date(), says });
+    this.tell('saved', { photo, n: this.n, at: new Date(), says, names });
     await this.write();
   }
 
   /** Somebody else has written. Where that is just what we wanted (an answer was lost on its way),
    * there is nothing to choose. */
-  async meet(id, theirs) {
+  async meet(id, now) {
     const here = this.waiting.get(id);
     const mine = this.shown(here.base);
+    const { state: theirs, places = null } = id === VOLUME ? aligned(here.base, now) : { state: now };
     if (diff(theirs, apply(theirs, diff(here.base, mine))).length === 0) {
-      await this.done(id, here.strokes.length, theirs);
+      await this.done(id, here.strokes.length, now);
       return;
     }
-    here.stale = theirs;
+    Object.assign(here, { stale: theirs, now, places });
     this.tell('conflict', { id, base: here.base, mine, theirs });
   }
 
   /** What was chosen, as edits of their version. */
-  async resolve(id, edits, says) {
-    const { stale } = this.waiting.get(id);
+  async resolve(id, chosen, says) {
+    const { stale, now, places } = this.waiting.get(id);
+    const edits = places ? renamed(chosen, places) : chosen;
     const strokes = edits.length > 0 ? [{ photo: id, edits, says, act: null }] : [];
-    this.waiting.set(id, { base: stale, strokes, stale: null });
-    if (strokes.length === 0) await this.done(id, 0, stale);
+    const base = now ?? stale;
+    this.waiting.set(id, { base, strokes, stale: null });
+    if (strokes.length === 0) await this.done(id, 0, base);
     else await this.write();
     this.run();
   }
@@ -162,11 +176,11 @@ export class Queue extends EventTarget {
       const here = this.waiting.get(id);
       if (here === undefined || here.stale !== null) return;
       try {
-        const photo = await post(`/photo/${id}/edit`, { edits: stroke.edits }, { tag: here.base.tag });
+        const photo = await send(id, stroke.edits, here.base.tag);
         await this.done(id, 1, photo);
       } catch (error) {
         if (!(error instanceof Refusal)) throw error;
-        if (error.status === 412) await this.meet(id, error.body.photo);
+        if (error.status === 412) await this.meet(id, theirsIn(id, error.body));
         else await this.refuse(id, [stroke], error);
       }
     }
@@ -175,7 +189,7 @@ export class Queue extends EventTarget {
   /** Before anything that was kept is sent: what the server has now. */
   async compare(id) {
     const here = this.waiting.get(id);
-    const now = await get(`/photo/${id}`);
+    const now = await readState(id);
     if (here !== undefined && here.stale === null && now.tag !== here.base.tag) await this.meet(id, now);
   }
 }

@@ -17,6 +17,11 @@ const MONTHS = [
 
 const STAGES = { before: 'before treatment', during: 'during treatment', after: 'after treatment' };
 
+export const STAGES_OF = [
+  ['before', 'before'],
+  ['during', 'during'],
+  ['after', 'after'],
+];
 export const BASES = [
   ['observed', 'seen'],
   ['tested', 'tested'],
@@ -74,8 +79,9 @@ export function stageName(stage) {
 export const isNew = (photo) => photo.taken_in === false;
 
 /** Why nothing can be written of a photograph; null: it can. */
-export function whyShut({ tag, taken_in: isTakenIn }) {
+export function whyShut({ id, tag, taken_in: isTakenIn }) {
   if (tag !== null) return null;
+  if (id === 'volume') return 'volume.yaml is not there or cannot be read, so that nothing is changed in it. Check the record: it tells why.';
   return isTakenIn ? 'The text of this photograph cannot be read, so that nothing is changed in it.'
     : 'This photograph has not been taken in yet: there is no text beside it to write in.';
 }

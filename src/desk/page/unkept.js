@@ -4,6 +4,7 @@
 import { book } from './book.js';
 import { button, fill, freshId, make } from './make.js';
 import { OWN } from './own.js';
+import { VOLUME } from './record.js';
 import { NAMES } from './tell.js';
 
 const PLACES = ['outline', 'line', 'point', 'holes', 'ties', 'same-as', 'earlier', 'gone', ...Object.keys(OWN)];
@@ -30,13 +31,20 @@ export function stillUnkept(list, photo) {
   return list.filter((one) => wordsOf(one)?.[one.key] !== one.value);
 }
 
+function nameOfWord({ mark, key }) {
+  return `${NAMES[key] ?? key}${mark === undefined ? '' : `, mark ${mark}`}`;
+}
+
 export class Unkept {
-  constructor() {
+  /** `state()`: whose words they are, `isOurs(id)` tells, and `isWord(edit)` which
+   * are kept here; `nameOf(edit)`: what a person calls it; `event`: when there is another. */
+  constructor({ state = () => book.photo, isOurs = (id) => id !== VOLUME, isWord = () => true, nameOf = nameOfWord, event = 'photo' } = {}) {
+    Object.assign(this, { state, isOurs, isWord, nameOf });
     this.lists = new Map(); // photograph's id -> [{mark, key, value, why}]
     this.node = make('div', { class: 'unkept', hidden: true });
     book.addEventListener('refused', ({ detail }) => this.take(detail));
     book.addEventListener('saved', () => this.settle());
-    book.addEventListener('photo', () => this.lookUp());
+    book.addEventListener(event, () => this.lookUp());
   }
 
   place(id) {
@@ -44,8 +52,9 @@ export class Unkept {
   }
 
   take({ stroke, says, complaints = [] }) {
+    if (!this.isOurs(stroke.photo)) return;
     const why = complaints.find(({ severity }) => severity === 'error')?.says ?? says;
-    this.set(stroke.photo, withRefused(this.lists.get(stroke.photo) ?? [], stroke.edits, why));
+    this.set(stroke.photo, withRefused(this.lists.get(stroke.photo) ?? [], stroke.edits.filter(this.isWord), why));
     this.node.scrollIntoView({ block: 'nearest' }); // it came in above what was being looked at
   }
 
@@ -56,9 +65,15 @@ export class Unkept {
     this.show();
   }
 
+  /** Marks have other names by now. */
+  rename(id, names) {
+    const list = this.lists.get(id) ?? [];
+    if (list.some(({ mark }) => names.has(mark))) this.set(id, list.map((one) => ({ ...one, mark: names.get(one.mark) ?? one.mark })));
+  }
+
   /** What an earlier life of the page was left with. */
   async lookUp() {
-    const { id } = book.photo;
+    const { id } = this.state();
     if (this.lists.has(id)) return this.shown === id ? undefined : this.show();
     this.lists.set(id, []);
     const left = (await book.keep.get(this.place(id))) ?? [];
@@ -68,7 +83,7 @@ export class Unkept {
 
   /** Written another way meanwhile. */
   settle() {
-    const { photo } = book;
+    const photo = this.state();
     const list = photo ? (this.lists.get(photo.id) ?? []) : [];
     const left = photo ? stillUnkept(list, photo) : [];
     if (left.length < list.length) this.set(photo.id, left);
@@ -86,12 +101,12 @@ export class Unkept {
       drop();
       book.edit([{ mark: one.mark, key: one.key, value: text.value.trim() || null }], { photo, says: one.key });
     };
-    const isThere = one.mark === undefined || book.photo.marks.some((mark) => mark.id === one.mark);
-    const of = one.mark === undefined ? '' : `, mark ${one.mark}`;
+    const isThere = one.mark === undefined || this.state().marks.some((mark) => mark.id === one.mark);
+    const name = this.nameOf(one);
     return make(
       'div',
-      { role: 'group', 'aria-label': `not saved: ${NAMES[one.key] ?? one.key}${of}` },
-      make('label', { for: id }, make('strong', {}, 'Not saved: '), `${NAMES[one.key] ?? one.key}${of}`),
+      { role: 'group', 'aria-label': `not saved: ${name}` },
+      make('label', { for: id }, make('strong', {}, 'Not saved: '), name),
       text,
       make('p', { id: `${id}-why` }, isThere ? one.why : `${one.why} Its mark is not in the record.`),
       make(
@@ -104,7 +119,7 @@ export class Unkept {
   }
 
   show() {
-    const { id } = book.photo;
+    const { id } = this.state();
     const list = this.lists.get(id) ?? [];
     this.shown = id;
     this.node.hidden = list.length === 0;

@@ -11,6 +11,7 @@ import { button, fill, make, prose } from './make.js';
 import { OwnWords } from './own-words.js';
 import { ScaleWords } from './scale.js';
 import { dayOf, isNew, many, nameOfPhoto, today, whyShut } from './tell.js';
+import { putIntoTreatment } from './volume.js';
 
 const STAGES = [
   ['before', 'before'],
@@ -122,6 +123,8 @@ export class PhotoWords {
       set: set('photo/source', 'who took it'),
       offer: finder(() => ['studio', 'owner']),
     });
+    this.intoTreatment = make('div', { class: 'acts' },
+      button({ class: 'pair', onclick: () => putIntoTreatment(book.photo) }, 'Put it into the treatment'));
     this.looked = make('div', { class: 'field' });
     this.fault = make('p', { class: 'caution', hidden: true });
     this.said = make('div', { role: 'status' });
@@ -139,6 +142,7 @@ export class PhotoWords {
       this.light.node,
       this.side.node,
       this.caption.node,
+      this.intoTreatment,
       this.source.node,
       this.looked,
       this.scale.node,
@@ -263,6 +267,7 @@ export class PhotoWords {
     this.showFault(photos, owner);
     this.stage.show(value('stage'), owner);
     this.step.node.hidden = value('stage') !== 'during';
+    this.intoTreatment.hidden = value('stage') !== 'during' || photos.length !== 1;
     this.step.show(value('step'), owner);
     this.view.show(value('view'), owner);
     this.place.show(value('place'), owner);
