@@ -156,7 +156,7 @@ def test_pieces_and_treatment_want_outcome_and_consent():
               ["no consent", "no consent", "not complete", "piece open", "piece open"])
 
 
-LEDGER = VOLUME + """returned: 2026-05-20
+LEDGER = VOLUME.replace("views: [front board]\n", "") + """returned: 2026-05-20
 pieces:
   - {id: P1, kind: part, what: front board, outcome: reattached, on: 2026-05-02}
   - {id: P2, kind: removed, what: spine lining, outcome: discarded, because: "acidic", agreed: 2026-03-09}
