@@ -17,7 +17,8 @@
 #define ROW 7.0
 #define ROW_BEFORE 4.6 /* where the document tells of no after */
 #define PART 5.4       /* the line with a part's name */
-#define HEAD 12.0      /* title and key */
+#define HEAD 15.0      /* title and key */
+#define NOTE 3.5       /* first line: the unit, what the uncertainty is */
 #define FOOT 7.5       /* the scale */
 #define HAIRLINE 0.12
 #define RIM 0.25
@@ -301,8 +302,8 @@ draw_head(Chart *chart)
 {
   static const char *const units[] = {"chart-unit-area", "chart-unit-length", "chart-unit-places"};
   const PwWords *words = chart->options->words;
-  double y = 7.5, x = NAMES;
-  pw_drawing_words(chart->drawing, 0, y, 0, ink_of(chart, "soft-ink"),
+  double y = 9.5, x = NAMES;
+  pw_drawing_words(chart->drawing, 0, NOTE, 0, ink_of(chart, "soft-ink"),
                    pw_words_peek(words, units[chart->kind]))
       ->is_soft = TRUE;
   if (chart->has_after) {
@@ -310,7 +311,7 @@ draw_head(Chart *chart)
     x = draw_key_entry(chart, x, y, TRUE, "stage-after");
   }
   if (chart->kind != KIND_PLACES)
-    pw_drawing_words(chart->drawing, WIDTH, y, 1, ink_of(chart, "soft-ink"),
+    pw_drawing_words(chart->drawing, WIDTH, NOTE, 1, ink_of(chart, "soft-ink"),
                      pw_words_peek(words, "uncertainty"))
         ->is_soft = TRUE;
   chart->y = HEAD - 1.5;
