@@ -89,7 +89,7 @@ bars_of(const PwDrawing *drawing)
 {
   GArray *bars = g_array_new(FALSE, FALSE, sizeof(PwMadeOf));
   for (guint i = 0; i < drawing->shapes->len; i++)
-    if (shape_at(drawing, i)->kind == PW_SHAPE_BOX && shape_at(drawing, i)->y > 10)
+    if (shape_at(drawing, i)->kind == PW_SHAPE_BOX && shape_at(drawing, i)->y > 12)
       g_array_append_val(bars, *shape_at(drawing, i));
   return bars;
 }
