@@ -63,6 +63,15 @@ severity_word(const PwWords *words, int severity)
   return severity >= 1 && severity <= 3 ? pw_words_peek(words, keys[severity - 1]) : NULL;
 }
 
+/* The reason why something has no size or scale is worded by who finds it, in English, for the
+ * bench: another language says only that there is none. */
+static gboolean
+tells_reasons(const PwWords *words)
+{
+  const char *tag = pw_words_peek_language(words);
+  return g_str_equal(tag, "en") || g_str_has_prefix(tag, "en-");
+}
+
 /* Why a mark has no size: in short where the whole photograph has none, for then its reason stands
  * under the picture, and for the public, since reasons name cards. NULL when it has one or needs
  * none. */
@@ -71,7 +80,8 @@ dup_no_size(const PwWords *words, const PwModelMark *mark, gboolean is_public)
 {
   if (mark->why == NULL || mark->text->gone || mark->kind == PW_KIND_POINT)
     return NULL;
-  if (is_public || (mark->photo->scale == NULL && g_strcmp0(mark->why, mark->photo->why) == 0))
+  if (is_public || !tells_reasons(words) ||
+      (mark->photo->scale == NULL && g_strcmp0(mark->why, mark->photo->why) == 0))
     return g_strdup(pw_words_peek(words, "no-size-here"));
   return pw_words_dup_phrase(words, "no-size", "why", mark->why, NULL);
 }
@@ -329,6 +339,8 @@ pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_pu
   if (photo->scale == NULL) {
     const char *why = is_public && photo->n_cards > 0 ? pw_words_peek(words, "no-card-public")
                                                       : or_empty(photo->why);
+    if (why == photo->why && !tells_reasons(words))
+      return g_strdup(pw_words_peek(words, "scale-none-here"));
     return pw_words_dup_phrase(words, "scale-none", "why", why, NULL);
   }
   PwScaleFacts facts;

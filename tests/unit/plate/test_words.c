@@ -127,6 +127,42 @@ says_why_there_is_no_size(void **state)
   assert_callout(&mark, "undecided, leaf / no size / what it is has not been decided");
 }
 
+/* Decimal commas, and no English reason within another language. */
+static void
+says_it_in_german(void **state)
+{
+  (void)state;
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  PwWords *english = words;
+  words = pw_words_read("de", complaints, NULL);
+  assert_non_null(words);
+  PwContribution c[2];
+  PwModelPhoto photo = {.why = (char *)"no scale in the picture"};
+  PwMark text = {.term = (char *)"lacuna", .part = (char *)"spine leather", .severity = 2};
+  PwTerm term = {.name = (char *)"loss"};
+  PwModelMark mark = {.photo = &photo,
+                      .text = &text,
+                      .term = &term,
+                      .group = "missing",
+                      .kind = PW_KIND_AREA,
+                      .sized = TRUE};
+  mark.sizes.area_mm2 = size(&c[0], 52.44, 2.05);
+  mark.sizes.longest_mm = size(&c[1], 34.2, 0.5);
+  assert_callout(&mark, "Fehlstelle, Rückenleder / 52,4 ± 4,1 mm² · mittel / größte Länge "
+                        "34,2 ± 1,0 mm");
+  mark.sized = FALSE;
+  mark.why = (char *)"no plane-offset";
+  assert_callout(&mark, "Fehlstelle, Rückenleder / kein Maß · mittel");
+  g_autofree char *scale = pw_say_dup_scale(words, &photo, FALSE);
+  assert_string_equal(scale, "kein Maßstab");
+  PwSidecar sidecar = {.view = (char *)"fore edge", .place = (char *)"S. 12"};
+  photo.sidecar = &sidecar;
+  g_autofree char *title = pw_model_photo_dup_title(&photo, words);
+  assert_string_equal(title, "Vorderschnitt, S. 12");
+  pw_words_free(words);
+  words = english;
+}
+
 /* A before mark, one after mark, and what was measured between them. */
 typedef struct {
   PwContribution c[4];
@@ -262,6 +298,7 @@ main(void)
       cmocka_unit_test(says_an_area),
       cmocka_unit_test(says_how_it_is_known),
       cmocka_unit_test(says_why_there_is_no_size),
+      cmocka_unit_test(says_it_in_german),
       cmocka_unit_test(says_what_has_changed),
       cmocka_unit_test(says_private_to_those_who_may_know),
       cmocka_unit_test(says_when_and_in_what_light),

@@ -1,4 +1,5 @@
 /* Words: dates, figures and sums as a language writes them, what falls back on English, slips. */
+#include <platewright/record.h>
 #include <platewright/style.h>
 
 #include <glib/gstdio.h>
@@ -151,6 +152,98 @@ words_of_the_record_are_translated(void **state)
   assert_string_equal(pw_words_peek_term(english, "a word of one's own"), "a word of one's own");
   assert_null(pw_words_peek_part(english, NULL));
   assert_null(pw_words_peek_caution(english, "mould"));
+}
+
+/* ---- German against English --------------------------------------------------------------------
+ */
+
+static PwYaml *
+open_ours(const char *language)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autofree char *file = g_strconcat(language, ".yaml", NULL);
+  g_autofree char *path = g_build_filename(g_getenv("PW_SOURCE"), "styles", "words", file, NULL);
+  PwYaml *yaml = pw_yaml_open(path, file, complaints, NULL);
+  assert_non_null(yaml);
+  return yaml;
+}
+
+static gint
+by_text(gconstpointer a, gconstpointer b)
+{
+  return strcmp(*(char *const *)a, *(char *const *)b);
+}
+
+/* "{m} {n}": the blanks of a phrase, in order. */
+static char *
+dup_blanks(const char *phrase)
+{
+  g_autoptr(GPtrArray) blanks = g_ptr_array_new_with_free_func(g_free);
+  for (const char *open = strchr(phrase, '{'); open != NULL; open = strchr(open + 1, '{'))
+    g_ptr_array_add(blanks, g_strndup(open, strcspn(open, "}") + 1));
+  g_ptr_array_sort(blanks, by_text);
+  g_ptr_array_add(blanks, NULL);
+  return g_strjoinv(" ", (char **)blanks->pdata);
+}
+
+/* Every key of the mapping `name` of one stands in the other, with the same blanks. */
+static void
+assert_covers(const PwYaml *one, const PwYaml *other, const char *name)
+{
+  const PwYamlNode *of_one = pw_yaml_node_get(pw_yaml_peek_root(one), name);
+  const PwYamlNode *of_other = pw_yaml_node_get(pw_yaml_peek_root(other), name);
+  assert_true(pw_yaml_node_n(of_one) > 10);
+  for (guint i = 0; i < pw_yaml_node_n(of_one); i++) {
+    const char *key = pw_yaml_node_peek_text(pw_yaml_node_key(of_one, i));
+    const PwYamlNode *value = pw_yaml_node_get(of_other, key);
+    if (value == NULL)
+      fail_msg("%s lacks %s", pw_yaml_peek_file(other), key);
+    g_autofree char *here = dup_blanks(pw_yaml_node_peek_text(pw_yaml_node_value(of_one, i)));
+    g_autofree char *there = dup_blanks(pw_yaml_node_peek_text(value));
+    if (!g_str_equal(here, there))
+      fail_msg("%s has \"%s\" and not \"%s\"", key, there, here);
+  }
+}
+
+static void
+the_languages_have_the_same_phrases(void **state)
+{
+  (void)state;
+  g_autoptr(PwYaml) english = open_ours("en");
+  g_autoptr(PwYaml) german = open_ours("de");
+  const char *const tables[] = {"words", "lights"};
+  for (gsize i = 0; i < G_N_ELEMENTS(tables); i++) {
+    assert_covers(english, german, tables[i]);
+    assert_covers(german, english, tables[i]);
+  }
+}
+
+static void
+german_has_every_term_and_its_parts(void **state)
+{
+  (void)state;
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autofree char *path = g_build_filename(g_getenv("PW_SOURCE"), "styles", "terms.yaml", NULL);
+  g_autoptr(PwTerms) terms = pw_terms_read(path, NULL, complaints, NULL);
+  g_autoptr(PwWords) german = read_ours("de");
+  assert_non_null(terms);
+  guint from_memory = 0;
+  for (guint i = 0; i < pw_terms_n(terms); i++) {
+    const PwTerm *term = pw_terms_peek(terms, i);
+    const char *source = pw_words_peek_source(german, term->name);
+    if (source == NULL || pw_words_peek_term(german, term->name) == term->name ||
+        pw_words_peek_meaning(german, term->name) == NULL ||
+        (term->caution != NULL) != (pw_words_peek_caution(german, term->name) != NULL))
+      fail_msg("de.yaml does not tell all of \"%s\"", term->name);
+    from_memory += g_str_equal(source, "from memory") ? 1 : 0;
+    for (char **part = term->parts; part != NULL && *part != NULL; part++)
+      if (!g_str_equal(*part, "any") && pw_words_peek_part(german, *part) == *part)
+        fail_msg("de.yaml has no part \"%s\"", *part);
+  }
+  print_message("# %u of %u German terms are from memory\n", from_memory, pw_terms_n(terms));
+  assert_string_equal(pw_words_peek_term(german, "tear"), "Riss");
+  assert_string_equal(pw_words_peek_view(german, "front board"), "Vorderdeckel");
+  assert_string_equal(pw_words_peek_light(german, "raking from left"), "Streiflicht von links");
 }
 
 /* ---- A file of one's own -----------------------------------------------------------------------
@@ -314,6 +407,8 @@ main(void)
       cmocka_unit_test(sums_are_grouped),
       cmocka_unit_test(words_are_filled_in),
       cmocka_unit_test(words_of_the_record_are_translated),
+      cmocka_unit_test(the_languages_have_the_same_phrases),
+      cmocka_unit_test(german_has_every_term_and_its_parts),
       cmocka_unit_test(what_a_language_lacks_is_english_and_remembered),
       cmocka_unit_test(ones_own_changes_what_it_names),
       cmocka_unit_test(slips_are_named),
