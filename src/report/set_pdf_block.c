@@ -7,6 +7,8 @@
 #define NUMERAL_APART 2.4
 /* White above and below the words of a fact, between its hairlines. */
 #define FACT_PAD 0.8
+/* Lines of a fact that is short. */
+#define SHORT_FACT 4
 /* White between the rules of a caution and its words. */
 #define CAUTION_PAD 1.6
 /* White between the points of a list, in steps of the grid. */
@@ -100,16 +102,26 @@ pw_set_space(const PwSetting *s)
 
 /* ---- Words ------------------------------------------------------------------------- */
 
+static gboolean
+is_caution(const PwBlock *block)
+{
+  return block != NULL && block->kind == PW_BLOCK_PARAGRAPH && block->role == PW_PARAGRAPH_CAUTION;
+}
+
+/* Between rules; of several one after another the rule over the next ends the one before. */
 static void
 set_caution(PwSetting *s, const PwBlock *block)
 {
   PwText *text = pw_set_prose(s, PW_ROLE_DOC_BODY, &block->prose, PW_VOICE_PLAIN, s->grid.measure);
   double rule = pw_style_length(s->style, "document-rule"), end = s->grid.text + s->grid.measure;
+  double above = is_caution(pw_set_peek_before(s)) ? CAUTION_PAD : pw_set_space(s);
   guint first = s->strips->len;
   pw_set_begin(s, PW_ELEMENT_P);
-  pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, pw_set_space(s), CAUTION_PAD);
+  pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, above, CAUTION_PAD);
   pw_set_end(s);
   pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.text, end, 0, rule);
+  if (is_caution(pw_set_peek_after(s)))
+    return;
   PwStrip *last = pw_setting_peek_strip(s, s->strips->len - 1);
   last->height += CAUTION_PAD;
   pw_strip_rule(last, s->grid.text, end, last->height, rule);
@@ -195,13 +207,18 @@ set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
   pw_setting_peek_strip(s, s->strips->len - 1)->height += FACT_PAD;
 }
 
+/* No short fact stands alone at either end. */
 static void
 set_facts(PwSetting *s, const PwBlock *block)
 {
   pw_set_stand(s);
   pw_set_begin(s, PW_ELEMENT_LIST);
-  for (guint i = 0; i < block->items->len; i++)
+  for (guint i = 0; i < block->items->len; i++) {
+    guint first = s->strips->len;
     set_fact(s, block->labels->pdata[i], block->items->pdata[i], i == 0 ? pw_set_space(s) : 0);
+    if (i > 0 && (i == 1 || i == block->items->len - 1) && s->strips->len - first <= SHORT_FACT)
+      pw_setting_peek_strip(s, first)->is_tied = TRUE;
+  }
   pw_set_end(s);
 }
 

@@ -13,6 +13,8 @@
 #define CAPTION_DROP 0.8
 /* A row longer than a page goes on in pieces of at most this share of one. */
 #define PIECE 0.2
+/* A table shorter than this share of a page is not broken. */
+#define SHORT_TABLE 0.25
 /* A row shorter than this share of a page is no reason to leave another alone on a page. */
 #define SHORT_ROW 0.12
 
@@ -24,6 +26,7 @@ typedef struct {
   double rule, hairline;
   double leading, baseline; /* of all cells of a row; below the top of a line */
   int head;                 /* its strip */
+  gboolean is_short;        /* kept on one page */
 } Table;
 
 /* ---- Columns ----------------------------------------------------------------------- */
@@ -134,6 +137,15 @@ row_lines(const Table *t, guint row)
   return most;
 }
 
+static double
+rows_height(const Table *t)
+{
+  double height = 0;
+  for (guint i = 0; i < t->block->rows->len; i++)
+    height += row_lines(t, i) * t->leading + 2 * ROW_PAD;
+  return height;
+}
+
 /* Lines first..first+n-1 of every cell of a row; white only above and below the whole. */
 static void
 set_piece(const Table *t, PwSetting *s, guint row, guint first, guint n)
@@ -166,7 +178,8 @@ stays(const Table *t, const PwSetting *s, guint row)
   const PwRow *what = t->block->rows->pdata[row];
   double page = s->grid.bottom - s->grid.top;
   gboolean is_short = row_lines(t, row) * t->leading < SHORT_ROW * page;
-  return row == 0 || what->is_sum || (is_short && (row == 1 || row == t->block->rows->len - 1));
+  return row == 0 || t->is_short || what->is_sum ||
+         (is_short && (row == 1 || row == t->block->rows->len - 1));
 }
 
 static void
@@ -200,6 +213,7 @@ pw_set_table(PwSetting *s, const PwBlock *block)
   t.baseline = pw_text_first_baseline(pw_set_words(s, PW_ROLE_DOC_CELL, "", 0));
   set_cells(&t, s);
   place_columns(&t, s);
+  t.is_short = rows_height(&t) < SHORT_TABLE * (s->grid.bottom - s->grid.top);
   if (t.left < s->grid.text)
     pw_set_stand(s);
   pw_set_begin(s, PW_ELEMENT_TABLE);
