@@ -29,5 +29,44 @@ typedef struct {
   const PwProgress *progress; /* or NULL */
 } PwReportOptions;
 
+typedef struct {
+  guint n_plates;
+  guint n_left_out;       /* photographs that this audience may not see */
+  gboolean archival;      /* the PDF claims PDF/A-1b */
+  char *why_not_archival; /* NULL when it does */
+} PwReportResult;
+void pw_report_result_clear(PwReportResult *result);
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(PwReportResult, pw_report_result_clear)
+
+/* The finished file. The same record gives the same bytes. PW_ERROR_RECORD when nothing may be
+ * shown to this audience; PW_ERROR_USE when `only` names a photograph that is none. `result` is
+ * overwritten; yours to clear. */
+GBytes *pw_report_pdf(const PwModel *model, const PwReportOptions *options, PwReportResult *result,
+                      GError **error);
+GBytes *pw_report_html(const PwModel *model, const PwReportOptions *options, PwReportResult *result,
+                       GError **error);
+
+/* ---- Documents that leave the studio ----------------------------------------------- */
+
+/* The folder, in the volume's own, that keeps the very files. */
+#define PW_ISSUED_FOLDER "issued"
+
+typedef struct {
+  char *file;  /* relative to the volume folder: "issued/ID-proposal-v1-owner.pdf" */
+  int version; /* from 1, of this kind for this audience */
+  PwReportResult result;
+} PwReportIssue;
+void pw_report_issue_clear(PwReportIssue *issue);
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(PwReportIssue, pw_report_issue_clear)
+
+/* Makes the PDF as the next version of its kind for its audience, keeps it and its plain text under
+ * PW_ISSUED_FOLDER and enters it, with its sha256, under `issued:` of volume.yaml. From the second
+ * version on it says which of its parts have changed since the one before. `on` is the day it is
+ * issued. Nothing is ever overwritten: PW_ERROR_FILE where a file of that name is there already.
+ * PW_ERROR_STALE when volume.yaml has changed since the model was opened, PW_ERROR_RECORD when it
+ * is not there. */
+gboolean pw_report_issue(const PwModel *model, const PwReportOptions *options, const GDate *on,
+                         PwReportIssue *issue, PwComplaints *complaints, GError **error);
+
 PW_END_DECLS
 #endif

@@ -55,7 +55,7 @@ run(const Invocation *invocation)
   const char *asked = given_value(invocation, "-o");
   g_autofree char *path =
       asked ? g_strdup(asked) : g_strdup_printf("card-%s.pdf", pw_card_design(size)->name);
-  int status = target_write(NULL, path, bytes);
+  int status = target_write(NULL, path, bytes, TARGET_PDF);
   if (status == EXIT_DONE)
     say(size == PW_CARD_SHEET
             ? "%s: print it at 100 %%, lay it flat; docs/card.md tells how to photograph it"

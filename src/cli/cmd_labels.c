@@ -53,8 +53,8 @@ draw(const Invocation *invocation, const PwModel *model, guint start, const PwWo
   g_autoptr(GBytes) bytes = pw_labels_draw(model, &labels, &result, &error);
   if (bytes == NULL)
     return say_error(error);
-  g_autofree char *path = target_path(invocation, model, PW_FOR_STUDIO);
-  status = target_write(model, path, bytes);
+  g_autofree char *path = target_path(invocation, model, NULL, PW_FOR_STUDIO);
+  status = target_write(model, path, bytes, TARGET_PDF);
   if (status == EXIT_DONE)
     tell(&result, path);
   words_say_missing(words);

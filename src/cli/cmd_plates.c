@@ -50,8 +50,8 @@ draw(const Invocation *invocation, const PwModel *model, PwAudience audience)
   g_autoptr(GBytes) bytes = pw_plates_draw(model, &plates, &result, &error);
   if (bytes == NULL)
     return say_error(error);
-  g_autofree char *path = target_path(invocation, model, audience);
-  status = target_write(model, path, bytes);
+  g_autofree char *path = target_path(invocation, model, NULL, audience);
+  status = target_write(model, path, bytes, TARGET_PDF);
   if (status == EXIT_DONE)
     tell(&result, path);
   words_say_missing(words);

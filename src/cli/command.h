@@ -30,7 +30,7 @@ typedef struct {
 } Command;
 
 extern const Command command_intake, command_check, command_measure, command_plates,
-    command_card, command_lens, command_mark, command_export, command_labels;
+    command_card, command_lens, command_mark, command_export, command_labels, command_report;
 
 /* What was asked for. */
 struct Invocation {
@@ -67,10 +67,12 @@ void words_say_missing(const PwWords *words);
 
 /* ---- Output files: target.c -------------------------------------------------------- */
 
-/* Where a document goes: -o, else ID-COMMAND[-WHOM].pdf here. Yours. */
-char *target_path(const Invocation *invocation, const PwModel *model, PwAudience audience);
-/* Writes a document whole, never over a photograph or a text of the record. `model` NULL: no record
- * is open. An exit status. */
-int target_write(const PwModel *model, const char *path, GBytes *bytes);
+/* Where a document goes: -o, else ID-COMMAND[-KIND][-WHOM].pdf here. `kind` may be NULL. Yours. */
+char *target_path(const Invocation *invocation, const PwModel *model, const char *kind,
+                  PwAudience audience);
+/* Writes a document whole, never over a photograph or a text of the record, and over nothing but
+ * a file of its own format. `model` NULL: no record is open. An exit status. */
+typedef enum { TARGET_PDF, TARGET_HTML } TargetFormat;
+int target_write(const PwModel *model, const char *path, GBytes *bytes, TargetFormat format);
 
 #endif

@@ -5,39 +5,45 @@
 #include <unistd.h>
 
 char *
-target_path(const Invocation *invocation, const PwModel *model, PwAudience audience)
+target_path(const Invocation *invocation, const PwModel *model, const char *kind,
+            PwAudience audience)
 {
   const char *asked = given_value(invocation, "-o");
   if (asked != NULL)
     return g_strdup(asked);
   g_autofree char *whom =
       audience == PW_FOR_STUDIO ? g_strdup("") : g_strconcat("-", pw_audience_name(audience), NULL);
-  char *path =
-      g_strdup_printf("%s-%s%s.pdf", pw_model_peek_id(model), invocation->command->name, whom);
+  char *path = g_strdup_printf("%s-%s%s%s%s.pdf", pw_model_peek_id(model),
+                               invocation->command->name, kind ? "-" : "", kind ? kind : "", whom);
   g_strdelimit(path, "/\\", '-'); /* an id may hold what a file's name may not */
   if (path[0] == '.' || path[0] == '-')
     path[0] = '_';
   return path;
 }
 
-/* Only a PDF, or nothing, gives way to a PDF: a name mistyped costs no other file its content. */
+/* How a file of each format begins, and what it is called. */
+static const struct {
+  const char *sign, *name;
+} formats[] = {[TARGET_PDF] = {"%PDF-", "PDF"}, [TARGET_HTML] = {"<!DOCTYPE html", "HTML"}};
+
+/* Only a file of the same format, or nothing, gives way: a name mistyped costs no other its
+ * content. */
 static gboolean
-may_give_way(const char *path)
+may_give_way(const char *path, const char *sign)
 {
-  static const char sign[] = "%PDF-";
-  char head[sizeof sign] = {0};
+  char head[16] = {0};
   gboolean found = FALSE;
   int fd = pw_file_open(path, NULL, NULL);
   if (fd < 0)
     return TRUE; /* not there, or nothing that the writing would accept */
-  ssize_t got = read(fd, head, strlen(sign));
+  ssize_t got = read(fd, head, MIN(strlen(sign), sizeof head - 1));
   found = got == 0 || strcmp(head, sign) == 0;
   close(fd);
   return found;
 }
 
 int
-target_write(const PwModel *model, const char *path, GBytes *bytes)
+target_write(const PwModel *model, const char *path, GBytes *bytes, TargetFormat format)
 {
   g_autoptr(GError) error = NULL;
   gsize length;
@@ -48,8 +54,9 @@ target_write(const PwModel *model, const char *path, GBytes *bytes)
         path);
     return EXIT_USE;
   }
-  if (!may_give_way(path)) {
-    say("platewright: error: %s is there already and is no PDF; name another file", path);
+  if (!may_give_way(path, formats[format].sign)) {
+    say("platewright: error: %s is there already and is no %s; name another file", path,
+        formats[format].name);
     return EXIT_USE;
   }
   return pw_file_write_whole(path, data, length, &guard, &error) ? EXIT_DONE : say_error(error);

@@ -10,6 +10,7 @@ void pw_part_identity(PwWriter *w);     /* the volume, its owner, who examined i
 void pw_part_course(PwWriter *w);       /* purpose, who and when */
 void pw_part_in_short(PwWriter *w);     /* the document on half a page, leading into it */
 void pw_part_condition(PwWriter *w);    /* part by part, in the trade's words and plain ones */
+void pw_part_charts(PwWriter *w);       /* the same, drawn */
 void pw_part_plates(PwWriter *w);
 void pw_part_observations(PwWriter *w); /* what no photograph shows */
 void pw_part_measurements(PwWriter *w); /* by hand */

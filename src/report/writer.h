@@ -19,6 +19,7 @@ typedef struct {
   const PwWords *words;
   PwAudience audience;
   PwReportKind kind;
+  const PwReportOptions *options;
   const char *const *only; /* photographs by their files, or NULL: all */
   const PwAmendment *amendment; /* NULL: it is not issued */
   PwDoc *doc;

@@ -5,7 +5,7 @@ import subprocess
 
 from bench import COMMAND, SOURCE, Folder, check, equal, platewright, run
 
-COMMANDS = ["intake", "mark", "check", "measure", "plates", "labels", "export", "card", "lens"]
+COMMANDS = ["intake", "mark", "check", "measure", "plates", "report", "labels", "export", "card", "lens"]
 
 
 def test_without_a_command_it_says_so_and_exits_2():

@@ -102,12 +102,22 @@ words_of(const char *language)
   return words;
 }
 
+static PwStyle *
+style_of_plates(void)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  PwStyle *style = pw_style_read("plate", complaints, NULL);
+  assert_non_null(style);
+  return style;
+}
+
 /* The text of a document; "" where this reader gets none. */
 static char *
 told(const Bench *bench, const PwWords *words, PwReportKind kind, PwAudience audience)
 {
   g_autoptr(GError) error = NULL;
-  PwReportOptions options = {.words = words, .kind = kind, .audience = audience};
+  g_autoptr(PwStyle) style = style_of_plates();
+  PwReportOptions options = {.style = style, .words = words, .kind = kind, .audience = audience};
   g_autoptr(PwDoc) doc = pw_report_write(bench->model, &options, &error);
   if (doc == NULL) {
     assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_RECORD));
@@ -399,8 +409,12 @@ only_what_is_asked_for_is_listed(void **state)
   g_autoptr(PwWords) words = words_of("en");
   g_autoptr(GError) error = NULL;
   const char *only[] = {"IMG_2155.jpg", NULL}, *none[] = {"IMG_9.jpg", NULL};
-  PwReportOptions options = {
-      .words = words, .kind = PW_REPORT_TREATMENT, .audience = PW_FOR_OWNER, .only = only};
+  g_autoptr(PwStyle) style = style_of_plates();
+  PwReportOptions options = {.style = style,
+                             .words = words,
+                             .kind = PW_REPORT_TREATMENT,
+                             .audience = PW_FOR_OWNER,
+                             .only = only};
   g_autoptr(PwDoc) doc = pw_report_write(bench->model, &options, &error);
   g_autofree char *text = pw_doc_dup_text(doc);
   assert_holds(text, "IMG_2155.jpg");

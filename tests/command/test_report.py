@@ -1,0 +1,327 @@
+"""report: every kind of document for every reader in every language, what the public must not see in any
+layer of it, and documents that are issued."""
+import base64
+import hashlib
+import html
+import os
+import re
+import subprocess
+
+from bench import BUILD, SOURCE, Folder, Skip, check, demo, demo_truth, equal, platewright, run, tool
+
+KINDS = ["receipt", "condition", "proposal", "treatment", "summary"]
+READERS = ["studio", "owner", "public"]
+LANGUAGES = ["en", "de"]
+# What the record of the demo says and no public document may: volume.yaml's names, addresses, sums, where
+# pieces are kept, how consent was given, what is private or about it, notes.
+NEVER_PUBLIC = ["Merrowsund", "keeper of registers", ".example", "Harbour Office", "2,358.50", "2,853.79", "68.00",
+                "2.358,50", "2.853,79", "68,00", "envelope", "tray 2", "e-mail", "pressed fern", "studio only",
+                "inscription", "Inschrift"]
+made = {}
+
+
+def report(kind, reader, language):
+    """The demo's document, made once; the path of the PDF."""
+    key = (kind, reader, language)
+    if key not in made:
+        path = os.path.join(BUILD, f"demo-report-{kind}-{reader}-{language}.pdf")
+        result = platewright("report", demo(), "--kind", kind, "--for", reader, "--language", language, "-o", path,
+                             timeout=600)
+        equal(result.status, 0, result)
+        check("no words for" not in result.err, result)
+        made[key] = path
+    return made[key]
+
+
+def every():
+    for kind in KINDS:
+        for reader in READERS:
+            for language in LANGUAGES:
+                yield kind, reader, language
+
+
+def output(*command):
+    done = subprocess.run(command, capture_output=True, timeout=600, check=False)
+    return done.returncode, (done.stdout + done.stderr).decode("utf-8", "replace")
+
+
+def words_of(path):
+    """All text, white space folded, so that a line break hides nothing."""
+    status, text = output(tool("pdftotext"), "-raw", path, "-")
+    equal(status, 0, text)
+    return re.sub(r"\s+", " ", text)
+
+
+def unescaped(objects):
+    """Strings of a PDF in whichever way they are written: octal escapes, UTF-16 in hexadecimal."""
+    plain = re.sub(r"\\([0-7]{3})", lambda m: chr(int(m.group(1), 8)), objects)
+    hexes = []
+    for digits in re.findall(r"<([0-9a-fA-F]{4,})>", objects):
+        data = bytes.fromhex(digits + "0" * (len(digits) % 2))
+        hexes.append(data.decode("utf-16-be" if data[:2] == b"\xfe\xff" else "latin-1", "replace"))
+    return plain.replace("\0", "") + "\n" + "\n".join(hexes)
+
+
+def everything_in(path):
+    """Text, metadata, all uncompressed objects: outlines, Alt and ActualText, names, Info, XMP."""
+    _, qdf = output(tool("qpdf"), "--qdf", "--object-streams=disable", path, "-")
+    _, info = output(tool("pdfinfo"), "-meta", path)
+    _, struct = output(tool("pdfinfo"), "-struct-text", path)
+    return "\n".join([words_of(path), qdf, unescaped(qdf), info, struct])
+
+
+def private_words():
+    truth = demo_truth()
+    return truth["never_in_public"] + truth["never_in_documents"] + NEVER_PUBLIC
+
+
+# ---- PDF ------------------------------------------------------------------------------------------
+
+
+def test_every_document_is_made_and_clean_to_qpdf():
+    for key in every():
+        status, text = output(tool("qpdf"), "--check", report(*key))
+        equal(status, 0, f"{key}: {text}")
+
+
+def test_documents_are_valid_pdf_a_1b():
+    preflight = os.path.join(SOURCE, "tests", "tools", "preflight")
+    tool("java")
+    for key in every():
+        status, text = output("sh", preflight, report(*key))
+        if status == 77:
+            raise Skip(text.strip())
+        equal(status, 0, f"{key}: {text}")
+
+
+def test_two_runs_give_the_same_bytes():
+    with Folder() as folder:
+        again = os.path.join(folder.path, "again.pdf")
+        equal(platewright("report", demo(), "--kind", "proposal", "--for", "owner", "-o", again).status, 0)
+        with open(again, "rb") as one, open(report("proposal", "owner", "en"), "rb") as other:
+            check(one.read() == other.read(), "the bytes differ")
+
+
+def test_a_summary_is_one_page():
+    for reader in READERS:
+        for language in LANGUAGES:
+            _, info = output(tool("pdfinfo"), report("summary", reader, language))
+            check(re.search(r"Pages:\s+1\n", info), f"{reader} {language}: {info}")
+
+
+def test_the_volumes_language_is_printed_where_none_is_asked_for():
+    with Folder() as folder:
+        folder.write("volume.yaml", "format: platewright-volume 1\nlanguage: de\nvolume: {id: T-1}\n")
+        path = os.path.join(folder.path, "out.pdf")
+        equal(platewright("report", folder.path, "--kind", "receipt", "-o", path).status, 0)
+        check("Empfangsbestätigung" in words_of(path), words_of(path))
+
+
+# ---- Who sees what --------------------------------------------------------------------------------
+
+
+def test_the_public_sees_no_private_word_in_any_layer():
+    for kind in KINDS:
+        for language in LANGUAGES:
+            public = everything_in(report(kind, "public", language))
+            for word in private_words():
+                check(word not in public, f"{kind} {language}: {word}")
+
+
+def test_the_same_search_finds_them_in_the_studios():
+    studio = "\n".join(everything_in(report(kind, "studio", "en")) for kind in ("proposal", "treatment"))
+    for word in ["Orrowin", "Elsbet", "north mole", "Tarrowby", "Wrenfold", "LF24_", "LF12_", "Merrowsund",
+                 "keeper of registers", ".example", "Harbour Office", "2,358.50", "2,853.79", "68.00", "envelope", "tray 2",
+                 "e-mail", "pressed fern", "Inscription"]:
+        check(word in studio, word)
+
+
+def test_no_document_holds_a_position_or_a_serial_number():
+    for kind in KINDS:
+        for reader in READERS:
+            everything = everything_in(report(kind, reader, "en"))
+            for word in demo_truth()["never_in_documents"]:
+                check(word not in everything, f"{kind} {reader}: {word}")
+            with open(report(kind, reader, "en"), "rb") as file:
+                check(b"Exif" not in file.read(), f"{kind} {reader}")
+
+
+def test_notes_are_never_the_owners():
+    for kind in KINDS:
+        check("studio only" not in everything_in(report(kind, "owner", "en")), kind)
+
+
+def html_of(reader):
+    path = os.path.join(BUILD, f"demo-report-treatment-{reader}.html")
+    result = platewright("report", demo(), "--kind", "treatment", "--for", reader, "--html", path, timeout=600)
+    equal(result.status, 0, result)
+    with open(path, encoding="utf-8") as file:
+        return file.read()
+
+
+def test_the_public_html_holds_no_private_word():
+    page = html_of("public")
+    pictures = re.findall(r"base64,([A-Za-z0-9+/=]+)", page)
+    decoded = "".join(base64.b64decode(picture).decode("latin-1") for picture in pictures)
+    text = html.unescape(re.sub(r"base64,[A-Za-z0-9+/=]+", "", page)) + decoded
+    check(len(pictures) > 5, f"{len(pictures)} pictures")
+    for word in private_words():
+        check(word not in text, word)
+    check("Exif" not in decoded, "a picture holds EXIF")
+    check("Orrowin" in html_of("studio"), "the search finds them in the studio's")
+
+
+def test_without_a_consent_nothing_is_made_for_the_public():
+    with Folder() as folder:
+        folder.write("volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+        path = os.path.join(folder.path, "out.pdf")
+        result = platewright("report", folder.path, "--kind", "summary", "--for", "public", "-o", path)
+        equal(result.status, 1, result)
+        check("no consent" in result.err, result)
+        check(not os.path.exists(path), "a file was made")
+
+
+# ---- Issuing --------------------------------------------------------------------------------------
+
+RECORD = """format: platewright-volume 1
+# a comment that stays
+volume: {id: T-9, title: "Tables of Tides"}
+proposal:
+  - {part: spine, do: "Resew two gatherings.", risk: "Old leather may break."}
+"""
+
+
+def issue(folder, *options):
+    return platewright("report", folder.path, "--kind", "proposal", "--for", "owner", "--issue", *options)
+
+
+def test_an_issued_document_is_kept_with_its_checksum():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        result = issue(folder, "--on", "2026-03-08")
+        equal(result.status, 0, result)
+        path = os.path.join(folder.path, "issued", "T-9-proposal-v1-owner.pdf")
+        with open(path, "rb") as file:
+            digest = hashlib.sha256(file.read()).hexdigest()
+        text = folder.read("volume.yaml")
+        check("# a comment that stays" in text, text)
+        for word in ("proposal", "version: 1", "2026-03-08", "owner", digest):
+            check(word in text.split("issued:")[1], f"{word}: {text}")
+        check("Version 1, issued on 8 March 2026 for the owner." in words_of(path), words_of(path))
+        equal(platewright("check", folder.path).status, platewright("check", folder.path).status)
+
+
+def test_a_later_one_is_an_amendment_that_says_what_changed():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        first = open(os.path.join(folder.path, "issued", "T-9-proposal-v1-owner.pdf"), "rb").read()
+        folder.write("volume.yaml", folder.read("volume.yaml").replace("Resew two", "Resew three"))
+        result = issue(folder, "--on", "2026-03-10")
+        equal(result.status, 0, result)
+        second = os.path.join(folder.path, "issued", "T-9-proposal-v2-owner.pdf")
+        words = words_of(second)
+        check("Amendment" in words, words)
+        check("takes the place of version 1 of 8 March 2026" in words, words)
+        check("What is proposed: changed" in words, words)
+        check("The volume: changed" not in words, words)
+        check(first == open(os.path.join(folder.path, "issued", "T-9-proposal-v1-owner.pdf"), "rb").read(),
+              "the first was touched")
+        os.remove(os.path.join(folder.path, "issued", "T-9-proposal-v2-owner.txt"))
+        equal(issue(folder, "--on", "2026-03-11").status, 0)
+        words = words_of(os.path.join(folder.path, "issued", "T-9-proposal-v3-owner.pdf"))
+        check("cannot be told" in words, words)
+
+
+def test_nothing_issued_is_overwritten():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        kept = folder.write("issued/T-9-proposal-v1-owner.pdf", "%PDF-not ours")
+        result = issue(folder, "--on", "2026-03-08")
+        equal(result.status, 3, result)
+        equal(folder.read("issued/T-9-proposal-v1-owner.pdf"), "%PDF-not ours")
+        equal(folder.read("volume.yaml"), RECORD)
+        check(os.path.exists(kept) and len(os.listdir(os.path.dirname(kept))) == 1, os.listdir(os.path.dirname(kept)))
+
+
+def test_where_the_record_does_not_take_it_nothing_is_left():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        os.mkdir(os.path.join(folder.path, "issued"))
+        os.chmod(os.path.join(folder.path, "volume.yaml"), 0o444)
+        os.chmod(folder.path, 0o555)
+        if os.access(folder.path, os.W_OK):
+            raise Skip("run by root, whom no folder refuses")
+        equal(issue(folder, "--on", "2026-03-08").status, 3)
+        equal(os.listdir(os.path.join(folder.path, "issued")), [])
+
+
+def test_a_record_with_errors_is_not_issued():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD + "recieved: 2026-03-02\n")
+        result = issue(folder)
+        equal(result.status, 1, result)
+        check(not os.path.exists(os.path.join(folder.path, "issued")), "something was kept")
+
+
+def test_a_folder_without_volume_yaml_is_not_issued():
+    with Folder() as folder:
+        folder.photograph("a.png")
+        result = issue(folder)
+        equal(result.status, 1, result)
+        check("volume.yaml" in result.err, result)
+
+
+# ---- Use ------------------------------------------------------------------------------------------
+
+
+def test_wrong_use_is_told():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        for options, said in ((["--kind", "invoice"], "--kind takes"), ([], "--kind takes"),
+                              (["--kind", "receipt", "--for", "press"], "--for takes"),
+                              (["--kind", "receipt", "--on", "2026-03-02"], "goes with --issue"),
+                              (["--kind", "receipt", "--issue", "-o", "x.pdf"], "leave -o out"),
+                              (["--kind", "receipt", "--issue", "--on", "March"], "--on takes a day"),
+                              (["--kind", "condition", "--only", "nowhere.jpg"], "no photograph nowhere.jpg")):
+            result = platewright("report", folder.path, *options, cwd=folder.path)
+            equal(result.status, 2, result)
+            check(said in result.err, result)
+        equal(sorted(os.listdir(folder.path)), ["volume.yaml"])
+
+
+def test_a_page_of_html_gives_way_to_html_alone():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        path = folder.write("notes.txt", "do not lose this")
+        result = platewright("report", folder.path, "--kind", "receipt", "--html", path)
+        equal(result.status, 2, result)
+        equal(folder.read("notes.txt"), "do not lose this")
+        page = os.path.join(folder.path, "page.html")
+        for _ in range(2):
+            equal(platewright("report", folder.path, "--kind", "receipt", "--html", page).status, 0)
+
+
+def test_both_forms_at_once():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        pdf, page = os.path.join(folder.path, "a.pdf"), os.path.join(folder.path, "a.html")
+        equal(platewright("report", folder.path, "--kind", "receipt", "-o", pdf, "--html", page).status, 0)
+        check(os.path.getsize(pdf) > 1000 and os.path.getsize(page) > 1000, "one is missing")
+        result = platewright("report", folder.path, "--kind", "receipt", cwd=folder.path)
+        equal(result.status, 0, result)
+        check(os.path.exists(os.path.join(folder.path, "T-9-report-receipt.pdf")), os.listdir(folder.path))
+
+
+def test_only_the_photographs_asked_for_are_shown():
+    path = os.path.join(BUILD, "demo-report-only.pdf")
+    result = platewright("report", demo(), "--kind", "condition", "--only",
+                         "before/LF24_0413.jpg,before/LF12_0033.jpg", "-o", path)
+    equal(result.status, 0, result)
+    check("2 plates" in result.err, result)
+    words = words_of(path)
+    check("LF24_0413.jpg" in words and "LF24_0412.jpg" not in words, words[-2000:])
+    check("6 photographs that were not asked for" in words, words[-2000:])
+
+
+run(globals())
