@@ -36,7 +36,7 @@ void pw_block_free(PwBlock *block);
 /* Steps from the baseline of line `first` to that of line `end - 1`. */
 int pw_block_steps(const PwBlock *block, guint first, guint end);
 /* Draws lines first..end-1, the first baseline at y, as an item of a list. */
-void pw_block_draw(const PwBlock *block, PwPdf *pdf, double x_mm, double y_mm, double step_mm, guint first,
-                   guint end);
+void pw_block_draw(const PwBlock *block, PwPdf *pdf, double x_mm, double y_mm, double step_mm,
+                   guint first, guint end);
 
 #endif

@@ -10,7 +10,7 @@ typedef struct {
   int width, height;
 } PwPicture;
 
-/* `pictures`: the sheet's in order, then the locator's if there is one. The title is a `heading`. */
+/* `pictures`: the sheet's in order, then the locator's if there is one. The title: a `heading`. */
 void pw_layout_draw_page(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, guint page,
                          const PwPicture *pictures, PwElement heading);
 
