@@ -63,14 +63,14 @@ pw_part_identity(PwWriter *w)
   if (!pw_writer_is_public(w))
     pw_writer_fact(w, facts, "identity-maker", "volume/maker", volume->maker);
   pw_writer_fact(w, facts, "identity-date", "volume/date", volume->date);
-  pw_writer_fact(w, facts, "identity-binding", "volume/binding", volume->binding);
-  pw_writer_fact(w, facts, "identity-size", "volume/size", size);
-  pw_writer_fact(w, facts, "identity-mass", "volume/mass", mass);
   if (w->kind != PW_REPORT_SUMMARY) {
+    pw_writer_fact(w, facts, "identity-binding", "volume/binding", volume->binding);
+    pw_writer_fact(w, facts, "identity-size", "volume/size", size);
+    pw_writer_fact(w, facts, "identity-mass", "volume/mass", mass);
     pw_writer_fact(w, facts, "identity-collation", "volume/collation", volume->collation);
     pw_writer_fact(w, facts, "identity-numbering", "volume/numbering", volume->numbering);
     pw_writer_fact(w, facts, "identity-description", "volume/description", volume->description);
   }
-  if (!pw_writer_is_public(w))
+  if (!pw_writer_is_public(w) && w->kind != PW_REPORT_SUMMARY)
     tell_names(w, facts);
 }

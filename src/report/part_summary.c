@@ -2,7 +2,7 @@
 #include "parts.h"
 #include "pieces.h"
 
-enum { MOST_PARTS = 9, MOST_STEPS = 7, MOST_CARE = 4 };
+enum { MOST_PARTS = 4, MOST_STEPS = 3, MOST_CARE = 2 };
 
 static void
 tell_more(const PwWriter *w, guint n)
@@ -43,7 +43,7 @@ tell_condition(PwWriter *w)
       {pw_writer_word(w, "summary-after"), PW_COLUMN_FIGURES, 0},
   };
   const PwModelSummary *summary = w->summary;
-  pw_writer_heading(w, 1, "summary-condition");
+  pw_writer_heading(w, 2, "summary-condition");
   if (summary->n_parts == 0) {
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "condition-none");
     return;
@@ -64,7 +64,7 @@ tell_treatment(PwWriter *w)
 {
   guint told = 0, more = 0;
   PwBlock *list = NULL;
-  pw_writer_heading(w, 1, "summary-treatment");
+  pw_writer_heading(w, 2, "summary-treatment");
   for (gsize i = 0; i < w->volume->n_treatment; i++) {
     const PwTreatment *step = &w->volume->treatment[i];
     const char *texts[] = {step->part, step->did};
@@ -87,7 +87,7 @@ tell_pieces(PwWriter *w)
 {
   if (w->ledger->n_pieces == 0)
     return;
-  pw_writer_heading(w, 1, "summary-pieces");
+  pw_writer_heading(w, 2, "summary-pieces");
   pw_pieces_warn(w);
   g_autofree char *says = pw_pieces_dup_count(w);
   pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
@@ -102,7 +102,7 @@ tell_care(PwWriter *w)
     if (pw_writer_peek_shown(w, *care) == NULL)
       continue;
     if (list == NULL) {
-      pw_writer_heading(w, 1, "summary-care");
+      pw_writer_heading(w, 2, "summary-care");
       list = pw_doc_list(w->doc, FALSE);
     }
     pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, *care);

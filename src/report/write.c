@@ -27,7 +27,7 @@ static const struct {
     {pw_part_amendment, ALL, ANYONE},
     {pw_part_in_short, PROPOSAL, ANYONE},
     {pw_part_identity, ALL, ANYONE},
-    {pw_part_course, ALL, ANYONE},
+    {pw_part_course, RECEIPT | EXAMINED, ANYONE},
     {pw_part_received, RECEIPT, ANYONE},
     {pw_part_summary, SUMMARY, ANYONE},
     {pw_part_condition, EXAMINED, ANYONE},
