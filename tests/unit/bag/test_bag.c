@@ -80,7 +80,7 @@ check_it(void)
   assert_true(pw_bag_is(bag));
   const gboolean read = pw_bag_check(bag, &options, complaints, &error);
   if (!read)
-    print_message("%s\n", error->message);
+    print_message("# %s\n", error->message);
   assert_true(read);
   return complaints;
 }
@@ -93,7 +93,7 @@ assert_only(const char *kind, PwSeverity severity, const char *file, guint line)
   for (guint i = 0; i < pw_complaints_n(found); i++) {
     const PwComplaint *complaint = pw_complaints_peek(found, i);
     if (pw_complaints_n(found) != 1 || strcmp(complaint->kind, kind) != 0)
-      print_message("%s:%u: %s: %s\n", complaint->file, complaint->line, complaint->kind,
+      print_message("# %s:%u: %s: %s\n", complaint->file, complaint->line, complaint->kind,
                     complaint->says);
   }
   assert_int_equal(pw_complaints_n(found), 1);
@@ -109,7 +109,7 @@ assert_sound(void)
 {
   g_autoptr(PwComplaints) found = check_it();
   for (guint i = 0; i < pw_complaints_n(found); i++)
-    print_message("%s: %s\n", pw_complaints_peek(found, i)->file,
+    print_message("# %s: %s\n", pw_complaints_peek(found, i)->file,
                   pw_complaints_peek(found, i)->says);
   assert_int_equal(pw_complaints_n(found), 0);
 }
@@ -213,7 +213,7 @@ every_rule_is_kept_watch_over(void **state)
       put(b->file, b->text);
     else
       g_remove(path);
-    print_message("%" G_GSIZE_FORMAT " %s: %s\n", i, b->file, b->kind);
+    print_message("# %" G_GSIZE_FORMAT " %s: %s\n", i, b->file, b->kind);
     assert_only(b->kind, PW_SEVERITY_ERROR, b->where, b->line);
     remove_all(bag);
   }

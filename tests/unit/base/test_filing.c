@@ -218,7 +218,7 @@ a_making_that_fails_leaves_nothing(void **state)
       assert_only(place->folder, NULL);
     }
   }
-  print_message("%u calls failed in turn\n", n - 1);
+  print_message("# %u calls failed in turn\n", n - 1);
   assert_true(n > 10);
 }
 
