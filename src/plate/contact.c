@@ -15,7 +15,7 @@
 typedef struct {
   guint page;
   const PwModelPhoto *photo; /* NULL: a stage's heading */
-  char *what;                /* view and place */
+  char *says;                /* what the picture is, for who does not see it */
   GPtrArray *texts;          /* PwText, one below the other */
   double x, y;               /* of the cell; of a heading its first baseline */
   PwBox box;                 /* of the picture */
@@ -38,7 +38,7 @@ static void
 cell_free(Cell *cell)
 {
   g_ptr_array_unref(cell->texts);
-  g_free(cell->what);
+  g_free(cell->says);
   g_free(cell);
 }
 
@@ -87,14 +87,17 @@ fill_words(const Work *w, Cell *cell)
   const char *view = sidecar != NULL && sidecar->view != NULL
                          ? pw_words_peek_view(w->options->words, sidecar->view)
                          : "";
-  cell->what =
+  g_autofree char *what =
       pw_say_join(view, sidecar != NULL && sidecar->place != NULL ? sidecar->place : "", NULL);
   g_autofree char *when = pw_say_dup_when(w->options->words, photo);
   g_autofree char *marks = dup_marks(w, photo);
   g_autofree char *name =
       w->options->audience == PW_FOR_PUBLIC ? g_strdup("") : g_path_get_basename(photo->file);
+  g_autofree char *all = pw_say_join(what, pw_say_peek_stage(w->options->words, photo->stage),
+                                     when != NULL ? when : "", NULL);
+  cell->says = pw_words_dup_phrase(w->options->words, "figure", "what", all, NULL);
   g_autofree char *last = pw_say_join(name, marks != NULL ? marks : "", NULL);
-  add_text(w, cell, PW_ROLE_CAPTION, cell->what, w->cell_width);
+  add_text(w, cell, PW_ROLE_CAPTION, what, w->cell_width);
   add_text(w, cell, PW_ROLE_FILE, when, w->cell_width);
   add_text(w, cell, PW_ROLE_FILE, last, w->cell_width);
 }
@@ -185,25 +188,16 @@ place_all(Work *w, const GPtrArray *photos)
   }
 }
 
-/* What the picture shows, in the words under it. */
-static void
-draw_cell_picture(const Work *w, const Cell *cell, const PwPicture *picture)
-{
-  const PwBox *box = &cell->box;
-  g_autofree char *says =
-      pw_words_dup_phrase(w->options->words, "figure", "what", cell->what, NULL);
-  pw_pdf_begin_figure(w->pdf, says, box->x, box->y, box->width, box->height);
-  pw_pdf_draw_jpeg(w->pdf, picture->jpeg, picture->width, picture->height, box->x, box->y,
-                   box->width, box->height);
-  pw_pdf_end(w->pdf);
-}
-
 static void
 draw_cell(const Work *w, const Cell *cell, const PwPicture *picture)
 {
   double y = cell->y;
   if (cell->photo != NULL) {
-    draw_cell_picture(w, cell, picture);
+    const PwBox *box = &cell->box;
+    pw_pdf_begin_figure(w->pdf, cell->says, box->x, box->y, box->width, box->height);
+    pw_pdf_draw_jpeg(w->pdf, picture->jpeg, picture->width, picture->height, box->x, box->y,
+                     box->width, box->height);
+    pw_pdf_end(w->pdf);
     y += w->picture_height + pw_style_length(w->options->style, "caption-gap");
   }
   pw_pdf_begin(w->pdf, cell->photo != NULL ? PW_ELEMENT_P : PW_ELEMENT_H2);

@@ -14,7 +14,7 @@ typedef struct {
   PwSheet *sheet;   /* NULL: nothing of it is shown */
   PwLayout *layout; /* NULL: not yet, or no longer */
   guint number, n_pages;
-  guint first_picture; /* of its pictures among those made */
+  guint pictures[PW_MOST_PICTURES + 1]; /* where they are among those made; plates may share some */
 } Plate;
 
 struct PwPlateRun {
@@ -107,15 +107,15 @@ ask_for_pictures(PwRenders *renders, Plate *plate)
 {
   const PwLayout *layout = plate->layout;
   const PwSheet *sheet = plate->sheet;
-  plate->first_picture = pw_renders_n(renders);
   for (guint i = 0; i < sheet->n_pictures; i++) {
     const PwSheetPicture *p = &sheet->pictures[i];
-    pw_renders_add(renders, p->source, p->crop_x, p->crop_y, p->crop_width, p->crop_height,
-                   &layout->arranged.boxes[i]);
+    plate->pictures[i] = pw_renders_add(renders, p->source, p->crop_x, p->crop_y, p->crop_width,
+                                        p->crop_height, &layout->arranged.boxes[i]);
   }
   if (sheet->locator) {
     const PwSheetPicture *p = &sheet->pictures[0];
-    pw_renders_add(renders, p->source, 0, 0, p->width_px, p->height_px, &layout->locator);
+    plate->pictures[sheet->n_pictures] =
+        pw_renders_add(renders, p->source, 0, 0, p->width_px, p->height_px, &layout->locator);
   }
 }
 
@@ -157,7 +157,7 @@ draw_page(PwPlateRun *run, const Plate *plate, guint page)
 {
   PwPicture pictures[PW_MOST_PICTURES + 1] = {{NULL, 0, 0}};
   for (guint i = 0; i < n_pictures_of(plate->sheet); i++)
-    pictures[i] = *pw_renders_peek(run->renders, plate->first_picture + i);
+    pictures[i] = *pw_renders_peek(run->renders, plate->pictures[i]);
   guint level = MAX(run->options.heading, 1);
   pw_layout_draw_page(plate->layout, run->pdf, run->options.style, page, pictures,
                       heading_of(level));

@@ -72,6 +72,33 @@ def test_pictures_are_jpeg_without_alpha():
             check(sign not in qdf, f"{options}: {sign}")
 
 
+def test_plates_are_read_in_order():
+    """The structure as poppler reads it, and what only qpdf shows of it: every page's paint is either
+    marked for an element or an artifact, and every figure is described."""
+    for options in EVERY_KIND:
+        status, text = output(tool("pdfinfo"), "-struct-text", plates(*options))
+        equal(status, 0, text)
+        check(re.match(r"Document\n +(Sect\n +)?H1 \(block\)\n", text), f"{options}: {text[:200]}")
+        status, text = output(tool("qpdf"), "--json", plates(*options))
+        objects = json.loads(text)["qpdf"][1]
+        figures = [value for value in (o.get("value") for o in objects.values())
+                   if isinstance(value, dict) and value.get("/S") == "/Figure"]
+        check(len(figures) >= 10, f"{options}: {len(figures)} figures")
+        for figure in figures:
+            check(figure["/Alt"].startswith("u:") and len(figure["/Alt"]) > 20, figure)
+
+
+def test_nothing_painted_is_neither_read_nor_ornament():
+    status, qdf = output(tool("qpdf"), "--qdf", "--object-streams=disable", plates(), "-")
+    pages = re.findall(r"%% Contents for page \d+\n.*?stream\n(.*?)\nendstream", qdf, re.S)
+    equal(len(pages), int(re.search(r"Pages: +(\d+)", output(tool("pdfinfo"), plates())[1])[1]))
+    for page in pages:
+        outside = re.sub(r"(BDC|BMC)\n.*?EMC\n", "", re.sub(r"\((\\.|[^)\\])*\)", "()", page),
+                         flags=re.S)
+        found = re.search(r"(^| )(S|f|f\*|B|Do|Tj|TJ)$", outside, re.M)
+        check(found is None, outside[:300])
+
+
 def test_two_runs_give_the_same_bytes():
     with Folder() as folder:
         again = os.path.join(folder.path, "again.pdf")
