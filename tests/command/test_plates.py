@@ -76,7 +76,7 @@ def test_plates_are_read_in_order():
     """The structure as poppler reads it, and what only qpdf shows of it: every page's paint is either
     marked for an element or an artifact, and every figure is described."""
     for options in EVERY_KIND:
-        status, text = output(tool("pdfinfo"), "-struct-text", plates(*options))
+        status, text = output(tool("pdfinfo"), "-struct", plates(*options))
         equal(status, 0, text)
         check(re.match(r"Document\n +(Sect\n +)?H1 \(block\)\n", text), f"{options}: {text[:200]}")
         status, text = output(tool("qpdf"), "--json", plates(*options))
