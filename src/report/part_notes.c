@@ -74,13 +74,17 @@ pw_part_issued(PwWriter *w)
 
 /* ---- What was left out ------------------------------------------------------------- */
 
+/* As items of a list; where that would not fit, as small print. */
 static void
 tell_count(const PwWriter *w, PwBlock *list, const char *key, guint n)
 {
   if (n == 0)
     return;
   g_autofree char *says = pw_words_dup_count(w->words, key, n);
-  pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
+  if (list != NULL)
+    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
+  else
+    pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
 }
 
 /* Photographs that this reader might see and that were not asked for. */
@@ -102,8 +106,11 @@ pw_part_left_out(PwWriter *w)
   guint kept_back = g_hash_table_size(w->kept_back) + w->ledger->n_withheld;
   if (w->doc->n_left_out + not_asked_for + kept_back == 0)
     return;
-  pw_writer_heading(w, 1, "left-out");
-  PwBlock *list = pw_doc_list(w->doc, FALSE);
+  PwBlock *list = NULL;
+  if (w->kind != PW_REPORT_SUMMARY) { /* which is one page */
+    pw_writer_heading(w, 1, "left-out");
+    list = pw_doc_list(w->doc, FALSE);
+  }
   tell_count(w, list, "left-out-photographs", w->doc->n_left_out);
   tell_count(w, list, "left-out-not-asked-for", not_asked_for);
   tell_count(w, list, "left-out-entries", kept_back);

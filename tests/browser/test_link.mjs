@@ -109,12 +109,12 @@ test('the same damage seen twice is offered among photographs of one stage alone
 });
 
 test('how a thing is known is said as on the plates; ties say what they are for', async () => {
-  const style = readFileSync(join(SOURCE, 'styles', 'plate.yaml'), 'utf8');
+  const words = readFileSync(join(SOURCE, 'styles', 'words', 'en.yaml'), 'utf8');
   await atDesk(async ({ window }) => {
     await window.open(FRONT_NAME);
     await window.choose(/^3/);
     for (const basis of ['tested', 'inferred', 'reported']) {
-      const [, word] = new RegExp(`basis-${basis}: "(.*)"`).exec(style);
+      const [, word] = new RegExp(`basis-${basis}: "(.*)"`).exec(words);
       equal(await window.slip.getByRole('radio', { name: word, exact: true }).count(), 1, word);
     }
     await window.tool('Ties');

@@ -73,7 +73,7 @@ def test_the_first_volume_of_the_readme_works_as_shown():
             n += 1
         check(n >= 5, f"{n} commands were shown")
         made = sorted(name for name in os.listdir(folder.path) if name.endswith(".pdf"))
-        equal(made, ["card-a6.pdf", "my-volume-plates.pdf"])
+        equal(made, ["card-a6.pdf", "my-volume-plates.pdf", "my-volume-report-condition.pdf"])
 
 
 def test_the_cards_of_the_guide_are_read():

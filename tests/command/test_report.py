@@ -62,11 +62,18 @@ def unescaped(objects):
     return plain.replace("\0", "") + "\n" + "\n".join(hexes)
 
 
+def undrawn(objects):
+    """Without the coordinates of what is drawn, which are no sums of money; what stands in strings stays."""
+    return re.sub(r"\((?:\\.|[^\\()])*\)|<[0-9a-fA-F\s]*>|-?\d*\.\d+",
+                  lambda m: m[0] if m[0][0] in "(<" else "", objects)
+
+
 def everything_in(path):
     """Text, metadata, all uncompressed objects: outlines, Alt and ActualText, names, Info, XMP."""
     _, qdf = output(tool("qpdf"), "--qdf", "--object-streams=disable", path, "-")
+    qdf = undrawn(qdf)
     _, info = output(tool("pdfinfo"), "-meta", path)
-    _, struct = output(tool("pdfinfo"), "-struct-text", path)
+    _, struct = output(tool("pdfinfo"), "-struct", path)  # its text is among the objects already
     return "\n".join([words_of(path), qdf, unescaped(qdf), info, struct])
 
 
