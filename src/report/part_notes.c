@@ -87,14 +87,17 @@ tell_count(const PwWriter *w, PwBlock *list, const char *key, guint n)
     pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
 }
 
-/* Photographs that this reader might see and that were not asked for. */
+/* Photographs that this reader might see here and that were not asked for. */
 static guint
 count_not_asked_for(const PwWriter *w)
 {
   guint n = 0;
   for (gsize i = 0; w->only != NULL && i < pw_model_n_photos(w->model); i++) {
     const PwModelPhoto *photo = pw_model_peek_photo(w->model, i);
-    n += pw_model_photo_shown(w->model, photo, w->audience) && !pw_writer_shows(w, photo) ? 1 : 0;
+    n += pw_model_photo_shown(w->model, photo, w->audience) && pw_writer_is_of_kind(w, photo) &&
+                 !pw_writer_shows(w, photo)
+             ? 1
+             : 0;
   }
   return n;
 }

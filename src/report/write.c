@@ -70,20 +70,12 @@ due_by(PwReportKind kind)
 
 /* ---- Plates ------------------------------------------------------------------------ */
 
-/* An examination shows what was there before treatment; a photograph of no stage may be one. */
-static gboolean
-is_of_kind(const PwWriter *w, const PwModelPhoto *photo)
-{
-  return w->kind == PW_REPORT_TREATMENT || photo->stage == PW_STAGE_BEFORE ||
-         photo->stage == PW_STAGE_NONE;
-}
-
 static PwModelPhoto *
 kept(const PwWriter *w, PwModelPhoto *photo, gboolean *whole)
 {
   if (photo == NULL)
     return NULL;
-  if (photo->readable && is_of_kind(w, photo) && pw_writer_shows(w, photo))
+  if (photo->readable && pw_writer_is_of_kind(w, photo) && pw_writer_shows(w, photo))
     return photo;
   *whole = *whole && pw_model_photo_shown(w->model, photo, w->audience);
   return NULL;

@@ -39,6 +39,13 @@ pw_writer_shows(const PwWriter *w, const PwModelPhoto *photo)
          (w->only == NULL || g_strv_contains(w->only, photo->file));
 }
 
+gboolean
+pw_writer_is_of_kind(const PwWriter *w, const PwModelPhoto *photo)
+{
+  return w->kind == PW_REPORT_TREATMENT || photo->stage == PW_STAGE_BEFORE ||
+         photo->stage == PW_STAGE_NONE;
+}
+
 /* ---- Words ------------------------------------------------------------------------- */
 
 void

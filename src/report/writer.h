@@ -46,6 +46,9 @@ gboolean pw_writer_may_tell(PwWriter *w, gconstpointer entry, const char *const 
 const char *pw_writer_peek_shown(PwWriter *w, const char *text);
 /* Whether a photograph is in this document's plates and lists. */
 gboolean pw_writer_shows(const PwWriter *w, const PwModelPhoto *photo);
+/* Whether a document of that kind would: an examination shows what was there before treatment; a
+ * photograph of no stage may be of then. */
+gboolean pw_writer_is_of_kind(const PwWriter *w, const PwModelPhoto *photo);
 
 /* ---- Words ------------------------------------------------------------------------- */
 
