@@ -176,6 +176,12 @@ test('two windows at once: both versions are shown, what only one touched is cho
 
 test('a photograph of the work becomes a step of the treatment by one touch: only the hours are asked', async () => {
   await atDesk(async ({ volume, window }) => {
+    window.expect(/request failed: .*net::ERR_ABORTED/); // a reload cuts off what is asked just then
+    const release = await window.hold('**/photo/*');
+    await window.page.reload();
+    await window.face('Photograph');
+    equal(await window.slip.getByRole('button', { name: 'Put it into the treatment' }).isVisible(), false, 'a button before there is a photograph');
+    release();
     await window.press(window.page.getByRole('navigation').getByRole('button', { name: /during treatment/ }).first());
     await window.face('Photograph');
     await window.slip.getByRole('button', { name: 'Put it into the treatment' }).click();

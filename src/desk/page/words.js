@@ -134,7 +134,7 @@ export class PhotoWords {
     this.owes = make('ul', { class: 'owes' });
     this.fields = make(
       'div',
-      {},
+      { hidden: true }, // as long as no photograph lies on the bench there is nothing to say of it
       this.stage.node,
       this.step.node,
       this.view.node,
