@@ -277,9 +277,11 @@ set_catalog(qpdf_data q, const PwPdfFacts *facts)
 
 /* Version 1.4 knows no object streams; the identity is made of the content. */
 static GBytes *
-write_out(qpdf_data q)
+write_out(qpdf_data q, GError **error)
 {
-  if ((qpdf_init_write_memory(q) & QPDF_ERRORS) != 0)
+  g_autoptr(PwScratch) scratch = pw_scratch_new(error);
+  g_autofree char *path = scratch ? pw_scratch_dup_path(scratch) : NULL;
+  if (path == NULL || (qpdf_init_write(q, path) & QPDF_ERRORS) != 0)
     return NULL;
   qpdf_set_object_stream_mode(q, qpdf_o_disable);
   qpdf_set_newline_before_endstream(q, QPDF_TRUE);
@@ -287,15 +289,15 @@ write_out(qpdf_data q)
   qpdf_set_deterministic_ID(q, QPDF_TRUE);
   if ((qpdf_write(q) & QPDF_ERRORS) != 0)
     return NULL;
-  return g_bytes_new(qpdf_get_buffer(q), qpdf_get_buffer_length(q));
+  return pw_scratch_read(scratch, error);
 }
 
 static GBytes *
 finish(qpdf_data q, const PwPdf *pdf, char **against, GError **error)
 {
-  const GByteArray *raw = pdf->raw;
   const PwPdfFacts *facts = &pdf->facts;
-  if ((qpdf_read_memory(q, "plates", (const char *)raw->data, raw->len, NULL) & QPDF_ERRORS) != 0)
+  g_autofree char *raw = pw_scratch_dup_path(pdf->raw);
+  if ((qpdf_read(q, raw, NULL) & QPDF_ERRORS) != 0)
     return NULL;
   treat_all(&(PwArchive){q, against});
   set_info(q, facts);
@@ -308,7 +310,7 @@ finish(qpdf_data q, const PwPdf *pdf, char **against, GError **error)
   }
   if (*against == NULL && !set_output_intent(q, error))
     return NULL;
-  return qpdf_has_error(q) ? NULL : write_out(q);
+  return qpdf_has_error(q) ? NULL : write_out(q, error);
 }
 
 GBytes *

@@ -1,4 +1,4 @@
-/* Document: pages drawn with Cairo into memory, then finished by archive.c; or one page as SVG.
+/* Document: pages drawn with Cairo into a scratch file, then finished by archive.c; or one page as SVG.
  *
  * User space on a page is millimetres from the top-left corner of the paper, y down.
  */
@@ -6,14 +6,16 @@
 
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
+#include <errno.h>
+#include <string.h>
 
 static const double pt_per_mm = 72.0 / 25.4;
 
 static cairo_status_t
 append(void *closure, const unsigned char *data, unsigned int length)
 {
-  g_byte_array_append(closure, data, length);
-  return CAIRO_STATUS_SUCCESS;
+  return fwrite(data, 1, length, closure) == length ? CAIRO_STATUS_SUCCESS
+                                                    : CAIRO_STATUS_WRITE_ERROR;
 }
 
 static void
@@ -32,8 +34,10 @@ document_new(const PwPdfInfo *info, GError **error)
   if (pdf->fonts == NULL)
     return NULL;
   pdf->type = pw_pdf_type_new(pdf->fonts, pdf->facts.language);
-  pdf->raw = g_byte_array_new();
-  /* By address: a picture that is drawn twice is one GBytes, kept until the end. */
+  pdf->raw = pw_scratch_new(error);
+  if (pdf->raw == NULL)
+    return NULL;
+  /* By address: a picture that is drawn twice on a page is one GBytes. */
   pdf->pictures = g_hash_table_new_full(g_direct_hash, g_direct_equal,
                                         (GDestroyNotify)g_bytes_unref, surface_free);
   pdf->outline = g_array_new(FALSE, FALSE, sizeof(int));
@@ -71,7 +75,7 @@ pw_pdf_free(PwPdf *pdf)
   g_clear_pointer(&pdf->cr, cairo_destroy);
   g_clear_pointer(&pdf->surface, cairo_surface_destroy);
   g_clear_pointer(&pdf->pictures, g_hash_table_unref);
-  g_clear_pointer(&pdf->raw, g_byte_array_unref);
+  g_clear_pointer(&pdf->raw, pw_scratch_free);
   g_clear_pointer(&pdf->outline, g_array_unref);
   g_clear_pointer(&pdf->missing, g_array_unref);
   pw_pdf_structure_clear(&pdf->structure);
@@ -94,6 +98,7 @@ end_page(PwPdf *pdf)
                 cairo_status_to_string(status));
   g_clear_pointer(&pdf->cr, cairo_destroy);
   cairo_surface_show_page(pdf->surface);
+  g_hash_table_remove_all(pdf->pictures);
 }
 
 cairo_t *
@@ -144,7 +149,8 @@ pw_pdf_bookmark(PwPdf *pdf, int level, const char *text)
   g_array_append_val(pdf->outline, id);
 }
 
-/* A surface that stands for the JPEG: its pixels are never touched, so that they take no memory. */
+/* A surface that stands for the JPEG: its pixels are never touched, so that they take no memory. By
+ * the sum Cairo knows a picture again that it has written on an earlier page. */
 static cairo_surface_t *
 picture_new(GBytes *jpeg, int width, int height)
 {
@@ -153,6 +159,9 @@ picture_new(GBytes *jpeg, int width, int height)
   cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
   cairo_surface_set_mime_data(surface, CAIRO_MIME_TYPE_JPEG, data, length,
                               (cairo_destroy_func_t)g_bytes_unref, g_bytes_ref(jpeg));
+  char *sum = pw_sha256_dup_hex(data, length);
+  cairo_surface_set_mime_data(surface, CAIRO_MIME_TYPE_UNIQUE_ID, (const guchar *)sum, strlen(sum),
+                              g_free, sum);
   return surface;
 }
 
@@ -234,6 +243,9 @@ close_surface(PwPdf *pdf, GError **error)
   if (status != CAIRO_STATUS_SUCCESS && pdf->error == NULL)
     g_set_error(&pdf->error, PW_ERROR, PW_ERROR_FILE, "Cairo could not write the document: %s",
                 cairo_status_to_string(status));
+  if (fflush(pdf->raw) != 0 && pdf->error == NULL)
+    g_set_error(&pdf->error, PW_ERROR, PW_ERROR_FILE, "the document could not be written: %s",
+                g_strerror(errno));
   if (pdf->error == NULL)
     return TRUE;
   g_propagate_error(error, g_steal_pointer(&pdf->error));
@@ -262,5 +274,5 @@ pw_pdf_finish_svg(PwPdf *pdf, GError **error)
   g_return_val_if_fail(pdf->is_svg, NULL);
   if (!close_surface(pdf, error))
     return NULL;
-  return g_byte_array_free_to_bytes(g_steal_pointer(&pdf->raw));
+  return pw_scratch_read(pdf->raw, error);
 }

@@ -7,6 +7,7 @@
 #include <pango/pangocairo.h>
 #include <platewright/pdf.h>
 #include <qpdf/qpdf-c.h>
+#include <stdio.h>
 
 /* What the document says of itself, without what neither XML nor the Info dictionary may hold; a
  * text that is not told is NULL. */
@@ -60,7 +61,7 @@ typedef struct {
 
 struct PwPdf {
   PwPdfFacts facts;
-  GByteArray *raw; /* what Cairo has written */
+  FILE *raw; /* a scratch: what Cairo has written */
   gboolean is_svg;
   cairo_surface_t *surface; /* of an SVG: NULL before its page is begun */
   cairo_t *cr; /* of the page under way, or NULL */
@@ -71,7 +72,7 @@ struct PwPdf {
   gpointer furnish_data;
   PangoFontMap *fonts;
   PangoContext *type;
-  GHashTable *pictures; /* GBytes -> its cairo_surface_t */
+  GHashTable *pictures; /* of the page under way: GBytes -> its cairo_surface_t */
   GArray *outline;      /* int: Cairo's number of the last bookmark of each level */
   GArray *missing;      /* gunichar: drawn, but in no font */
   GError *error;        /* the first thing that went wrong on the way; told at the end */
@@ -84,6 +85,16 @@ void pw_pdf_facts_clear(PwPdfFacts *facts);
 char *pw_pdf_facts_dup_xmp(const PwPdfFacts *facts, gboolean archival);
 const char *pw_pdf_creator(void);
 const char *pw_pdf_producer(void);
+
+/* scratch.c: a file without a name, read and written by this process alone. */
+typedef FILE PwScratch;
+PwScratch *pw_scratch_new(GError **error);
+void pw_scratch_free(PwScratch *scratch);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwScratch, pw_scratch_free)
+/* Where it can be opened once more as long as it is not freed. Yours. */
+char *pw_scratch_dup_path(PwScratch *scratch);
+/* All that was written to it, not held in memory. Yours; outlives the scratch. */
+GBytes *pw_scratch_read(PwScratch *scratch, GError **error);
 
 /* profile.c: the sRGB profile, version 2 of the format, the same bytes on every day. */
 GBytes *pw_pdf_profile_new(GError **error);

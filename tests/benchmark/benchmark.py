@@ -52,18 +52,23 @@ def compare(ours, theirs, cwd, before_ours):
     return statistics.median(walls), statistics.median(cpus)
 
 
+def altered(jpeg, i):
+    """Another picture as costly as the first: one low frequency of its luma is stepped otherwise (ITU-T T.81, B.2.4.1)."""
+    table = jpeg.index(b"\xff\xdb") + 5  # of 64 steps in zigzag order, the lowest frequency first
+    at = table + 1 + i % 20
+    return jpeg[:at] + bytes([jpeg[at] + 1 + i // 20]) + jpeg[at + 1:]
+
+
 def volume(folder, photograph, n):
-    """n photographs with the same picture and other bytes, as before/after pairs with three marks each."""
+    """n photographs, each a little other than the rest, as before/after pairs with three marks each."""
     os.makedirs(folder)
-    data = open(photograph, "rb").read()
+    original = open(photograph, "rb").read()
     with open(os.path.join(folder, "volume.yaml"), "w", encoding="utf-8") as file:
         file.write("format: platewright-volume 1\nvolume: {id: BENCH-1}\n")
     for i in range(n):
         name = os.path.join(folder, f"p{i:03}.jpg")
-        comment = f"copy {i}".encode()
-        with open(name, "wb") as file:  # a COM segment after SOI makes it another file
-            file.write(data[:2] + b"\xff\xfe" + (len(comment) + 2).to_bytes(2, "big") + comment +
-                       data[2:])
+        with open(name, "wb") as file:
+            file.write(altered(original, i))
         with open(name + ".yaml", "w", encoding="utf-8") as file:
             file.write(f"format: platewright-photo 1\nstage: {['before', 'after'][i % 2]}\n"
                        f"view: {VIEWS[i // 2]}\nmarks:\n" + "".join(
