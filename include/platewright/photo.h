@@ -68,10 +68,13 @@ typedef struct {
   gboolean grey;     /* no colour, by L* */
   gboolean quick;    /* a first look: a JPEG's decoder scales it, coarsely; it may come out smaller
                         than asked for, but not below four fifths */
+  gsize most_bytes;  /* of JPEG bytes; 0: as many as it takes. First the quality gives way, once and
+                        a little, then the size */
 } PwRender;
 /* sRGB pixels, 3 channels. `plane` is yours to clear. */
 gboolean pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error);
-/* The same as baseline JPEG bytes without any metadata; `width` and `height` are those made. */
+/* The same as baseline JPEG bytes without any metadata; `width` and `height` are those made.
+ * PW_ERROR_LIMIT when not even a tiny one keeps within `most_bytes`. */
 GBytes *pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *width,
                              int *height, GError **error);
 /* The whole photograph at full resolution, upright, one channel: luma of its 8-bit samples as they

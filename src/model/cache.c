@@ -128,6 +128,8 @@ picture_key(const char *sha256, const PwRender *render, int quality)
                          quality, render->grey);
   if (render->quick)
     g_string_append(key, " quick");
+  if (render->most_bytes > 0)
+    g_string_append_printf(key, " most%" G_GSIZE_FORMAT, render->most_bytes);
   for (gsize i = 0; i < G_N_ELEMENTS(crop); i++) {
     g_autofree char *number = pw_format_double(crop[i]);
     g_string_append_printf(key, " %s", number);

@@ -1,4 +1,5 @@
-/* Document: pages drawn with Cairo into a scratch file, then finished by archive.c; or one page as SVG.
+/* Document: pages drawn with Cairo into a scratch file, then finished by archive.c; or one page as
+ * SVG.
  *
  * User space on a page is millimetres from the top-left corner of the paper, y down.
  */

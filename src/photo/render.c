@@ -14,6 +14,17 @@ enum { SKIP_ROWS = 64 /* rows read at once on the way down to a crop */ };
 /* How much of the size asked for a quick picture has at least. */
 #define QUICK_LEAST 0.8
 
+/* Of a picture within a limit. Below this the blocks of the coding are seen sooner than missing
+ * pixels are missed. */
+#define LEAST_QUALITY 66
+/* What that makes of the bytes, at least. */
+#define COARSER 0.75
+/* A picture that is too large is made smaller by what it is over, and this much more, so that the
+ * next try is the last; the file of a finely grained one shrinks more slowly than its pixels. */
+#define SHRINK_MORE 0.96
+/* Tries before a picture is given up: the last would be under a tenth of the first a side. */
+#define MOST_TRIES 12
+
 /* In stored px and stored orientation. */
 typedef struct {
   VipsRect crop;
@@ -240,13 +251,20 @@ pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError *
   return ok;
 }
 
+/* Its pixels are the plane's. */
+static VipsImage *
+image_of(const PwPlane *plane)
+{
+  return vips_image_new_from_memory(plane->pixels, plane->stride * (gsize)plane->height,
+                                    plane->width, plane->height, plane->channels,
+                                    VIPS_FORMAT_UCHAR);
+}
+
 /* Colour at full resolution (4:4:4): a line of red ink is not smeared over its neighbours. */
 static GBytes *
 encode(const PwPhoto *photo, const PwPlane *plane, int quality, GError **error)
 {
-  VipsImage *image =
-      vips_image_new_from_memory(plane->pixels, plane->stride * (gsize)plane->height, plane->width,
-                                 plane->height, plane->channels, VIPS_FORMAT_UCHAR);
+  VipsImage *image = image_of(plane);
   VipsImage *srgb = NULL;
   void *bytes = NULL;
   size_t length = 0;
@@ -266,6 +284,57 @@ encode(const PwPhoto *photo, const PwPlane *plane, int quality, GError **error)
   return g_bytes_new_take(bytes, length);
 }
 
+static gboolean
+shrink(const PwPhoto *photo, const PwPlane *plane, double by, PwPlane *smaller, GError **error)
+{
+  VipsImage *scope = vips_image_new();
+  VipsImage **t = (VipsImage **)vips_object_local_array(VIPS_OBJECT(scope), 2);
+  int width = (int)MAX(1, floor(plane->width * by));
+  int height = (int)MAX(1, round((double)width * plane->height / plane->width));
+  t[0] = image_of(plane);
+  int result = t[0] != NULL ? 0 : -1;
+  if (result == 0)
+    result = vips_resize(t[0], &t[1], (double)width / plane->width, "vscale",
+                         (double)height / plane->height, NULL);
+  if (result == 0)
+    result = run(t[1], smaller);
+  g_object_unref(scope);
+  if (result != 0)
+    pw_photo_set_error(photo, error);
+  return result == 0;
+}
+
+/* Quality gives way once, and a little; what that does not save, pixels must. `plane` becomes the
+ * picture that was encoded. */
+static GBytes *
+encode_within(const PwPhoto *photo, PwPlane *plane, int quality, gsize most, GError **error)
+{
+  PwPlane whole = *plane;
+  *plane = (PwPlane){0};
+  GBytes *fits = NULL;
+  double by = 1;
+  for (guint i = 0; fits == NULL && i < MOST_TRIES; i++) {
+    pw_plane_clear(plane);
+    if (!shrink(photo, &whole, by, plane, error))
+      break;
+    g_autoptr(GBytes) jpeg = encode(photo, plane, quality, error);
+    if (jpeg == NULL)
+      break;
+    double over = (double)g_bytes_get_size(jpeg) / (double)most;
+    if (over <= 1)
+      fits = g_steal_pointer(&jpeg);
+    double expected = quality > LEAST_QUALITY ? over * COARSER : over;
+    quality = MIN(quality, LEAST_QUALITY);
+    if (expected > 1)
+      by *= SHRINK_MORE / sqrt(expected);
+  }
+  pw_plane_clear(&whole);
+  if (fits == NULL && error != NULL && *error == NULL)
+    g_set_error(error, PW_ERROR, PW_ERROR_LIMIT,
+                "%s: no picture of it keeps within %" G_GSIZE_FORMAT " bytes", photo->path, most);
+  return fits;
+}
+
 GBytes *
 pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *width, int *height,
                      GError **error)
@@ -273,7 +342,8 @@ pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *w
   PwPlane plane = {0};
   GBytes *jpeg = NULL;
   if (render_plane(photo, render, &plane, error)) {
-    jpeg = encode(photo, &plane, quality, error);
+    jpeg = render->most_bytes > 0 ? encode_within(photo, &plane, quality, render->most_bytes, error)
+                                  : encode(photo, &plane, quality, error);
     *width = plane.width;
     *height = plane.height;
   }

@@ -6,15 +6,6 @@
 
 /* The first try: sharp on a screen of twice the usual density, seldom above the limit. */
 #define QUALITY 80
-/* Below this the blocks of the coding are seen sooner than missing pixels are missed. */
-#define LEAST_QUALITY 66
-/* What that makes of the bytes, at least. */
-#define COARSER 0.75
-/* A picture that is too large is made smaller by what it is over, and this much more, so that the
- * next try is the last; the file of a finely grained one shrinks more slowly than its pixels. */
-#define SHRINK_MORE 0.96
-/* Tries before a picture is given up: the last would be under a tenth of the first a side. */
-#define MOST_TRIES 12
 
 static const char data_uri[] = "data:image/jpeg;base64,";
 
@@ -87,44 +78,23 @@ pw_html_pictures_add(PwHtmlPictures *pictures, const PwModelPhoto *photo, double
 /* ---- Within the limit --------------------------------------------------------------------------
  */
 
+/* Four letters of base64 for three bytes. */
 static gsize
-size_as_data(GBytes *jpeg)
+most_bytes(void)
 {
-  return sizeof data_uri - 1 + (g_bytes_get_size(jpeg) + 2) / 3 * 4;
+  return (PW_HTML_PICTURE_BYTES - (sizeof data_uri - 1)) / 4 * 3;
 }
 
-static void
-set_size(PwRender *render, double scale)
-{
-  render->width = (int)MAX(1, floor(render->crop_width * scale));
-  render->height = (int)MAX(1, round(render->width * render->crop_height / render->crop_width));
-}
-
-/* Quality gives way once, and a little; what that does not save, pixels must. */
 static GBytes *
 make_within_limit(const PwModel *model, Job *job)
 {
-  double longest = MAX(job->render.crop_width, job->render.crop_height);
-  double scale = MIN(1, job->longest_px / longest);
-  int quality = QUALITY;
-  for (guint i = 0; i < MOST_TRIES; i++) {
-    set_size(&job->render, scale);
-    g_autoptr(GBytes) jpeg =
-        pw_model_render_jpeg(model, job->photo, &job->render, quality, &job->picture.width,
-                             &job->picture.height, &job->error);
-    if (jpeg == NULL)
-      return NULL;
-    double over = (double)size_as_data(jpeg) / PW_HTML_PICTURE_BYTES;
-    if (over <= 1)
-      return g_steal_pointer(&jpeg);
-    double expected = quality > LEAST_QUALITY ? over * COARSER : over;
-    quality = LEAST_QUALITY;
-    if (expected > 1)
-      scale *= SHRINK_MORE / sqrt(expected);
-  }
-  g_set_error(&job->error, PW_ERROR, PW_ERROR_LIMIT, "%s could not be made small enough",
-              job->photo->file);
-  return NULL;
+  PwRender *render = &job->render;
+  double scale = MIN(1, job->longest_px / MAX(render->crop_width, render->crop_height));
+  render->width = (int)MAX(1, floor(render->crop_width * scale));
+  render->height = (int)MAX(1, round(render->width * render->crop_height / render->crop_width));
+  render->most_bytes = most_bytes();
+  return pw_model_render_jpeg(model, job->photo, render, QUALITY, &job->picture.width,
+                              &job->picture.height, &job->error);
 }
 
 static char *

@@ -14,7 +14,7 @@ sys.path.insert(0, os.path.join(os.environ["PW_SOURCE"], "tests", "command"))
 from bench import COMMAND, demo  # noqa: E402
 from benchmark import forget, peak_mb, timed, volume  # noqa: E402
 
-PAIRS = 1
+PAIRS = 3
 PHOTOGRAPHS = 200
 SCALE = 'scale: {rectangle: {corners: "500,500 1500,500 1500,1100 500,1100", width: 85.6, height: 53.98}, plane-offset: 0}\n'
 PARTS = ["front board", "spine", "back board", "leaf", "sewing", "endband"]

@@ -549,6 +549,29 @@ test_same_bytes_from_every_thread(void **state G_GNUC_UNUSED)
   }
 }
 
+static void
+test_jpeg_keeps_within_its_limit(void **state G_GNUC_UNUSED)
+{
+  g_autofree char *path = save_picture(noise_picture(1200, 800), "limit.jpg", NULL);
+  g_autoptr(PwPhoto) photo = pw_photo_open(path, NULL);
+  int full = 0, width = 0, height = 0;
+  g_autoptr(GBytes) any = pw_photo_render_jpeg(photo, &(PwRender){0}, 80, &full, &height, NULL);
+  for (gsize most = g_bytes_get_size(any); most > 2000; most = most * 2 / 3) {
+    PwRender render = {.most_bytes = most};
+    g_autoptr(GBytes) jpeg = pw_photo_render_jpeg(photo, &render, 80, &width, &height, NULL);
+    assert_non_null(jpeg);
+    double of_limit = (double)g_bytes_get_size(jpeg) / (double)most;
+    assert_in_range((int)(100 * of_limit), most > 20000 ? 50 : 20, 100); /* and uses what it may */
+    assert_int_equal(height, lround(width * 800.0 / 1200));
+    if (most == g_bytes_get_size(any))
+      assert_int_equal(width, full);
+  }
+  g_autoptr(GError) error = NULL;
+  PwRender none = {.most_bytes = 20};
+  assert_null(pw_photo_render_jpeg(photo, &none, 80, &width, &height, &error));
+  assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_LIMIT));
+}
+
 /* ITU-T T.81: SOF0 is baseline; sampling factors 1 x 1 of three components are 4:4:4. */
 static void
 test_jpeg_is_baseline_and_bare(void **state G_GNUC_UNUSED)
@@ -593,6 +616,7 @@ main(void)
       cmocka_unit_test(test_masks_in_every_kind_of_samples),
       cmocka_unit_test(test_mask_without_a_number_is_an_error),
       cmocka_unit_test(test_same_bytes_from_every_thread),
+      cmocka_unit_test(test_jpeg_keeps_within_its_limit),
       cmocka_unit_test(test_jpeg_is_baseline_and_bare),
   };
   return cmocka_run_group_tests(tests, pictures_setup, pictures_teardown);
