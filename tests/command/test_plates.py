@@ -364,6 +364,21 @@ def test_a_folder_is_no_name_for_a_file():
         equal([name for name in sorted(os.listdir(folder.path)) if name != ".platewright"], before)
 
 
+def test_without_room_for_a_document_in_the_making_nothing_is_made():
+    with Folder() as folder:
+        folder.photograph("a.png")
+        folder.write("a.png.yaml", "format: platewright-photo 1\nphoto: {source: studio}\n"
+                                   "stage: before\nview: spine\n")
+        out, none = os.path.join(folder.path, "out.pdf"), os.path.join(folder.path, "none")
+        result = platewright("plates", folder.path, "-o", out, env={"TMPDIR": none})
+        equal(result.status, 3, result)
+        check(f"cannot write into {none}" in result.err, result)
+        equal(os.path.exists(out), False)
+        os.mkdir(none)
+        equal(platewright("plates", folder.path, "-o", out, env={"TMPDIR": none}).status, 0)
+        equal(os.listdir(none), [], "left behind")
+
+
 def test_only_a_pdf_gives_way_to_a_pdf():
     with Folder() as folder:
         folder.photograph("a.png")
