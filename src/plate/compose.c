@@ -271,17 +271,28 @@ say_scale(Work *w)
   }
 }
 
+/* NULL where they may not read it. */
+static const char *
+peek_told(const PwModel *model, const PwPlateOptions *options, const char *text)
+{
+  return pw_model_words_shown(model, text, options->audience) ? text : NULL;
+}
+
 char *
-pw_compose_dup_identity(const PwModel *model, const PwWords *words)
+pw_compose_dup_identity(const PwModel *model, const PwPlateOptions *options)
 {
   const PwVolume *volume = pw_model_peek_volume(model);
-  const char *id = pw_model_peek_id(model);
-  if (volume == NULL || volume->title == NULL)
+  const PwWords *words = options->words;
+  const char *id = peek_told(model, options, pw_model_peek_id(model));
+  const char *title = volume ? peek_told(model, options, volume->title) : NULL;
+  const char *date = volume ? peek_told(model, options, volume->date) : NULL;
+  if (id == NULL)
+    return g_strdup(title ? title : pw_words_peek(words, "subject-none"));
+  if (title == NULL)
     return g_strdup(id);
-  if (volume->date == NULL)
-    return pw_words_dup_phrase(words, "volume-undated", "id", id, "title", volume->title, NULL);
-  return pw_words_dup_phrase(words, "volume", "id", id, "title", volume->title, "date",
-                             volume->date, NULL);
+  if (date == NULL)
+    return pw_words_dup_phrase(words, "volume-undated", "id", id, "title", title, NULL);
+  return pw_words_dup_phrase(words, "volume", "id", id, "title", title, "date", date, NULL);
 }
 
 static void
@@ -314,13 +325,15 @@ shows_all(const Work *w, const PwModelPlate *plate)
 }
 
 /* Title and caption. A photograph that is left out takes its words with it, and the title of a
- * plate that was to show it; and a title is never a file's name where that must not be seen. */
+ * plate that was to show it; and a title is never a file's name, nor holds another name, where that
+ * must not be seen. */
 static void
 say_what(Work *w, const PwModelPlate *plate)
 {
   const PwModelPhoto *first = w->sheet->pictures[0].source;
-  gboolean whole = !is_public(w) || shows_all(w, plate);
-  if (whole && (plate->is_named || !is_public(w)))
+  gboolean told = shows_all(w, plate) && plate->is_named &&
+                  pw_model_words_shown(w->model, plate->title, w->options->audience);
+  if (told || !is_public(w))
     w->sheet->title = pw_model_plate_dup_title(plate, w->options->words);
   else
     w->sheet->title = pw_model_photo_dup_title(first, w->options->words);
@@ -341,7 +354,7 @@ pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options, const Pw
   w.marks = g_ptr_array_new();
   w.pictures = g_array_new(FALSE, FALSE, sizeof(guint));
   say_what(&w, plate);
-  sheet->identity = pw_compose_dup_identity(model, options->words);
+  sheet->identity = pw_compose_dup_identity(model, options);
   add_callouts(&w);
   say_pixels(&w);
   say_scale(&w);

@@ -9,7 +9,7 @@
 
 /* "Plate 3 of 11"; n 0: "Plate 3". */
 void pw_compose_number_sheet(PwSheet *sheet, guint which, guint n);
-/* Id, title and date of the volume. Yours. */
-char *pw_compose_dup_identity(const PwModel *model, const PwWords *words);
+/* Id, title and date of the volume, as far as the options' audience may read them. Yours. */
+char *pw_compose_dup_identity(const PwModel *model, const PwPlateOptions *options);
 
 #endif

@@ -266,7 +266,7 @@ prepare(Work *w)
   w->picture_height = PW_CONTACT_HEIGHT;
   w->cell_width = (w->page_width - 2 * w->margin - (ABREAST - 1) * w->gap) / ABREAST;
   w->sheet->title = g_strdup(pw_words_peek(words, "contact-sheet"));
-  w->sheet->identity = pw_compose_dup_identity(w->model, words);
+  w->sheet->identity = pw_compose_dup_identity(w->model, w->options);
   w->sheet->pixels = g_strdup(pw_words_peek(words, "contact-pixels"));
   number_page(w, 1, 1);
   w->head = pw_head_new(w->pdf, style, w->sheet, w->page_width);

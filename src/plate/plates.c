@@ -51,7 +51,7 @@ open_document(NewDocument new_document, const PwModel *model, const PwPlateOptio
               GError **error)
 {
   const PwWords *words = options->words;
-  g_autofree char *identity = pw_compose_dup_identity(model, words),
+  g_autofree char *identity = pw_compose_dup_identity(model, options),
                   *date = pw_model_dup_date(model);
   const char *key = options->contact ? "contact-document" : "plates-document";
   g_autofree char *title = pw_words_dup_phrase(words, key, "volume", identity, NULL);

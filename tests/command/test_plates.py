@@ -7,6 +7,7 @@ import subprocess
 
 from bench import (BUILD, SOURCE, Folder, Skip, check, demo, demo_truth, equal, measure_json, platewright, run,
                    tool)
+from pictures import pictures_of
 
 made = {}
 
@@ -164,18 +165,6 @@ def test_the_public_sees_no_private_word():
         check(word not in public, word)
 
 
-def pictures_of(path, folder):
-    """(width, height, RGB bytes) of every picture of a PDF, decoded by poppler."""
-    os.mkdir(folder)
-    status, text = output(tool("pdfimages"), path, os.path.join(folder, "p"))
-    equal(status, 0, text)
-    for name in sorted(os.listdir(folder)):
-        data = open(os.path.join(folder, name), "rb").read()
-        head = re.match(rb"P6\n(\d+) (\d+)\n255\n", data)
-        if head:
-            yield int(head.group(1)), int(head.group(2)), data[head.end():]
-
-
 def covered_share(studio, public):
     """Of the pixels that differ much, how many are the one flat colour in the public's picture."""
     different = [i for i in range(0, len(studio) - 2, 3)
@@ -206,7 +195,7 @@ def test_the_public_sees_no_private_pixel():
                 path = os.path.join(folder.path, whom + ".pdf")
                 equal(platewright("plates", os.path.join(demo(), file), "--for", whom, "-o",
                                   path).status, 0)
-                pictures.append(next(pictures_of(path, os.path.join(folder.path, whom))))
+                pictures.append(next(pictures_of(path)))
         studio, public = pictures
         equal(studio[:2], public[:2], "the two are drawn at one size")
         n, share = covered_share(studio[2], public[2])
