@@ -15,6 +15,10 @@
 
 /* Words at the two ends of a caption's row do not come nearer than this. */
 #define CAPTION_APART_MM 4.0
+/* What a figure at an end of the scale bar, centred on it, reaches beyond it. */
+#define BAR_FIGURE_MM 8.0
+/* Steps in which words of several lines are made narrower. */
+#define NARROWER 0.97
 /* Callouts below their pictures are found by number: a step more for the reader. */
 #define TABLE_WORTH 0.85
 /* Shares of the page's height that are tried for callouts below the pictures. */
@@ -160,20 +164,50 @@ typedef struct {
 /* Long enough a ratio for what will stand before the words. */
 #define LONG_RATIO 0.0625
 
+/* What is free below the captions from left to right, between callouts that run on there. */
+typedef struct {
+  double left, right;
+} Span;
+
+static Span
+span_below(const Work *w, const PwArranged *arranged)
+{
+  Span span = {w->measures.margin, arranged->page_width - w->measures.margin};
+  for (guint i = 0; i < arranged->n_spaces; i++) {
+    const PwSpace *space = &arranged->spaces[i];
+    if (space->bottom <= arranged->captions_end)
+      continue;
+    if (space->right)
+      span.right = MIN(span.right, space->x - w->measures.gutter);
+    else
+      span.left = MAX(span.left, space->x + space->width + w->measures.gutter);
+  }
+  return span;
+}
+
+/* No wider than its lines need, so that the last is no single word. */
 static PwText *
-scale_text_new(const Work *w, double ratio, double page_width)
+scale_text_new(const Work *w, double ratio, Span span)
 {
   g_autofree char *words = dup_scale_words(w, ratio, w->sheet->scale);
-  return pw_plate_text_new(w->pdf, w->style, PW_ROLE_SCALE, words,
-                           page_width - 2 * w->measures.margin);
+  double width = span.right - span.left;
+  PwText *text = pw_plate_text_new(w->pdf, w->style, PW_ROLE_SCALE, words, width);
+  for (guint n = pw_text_n_lines(text); n > 1; width *= NARROWER) {
+    pw_text_set_width(text, width * NARROWER);
+    if (pw_text_n_lines(text) == n)
+      continue;
+    pw_text_set_width(text, width);
+    break;
+  }
+  return text;
 }
 
 static double
-scale_height(const Work *w, double page_width)
+scale_height(const Work *w, Span span)
 {
   if (w->sheet->scale == NULL)
     return 0;
-  g_autoptr(PwText) text = scale_text_new(w, LONG_RATIO, page_width);
+  g_autoptr(PwText) text = scale_text_new(w, LONG_RATIO, span);
   return PW_SCALE_BLOCK + pw_text_height(text);
 }
 
@@ -190,14 +224,15 @@ measure_words(const Work *w, Tried *tried)
   PwHead *head = pw_head_new(w->pdf, w->style, w->sheet, width);
   PwFoot *foot = pw_foot_new(w->pdf, w->style, w->sheet, w->sheet->callouts, width);
   tried->heights.head = head->height;
-  tried->heights.scale = scale_height(w, width);
+  tried->heights.scale = 0;
   tried->heights.below = pw_style_length(w->style, "foot-gap") + foot->height + w->measures.margin;
   pw_head_free(head);
   pw_foot_free(foot);
 }
 
-/* Captions are set to the pictures' widths and the pictures sized by what the captions leave: twice
- * round settles it, since a line more takes little from a width. */
+/* Captions and what is said of the scale are set to the widths that the pictures leave, and the
+ * pictures sized by what these leave: twice round settles it, since a line more takes little from a
+ * width. */
 static gboolean
 arrange_with_captions(const Work *w, Tried *tried)
 {
@@ -209,9 +244,11 @@ arrange_with_captions(const Work *w, Tried *tried)
     double highest = 0;
     for (guint i = 0; i < w->sheet->n_pictures; i++)
       highest = MAX(highest, caption_height(w, i, &tried->arranged));
-    if (round > 0 && highest <= tried->heights.caption)
+    double scale = scale_height(w, span_below(w, &tried->arranged));
+    if (round > 0 && highest <= tried->heights.caption && scale <= tried->heights.scale)
       return TRUE;
     tried->heights.caption = highest;
+    tried->heights.scale = scale;
   }
   return pw_arrange(&tried->plan, w->wanted, w->sheet->n_pictures, &w->measures, &tried->heights,
                     &tried->arranged);
@@ -381,13 +418,11 @@ pictures_middle(const PwLayout *layout)
   return (left + right) / 2;
 }
 
-/* Centred beneath the pictures, within the margins. */
+/* Centred beneath the pictures, within what is free there. */
 static double
-centred(const Work *w, const PwLayout *layout, double width)
+centred(const PwLayout *layout, Span span, double width)
 {
-  double margin = w->measures.margin;
-  return CLAMP(pictures_middle(layout) - width / 2, margin,
-               MAX(margin, layout->arranged.page_width - margin - width));
+  return CLAMP(pictures_middle(layout) - width / 2, span.left, MAX(span.left, span.right - width));
 }
 
 static void
@@ -396,14 +431,17 @@ set_scale(const Work *w, PwLayout *layout)
   if (w->sheet->scale == NULL)
     return;
   double ratio = layout->arranged.ratio;
-  layout->scale = scale_text_new(w, ratio, layout->arranged.page_width);
-  layout->scale_x = centred(w, layout, pw_text_width(layout->scale));
+  Span span = span_below(w, &layout->arranged);
+  layout->scale = scale_text_new(w, ratio, span);
+  layout->scale_x = centred(layout, span, pw_text_width(layout->scale));
   double y = layout->arranged.captions_end + PW_BAR_DROP;
   if (ratio > 0) {
-    layout->bar_mm = pw_bar_length(ratio, pw_style_length(w->style, "bar-longest"));
+    double longest = MIN(pw_style_length(w->style, "bar-longest"),
+                         span.right - span.left - 2 * BAR_FIGURE_MM);
+    layout->bar_mm = pw_bar_length(ratio, longest);
     double width = layout->bar_mm * ratio;
     layout->bar =
-        (PwBox){centred(w, layout, width), y, width, pw_style_length(w->style, "bar-height")};
+        (PwBox){centred(layout, span, width), y, width, pw_style_length(w->style, "bar-height")};
     y += layout->bar.height + PW_SCALE_DROP;
   }
   layout->scale_y = y + pw_text_first_baseline(layout->scale);

@@ -1,0 +1,158 @@
+"""How documents are laid out under load: on volumes with long names, many marks, nothing and much, no word
+outside the margins or upon another or too small to read, no page all but empty, no heading last on one.
+Where the words stand is what poppler reads from the finished files."""
+import html
+import json
+import os
+import re
+import subprocess
+
+from bench import Folder, check, equal, platewright, run, tool
+from stress import VOLUMES
+
+MM = 72 / 25.4
+MARGIN = 13.9 * MM  # of plates, the narrowest of documents; pages of text have more
+LABEL_MARGIN = 6 * MM  # of a sheet of labels, which are cut apart
+LEAST = 6.5  # points, of any type; a box of poppler's is higher than the type by a fifth, at least
+FEW = 4  # lines of text that a page holds at least, where more follows
+
+
+class Word:
+    def __init__(self, found):
+        self.left, self.top, self.right, self.bottom = map(float, found[:4])
+        self.text = html.unescape(found[4])
+
+    def is_upon(self, other):
+        """Boxes are higher than what they hold, so that those of tight lines touch; letters lean."""
+        height, others = self.bottom - self.top, other.bottom - other.top
+        return (min(self.right, other.right) - max(self.left, other.left) > 1 and
+                min(self.bottom - height / 4, other.bottom - others / 4) -
+                max(self.top + height / 4, other.top + others / 4) > 0.2)
+
+
+class Page:
+    def __init__(self, text):
+        self.width, self.height = map(float, re.match(r' width="([\d.]+)" height="([\d.]+)"', text).groups())
+        self.words = [Word(found) for found in re.findall(
+            r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*)</word>', text)]
+
+    def lines(self):
+        """Its text line by line, each word once, the foot left out."""
+        lines = {}
+        for word in self.words:
+            if word.bottom < self.height - 18 * MM:
+                lines.setdefault(round((word.top + word.bottom) / 4), []).append(word)
+        return [" ".join(word.text for word in sorted(line, key=lambda word: word.left))
+                for _, line in sorted(lines.items())]
+
+
+def output(*command):
+    done = subprocess.run(command, capture_output=True, timeout=120, check=True)
+    return done.stdout.decode("utf-8", "replace")
+
+
+def pages_of(path):
+    return [Page(text) for text in output(tool("pdftotext"), "-bbox", path, "-").split("<page")[1:]]
+
+
+def headings_of(path):
+    """Pairs of the page, from 1, and the words of every bookmark."""
+    outlines = json.loads(output(tool("qpdf"), "--json", "--json-key=outlines", path))["outlines"]
+    found, waiting = [], list(reversed(outlines))
+    while waiting:
+        one = waiting.pop()
+        found.append((one["destpageposfrom1"], one["title"]))
+        waiting += reversed(one["kids"])
+    return found
+
+
+# ---- What may be wrong ----------------------------------------------------------------------------
+
+
+def outside(page, margin):
+    return [word.text for word in page.words
+            if word.left < margin or word.right > page.width - margin + 0.5 or
+            word.top + (word.bottom - word.top) / 4 < margin or word.bottom > page.height - 5 * MM]
+
+
+def overlapping(page):
+    words = sorted(page.words, key=lambda word: word.top)
+    found = []
+    for i, word in enumerate(words):
+        for other in words[i + 1:]:
+            if other.top > word.bottom:
+                break
+            if word.is_upon(other):
+                found.append(f"{word.text} / {other.text}")
+    return found
+
+
+def small(page):
+    return [word.text for word in page.words if word.bottom - word.top < 1.2 * LEAST - 0.05]
+
+
+def is_plate(page):
+    return any(re.fullmatch(r"(Plate|Tafel) \d+", line) or re.search(r"(Plate|Tafel) \d+$", line)
+               for line in page.lines()[:2])
+
+
+def sparse(pages):
+    """Pages of few lines that text follows; a plate begins a page of its own."""
+    return [number for number, (page, after) in enumerate(zip(pages, pages[1:]), 1)
+            if len(page.lines()) < FEW and not is_plate(page) and not is_plate(after)]
+
+
+def complaints(path, margin=MARGIN):
+    pages, found = pages_of(path), []
+    for number, page in enumerate(pages, 1):
+        for what, words in (("outside", outside(page, margin)), ("overlapping", overlapping(page)), ("small", small(page))):
+            if words:
+                found.append(f"page {number}: {what}: {words[:6]}")
+    found += [f"page {number}: sparse" for number in sparse(pages)]
+    for number, words in headings_of(path):
+        lines = pages[number - 1].lines()
+        if lines and not is_plate(pages[number - 1]) and lines[-1] and words.endswith(lines[-1]):
+            found.append(f"page {number}: ends with its heading {words}")
+    return found
+
+
+# ---- Under load -----------------------------------------------------------------------------------
+
+
+def lay_out(volume, documents):
+    """Makes documents of a stress volume, each a command's arguments, and looks at every page."""
+    found = []
+    with Folder() as folder:
+        VOLUMES[volume](folder.path)
+        for document in documents:
+            path = os.path.join(folder.path, "out.pdf")
+            result = platewright(document[0], folder.path, *document[1:], "-o", path)
+            check(os.path.exists(path), result)
+            found += [f"{' '.join(document)}: {complaint}"
+                      for complaint in complaints(path, LABEL_MARGIN if document[0] == "labels" else MARGIN)]
+            os.remove(path)
+    equal(found, [], volume)
+
+
+def report(kind, reader, language):
+    return ("report", "--kind", kind, "--for", reader, "--language", language)
+
+
+def test_long_names_and_notes_stay_in_their_places():
+    lay_out("long", [report("proposal", "owner", "de"), report("treatment", "studio", "en"),
+                     report("receipt", "owner", "de"), ("labels",)])
+
+
+def test_sixty_marks_on_a_photograph_stand_beside_it():
+    lay_out("marks", [report("condition", "public", "en"), ("plates", "--language", "de")])
+
+
+def test_an_empty_record_makes_whole_pages():
+    lay_out("bare", [report("proposal", "owner", "de"), report("treatment", "studio", "en")])
+
+
+def test_forty_pieces_and_thirty_decisions_go_on_from_page_to_page():
+    lay_out("ledger", [report("treatment", "owner", "de"), report("receipt", "owner", "en"), ("labels",)])
+
+
+run(globals())
