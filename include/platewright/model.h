@@ -171,9 +171,19 @@ gsize pw_model_n_changes(const PwModel *model);
 const PwModelChange *pw_model_peek_change(const PwModel *model, gsize i);
 gsize pw_model_n_plates(const PwModel *model);
 const PwModelPlate *pw_model_peek_plate(const PwModel *model, gsize i);
-/* The latest day that the record speaks of (photographs, receipt, examination, treatment, return),
- * ISO 8601: documents bear it, so that two runs over one record give one file. 1970-01-01 where it
- * speaks of none. Yours. */
+/* Of which day a document is, so that two runs over one record give one file. */
+typedef enum {
+  PW_DAY_RECEIVED, /* the receipt */
+  PW_DAY_EXAMINED, /* the latest of receipt, examination, observations, tests and photographs of
+                    * the volume as it came, no later than the work began */
+  PW_DAY_PROPOSED, /* when agreement to treatment was last asked for; else as examined, no later
+                    * than the first answer */
+  PW_DAY_LAST      /* the latest that the record speaks of, issued documents aside */
+} PwModelDay;
+/* FALSE, and `day` cleared, where the record speaks of no such day. Without a volume.yaml every day
+ * is the last of the photographs. */
+gboolean pw_model_day(const PwModel *model, PwModelDay which, GDate *day);
+/* PW_DAY_LAST, ISO 8601; 1970-01-01 where the record speaks of none. Yours. */
 char *pw_model_dup_date(const PwModel *model);
 /* The language that volume.yaml prints in, as pw_words_read takes it; "en" where it names none. */
 const char *pw_model_peek_language(const PwModel *model);

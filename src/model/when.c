@@ -1,5 +1,5 @@
-/* When a photograph was taken and which stage that makes it; and the last day of the record. Times
- * are ISO 8601 text, as the camera counted them, with the zone where one is known. */
+/* When a photograph was taken and which stage that makes it. Times are ISO 8601 text, as the camera
+ * counted them, with the zone where one is known. */
 #include "model-private.h"
 
 #include <string.h>
@@ -64,32 +64,4 @@ pw_stage_from_place(const char *file, const char *taken, const PwVolume *volume)
   if (g_date_valid(&volume->treated_to) && g_date_compare(&day, &volume->treated_to) > 0)
     return PW_STAGE_AFTER;
   return PW_STAGE_DURING;
-}
-
-static void
-keep_later(GDate *latest, const GDate *date)
-{
-  if (g_date_valid(date) && (!g_date_valid(latest) || g_date_compare(date, latest) > 0))
-    *latest = *date;
-}
-
-char *
-pw_model_dup_date(const PwModel *model)
-{
-  GDate latest = {0}, day;
-  char text[sizeof "2026-03-02"];
-  for (guint i = 0; i < model->photos->len; i++)
-    if (pw_date_of_time(((const PwModelPhoto *)model->photos->pdata[i])->taken, &day))
-      keep_later(&latest, &day);
-  const PwVolume *volume = model->volume;
-  if (volume != NULL) {
-    const GDate *dates[] = {&volume->received, &volume->examined, &volume->treated_to,
-                            &volume->returned};
-    for (gsize i = 0; i < G_N_ELEMENTS(dates); i++)
-      keep_later(&latest, dates[i]);
-  }
-  if (!g_date_valid(&latest))
-    return g_strdup("1970-01-01");
-  g_date_strftime(text, sizeof text, "%Y-%m-%d", &latest);
-  return g_strdup(text);
 }

@@ -101,7 +101,7 @@ typedef struct {
   char *foot;       /* left at the foot of each page: id and document */
   char *language;   /* BCP 47 */
   char *author;     /* the studio, or NULL */
-  char *date;       /* ISO 8601, of the record */
+  char *date;       /* ISO 8601, of the record; NULL where it speaks of none */
   PwAudience audience;
   GPtrArray *blocks; /* PwBlock */
   guint n_plates;

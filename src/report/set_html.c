@@ -107,6 +107,17 @@ put_head(PwHtml *html)
 }
 
 static void
+put_who_and_when(PwHtml *html)
+{
+  const char *who = html->doc->author, *iso = html->doc->date;
+  g_autofree char *when = iso != NULL ? pw_words_dup_date(html->options->words, iso) : NULL;
+  const char *between = who != NULL && when != NULL ? " \u00b7 " : "";
+  g_autofree char *both = g_strconcat(who ? who : "", between, when ? when : "", NULL);
+  if (*both != '\0')
+    pw_markup_element(html->markup, "p", both, "class", "who", NULL);
+}
+
+static void
 put_header(PwHtml *html)
 {
   const PwDoc *doc = html->doc;
@@ -114,6 +125,7 @@ put_header(PwHtml *html)
   pw_markup_element(html->markup, "h1", doc->title, NULL);
   if (doc->subject != NULL && *doc->subject != '\0')
     pw_markup_element(html->markup, "p", doc->subject, "class", "subject", NULL);
+  put_who_and_when(html);
   pw_markup_close(html->markup);
   pw_markup_verbatim(html->markup, "\n");
 }

@@ -168,15 +168,23 @@ dup_foot(const PwWriter *w, const char *title)
   return pw_words_dup_phrase(w->words, "foot-version", "foot", foot, "version", version, NULL);
 }
 
-/* The day it was issued, else the last that the record speaks of. */
+/* The day it was issued, else that of what it tells; NULL where the record does not say. */
 static char *
 dup_day(const PwWriter *w)
 {
-  char day[sizeof "2026-03-02"];
-  if (w->amendment == NULL)
-    return pw_model_dup_date(w->model);
-  g_date_strftime(day, sizeof day, "%Y-%m-%d", &w->amendment->on);
-  return g_strdup(day);
+  static const PwModelDay days[] = {
+      [PW_REPORT_RECEIPT] = PW_DAY_RECEIVED,  [PW_REPORT_CONDITION] = PW_DAY_EXAMINED,
+      [PW_REPORT_PROPOSAL] = PW_DAY_PROPOSED, [PW_REPORT_TREATMENT] = PW_DAY_LAST,
+      [PW_REPORT_SUMMARY] = PW_DAY_LAST,
+  };
+  char text[sizeof "2026-03-02"];
+  GDate day;
+  if (w->amendment != NULL)
+    day = w->amendment->on;
+  else if (!pw_model_day(w->model, days[w->kind], &day))
+    return NULL;
+  g_date_strftime(text, sizeof text, "%Y-%m-%d", &day);
+  return g_strdup(text);
 }
 
 static PwDoc *

@@ -119,6 +119,28 @@ def test_a_summary_is_one_page():
             check(re.search(r"Pages:\s+1\n", info), f"{reader} {language}: {info}")
 
 
+def test_each_kind_is_of_its_own_day():
+    """By the demo's record, which goes on to 20 May 2026: received, the last test before the work, agreement
+    asked for, returned."""
+    days = {"receipt": "2 March", "condition": "6 March", "proposal": "8 March", "treatment": "20 May",
+            "summary": "20 May"}
+    for kind, day in days.items():
+        words = words_of(report(kind, "owner", "en"))[:900]
+        check(f"Wrenfold bench {day} 2026" in words, f"{kind}: {words}")
+        equal("The record goes on to 20 May 2026." in words, day != "20 May", kind)
+        page = re.sub("<[^>]+>", "", html_of(kind, "owner", "en").split("<header>")[1].split("</header>")[0])
+        check(page.endswith(f"Wrenfold bench \u00b7 {day} 2026"), page)
+
+
+def test_a_record_without_a_day_prints_none():
+    with Folder() as folder:
+        folder.write("volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+        path = os.path.join(folder.path, "out.pdf")
+        for kind in KINDS:
+            equal(platewright("report", folder.path, "--kind", kind, "-o", path).status, 0)
+            check("1970" not in words_of(path), kind)
+
+
 def test_the_volumes_language_is_printed_where_none_is_asked_for():
     with Folder() as folder:
         folder.write("volume.yaml", "format: platewright-volume 1\nlanguage: de\nvolume: {id: T-1}\n")
