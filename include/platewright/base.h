@@ -120,6 +120,8 @@ char *pw_format_uncertainty(double U);
 char *pw_format_quantity(double value, double U);
 /* A date of the record, 2026-03-02, checked against the calendar. */
 gboolean pw_parse_date(const char *text, GDate *date);
+/* The day that the clock here shows. */
+void pw_date_set_today(GDate *date);
 /* The next character of valid UTF-8; GLib's own macro casts const away. */
 static inline const char *
 pw_next_char(const char *at)

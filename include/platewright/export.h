@@ -24,6 +24,12 @@ void pw_export_put_sizes(PwCsv *csv, const PwModelMark *mark);
 gboolean pw_export_csv(const PwModel *model, PwAudience audience, const char *path,
                        GError **error);
 
+/* The names of those tables, NULL-terminated, and the text of one; yours. Its errors are those of
+ * pw_export_csv, and PW_ERROR_USE: no such table for this reader. */
+char **pw_export_dup_tables(PwAudience audience);
+char *pw_export_dup_table(const PwModel *model, PwAudience audience, const char *name,
+                          GError **error);
+
 typedef struct {
   const PwWords *words;
   PwAudience audience;

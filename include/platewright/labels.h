@@ -30,6 +30,12 @@ typedef struct {
  * an id is too long for a code. */
 GBytes *pw_labels_draw(const PwModel *model, const PwLabelOptions *options, PwLabelResult *result,
                        GError **error);
+/* One sheet of it, from 1, as SVG for a screen. Of the result `archival` is not known.
+ * PW_ERROR_USE: no such sheet; else as pw_labels_draw. Re-entrant. */
+GBytes *pw_labels_draw_svg(const PwModel *model, const PwLabelOptions *options, guint sheet,
+                           PwLabelResult *result, GError **error);
+/* What whoever made them is told, in a line each: first what they are. NULL-terminated; yours. */
+char **pw_labels_result_dup_told(const PwLabelResult *result);
 /* What the code of a piece holds: the volume's id, '#', the piece's id. Yours. */
 char *pw_label_dup_code(const PwModel *model, const PwPiece *piece);
 

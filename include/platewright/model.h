@@ -144,6 +144,11 @@ const PwVolume *pw_model_peek_volume(const PwModel *model); /* NULL: no volume.y
 const PwTerms *pw_model_peek_terms(const PwModel *model); /* the volume's own among them */
 /* The volume's id, else the folder's name. */
 const char *pw_model_peek_id(const PwModel *model);
+/* What a file or folder made of the record is called where nobody says otherwise:
+ * "ID-MADE[-KIND][-WHOM][.ENDING]", the studio's without WHOM. `kind` and `ending` may be NULL.
+ * Yours. */
+char *pw_model_dup_file_name(const PwModel *model, const char *made, const char *kind,
+                             PwAudience audience, const char *ending);
 const char *pw_model_peek_only(const PwModel *model); /* the one photograph asked for, or NULL */
 /* Whether that path is, by device and inode, a photograph or a text of the record or a document
  * that was issued, or bears a name that would be taken for one of the record. */

@@ -37,6 +37,9 @@ typedef struct {
 } PwReportResult;
 void pw_report_result_clear(PwReportResult *result);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(PwReportResult, pw_report_result_clear)
+/* What whoever made it is told, in a line each: first what it holds, then what was left out and
+ * what it is not, as far as that is so. NULL-terminated; yours. */
+char **pw_report_result_dup_told(const PwReportResult *result);
 
 /* The finished file. The same record gives the same bytes. PW_ERROR_RECORD when nothing may be
  * shown to this audience; PW_ERROR_USE when `only` names a photograph that is none. `result` is
@@ -45,6 +48,11 @@ GBytes *pw_report_pdf(const PwModel *model, const PwReportOptions *options, PwRe
                       GError **error);
 GBytes *pw_report_html(const PwModel *model, const PwReportOptions *options, PwReportResult *result,
                        GError **error);
+/* One page of the PDF, from 1, as SVG for a screen: drawn by the code that makes the PDF. `n_pages`
+ * is how many there are. Of the result `archival` is not known before the whole is made.
+ * PW_ERROR_USE: no such page; else as pw_report_pdf. Re-entrant. */
+GBytes *pw_report_svg(const PwModel *model, const PwReportOptions *options, guint page,
+                      guint *n_pages, PwReportResult *result, GError **error);
 
 /* ---- Documents that leave the studio ----------------------------------------------- */
 
@@ -67,6 +75,12 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(PwReportIssue, pw_report_issue_clear)
  * is not there. */
 gboolean pw_report_issue(const PwModel *model, const PwReportOptions *options, const GDate *on,
                          PwReportIssue *issue, PwComplaints *complaints, GError **error);
+
+/* The version that the next one would be. */
+int pw_report_next_version(const PwModel *model, PwReportKind kind, PwAudience audience);
+/* The very file that was issued with that checksum (64 hex digits), by what it holds and whatever
+ * it is called; `name` is that. Both yours. PW_ERROR_RECORD: no file in PW_ISSUED_FOLDER is it. */
+GBytes *pw_report_dup_kept(const PwModel *model, const char *sha256, char **name, GError **error);
 
 PW_END_DECLS
 #endif

@@ -94,6 +94,8 @@ gboolean pw_style_is_grey(const PwStyle *style); /* pictures printed without col
  * as words/NAME.yaml in the folders of styles. NULL as of pw_style_read; docs/words.md has every
  * key. English is read besides: a phrase whose key or blank that does not have is complained of. */
 PwWords *pw_words_read(const char *language, PwComplaints *complaints, GError **error);
+/* The languages that can be asked for by name, in order, NULL-terminated; yours. */
+char **pw_words_dup_languages(void);
 void pw_words_free(PwWords *words);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwWords, pw_words_free)
 /* The language, a tag of BCP 47: "de". */
@@ -135,6 +137,8 @@ const char *pw_words_peek_source(const PwWords *words, const char *term);
 /* Keys of which the language had no phrase when they were asked for, each once and in order. */
 gsize pw_words_n_missing(const PwWords *words);
 const char *pw_words_peek_missing(const PwWords *words, gsize i);
+/* What whoever printed something is told of them; NULL: nothing is missing. Yours. */
+char *pw_words_dup_warning(const PwWords *words);
 
 PW_END_DECLS
 #endif

@@ -239,3 +239,12 @@ pw_parse_date(const char *text, GDate *date)
   g_date_set_dmy(date, (GDateDay)day, (GDateMonth)month, (GDateYear)year);
   return TRUE;
 }
+
+void
+pw_date_set_today(GDate *date)
+{
+  g_autoptr(GDateTime) now = g_date_time_new_now_local();
+  g_date_clear(date, 1);
+  g_date_set_dmy(date, (GDateDay)g_date_time_get_day_of_month(now),
+                 (GDateMonth)g_date_time_get_month(now), (GDateYear)g_date_time_get_year(now));
+}

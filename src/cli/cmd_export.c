@@ -38,12 +38,8 @@ dup_folder(const Invocation *invocation, const PwModel *model, const char *form,
            PwAudience audience)
 {
   const char *asked = given_value(invocation, "-o");
-  if (asked != NULL)
-    return g_strdup(asked);
-  char *path = g_strdup_printf("%s-%s%s%s", pw_model_peek_id(model), form,
-                               audience == PW_FOR_STUDIO ? "" : "-",
-                               audience == PW_FOR_STUDIO ? "" : pw_audience_name(audience));
-  return g_strdelimit(path, "/\\", '-'); /* an id may hold what a file's name may not */
+  return asked != NULL ? g_strdup(asked)
+                       : pw_model_dup_file_name(model, form, NULL, audience, NULL);
 }
 
 static int

@@ -14,15 +14,10 @@ static const Option options[] = {
 static void
 tell(const PwLabelResult *result, const char *path)
 {
-  say("%s: %u %s on %u %s%s", path, result->n_labels, result->n_labels == 1 ? "label" : "labels",
-      result->n_sheets, result->n_sheets == 1 ? "sheet" : "sheets",
-      result->archival ? ", PDF/A-1b" : "");
-  say("print at 100 %%, without fitting to the page");
-  if (result->n_not_kept > 0)
-    say("%u %s left out: nothing is kept of %s", result->n_not_kept,
-        result->n_not_kept == 1 ? "piece" : "pieces", result->n_not_kept == 1 ? "it" : "them");
-  if (!result->archival)
-    say("not PDF/A: %s", result->why_not_archival);
+  g_auto(GStrv) told = pw_labels_result_dup_told(result);
+  say("%s: %s", path, told[0]);
+  for (char **line = told + 1; *line; line++)
+    say("%s", *line);
 }
 
 static PwStyle *

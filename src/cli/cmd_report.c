@@ -29,15 +29,12 @@ kind_of(const Invocation *invocation)
 }
 
 static void
-tell(const PwReportResult *result, const char *path, gboolean is_pdf)
+tell(const PwReportResult *result, const char *path)
 {
-  say("%s: %u %s%s", path, result->n_plates, result->n_plates == 1 ? "plate" : "plates",
-      is_pdf && result->archival ? ", PDF/A-1b" : "");
-  if (result->n_left_out > 0)
-    say("%u %s left out: not looked through, excepted, or showing what is private",
-        result->n_left_out, result->n_left_out == 1 ? "photograph" : "photographs");
-  if (is_pdf && !result->archival)
-    say("not PDF/A: %s", result->why_not_archival);
+  g_auto(GStrv) told = pw_report_result_dup_told(result);
+  say("%s: %s", path, told[0]);
+  for (char **line = told + 1; *line; line++)
+    say("%s", *line);
 }
 
 /* ---- Three ways to make one -------------------------------------------------------- */
@@ -54,7 +51,7 @@ make_pdf(const Task *task)
       target_path(task->invocation, task->model, kind_of(task->invocation), task->options.audience);
   int status = target_write(task->model, path, bytes, TARGET_PDF);
   if (status == EXIT_DONE)
-    tell(&result, path, TRUE);
+    tell(&result, path);
   return status;
 }
 
@@ -68,16 +65,8 @@ make_html(const Task *task, const char *path)
     return say_error(error);
   int status = target_write(task->model, path, bytes, TARGET_HTML);
   if (status == EXIT_DONE)
-    tell(&result, path, FALSE);
+    tell(&result, path);
   return status;
-}
-
-static void
-set_today(GDate *day)
-{
-  g_autoptr(GDateTime) now = g_date_time_new_now_local();
-  g_date_set_dmy(day, (GDateDay)g_date_time_get_day_of_month(now),
-                 (GDateMonth)g_date_time_get_month(now), (GDateYear)g_date_time_get_year(now));
 }
 
 static int
@@ -90,7 +79,7 @@ issue(const Task *task)
   GDate day;
   g_date_clear(&day, 1);
   if (on == NULL)
-    set_today(&day);
+    pw_date_set_today(&day);
   else if (!pw_parse_date(on, &day)) {
     say("platewright report: --on takes a day as in 2026-03-02, not \"%s\"", on);
     return EXIT_USE;
@@ -99,7 +88,7 @@ issue(const Task *task)
   int status = say_complaints(complaints, PW_SEVERITY_WARNING);
   if (!kept)
     return error != NULL ? say_error(error) : status;
-  tell(&issued.result, issued.file, TRUE);
+  tell(&issued.result, issued.file);
   say("version %d, entered under `issued:` of " PW_VOLUME_FILE, issued.version);
   return status;
 }

@@ -11,14 +11,7 @@ target_path(const Invocation *invocation, const PwModel *model, const char *kind
   const char *asked = given_value(invocation, "-o");
   if (asked != NULL)
     return g_strdup(asked);
-  g_autofree char *whom =
-      audience == PW_FOR_STUDIO ? g_strdup("") : g_strconcat("-", pw_audience_name(audience), NULL);
-  char *path = g_strdup_printf("%s-%s%s%s%s.pdf", pw_model_peek_id(model),
-                               invocation->command->name, kind ? "-" : "", kind ? kind : "", whom);
-  g_strdelimit(path, "/\\", '-'); /* an id may hold what a file's name may not */
-  if (path[0] == '.' || path[0] == '-')
-    path[0] = '_';
-  return path;
+  return pw_model_dup_file_name(model, invocation->command->name, kind, audience, "pdf");
 }
 
 /* How a file of each format begins, and what it is called. */

@@ -15,11 +15,7 @@ words_read(const char *language, int *status)
 void
 words_say_missing(const PwWords *words)
 {
-  if (pw_words_n_missing(words) == 0)
-    return;
-  g_autoptr(GString) keys = g_string_new(NULL);
-  for (gsize i = 0; i < pw_words_n_missing(words); i++)
-    g_string_append_printf(keys, "%s%s", i > 0 ? ", " : "", pw_words_peek_missing(words, i));
-  say("warning: the language \"%s\" has no words for these, which are printed in English: %s",
-      pw_words_peek_language(words), keys->str);
+  g_autofree char *warning = pw_words_dup_warning(words);
+  if (warning != NULL)
+    say("warning: %s", warning);
 }

@@ -84,6 +84,7 @@ struct PwDesk {
   char *keys[DESK_KEYS]; /* of pages, the oldest gives way */
   guint next_key;
   GMutex saving; /* held while a text of the record is being written */
+  GMutex making; /* held while a document is being made: one at a time, for each wants much room */
   GMutex touches_lock;
   GHashTable *touches; /* a page's key and a photograph's ID -> what stops the touch followed */
   DeskShelf *shelf;
@@ -158,7 +159,8 @@ typedef struct {
   DeskState *state;
   const PwModelPhoto *photo;
   const char *rest; /* of a path that ends in a name */
-  int level, column, row;
+  const char *words[3];
+  int numbers[3];
 } DeskCall;
 /* Answers a request that the guard let in. Never NULL. */
 DeskAnswer *desk_route(PwDesk *desk, const DeskAsk *ask);
@@ -184,6 +186,15 @@ DeskAnswer *desk_post_simplify(const DeskCall *call);
 DeskAnswer *desk_post_corners(const DeskCall *call);
 DeskAnswer *desk_post_intake(const DeskCall *call);
 DeskAnswer *desk_post_check(const DeskCall *call);
+DeskAnswer *desk_get_documents(const DeskCall *call);
+DeskAnswer *desk_get_document_page(const DeskCall *call);
+DeskAnswer *desk_get_document_pdf(const DeskCall *call);
+DeskAnswer *desk_get_document_html(const DeskCall *call);
+DeskAnswer *desk_get_labels_page(const DeskCall *call);
+DeskAnswer *desk_get_labels_pdf(const DeskCall *call);
+DeskAnswer *desk_get_table(const DeskCall *call);
+DeskAnswer *desk_get_kept(const DeskCall *call);
+DeskAnswer *desk_post_issue(const DeskCall *call);
 
 /* Made from page/page.gresource.xml. */
 void desk_page_register_resource(void);
@@ -231,6 +242,26 @@ gboolean desk_take_text(JsonObject *edit, const char *key, const char **text);
 char *desk_dup_asked_tag(const DeskAsk *ask, DeskAnswer **refusal);
 /* A text or a list of them, added to `values` with NULL at the end; they stay the node's. */
 gboolean desk_edit_values(JsonNode *node, GPtrArray *values);
+
+/* ---- Documents: press.c -------------------------------------------------------------- */
+
+/* What a document is made with; the desk's press is held meanwhile. */
+typedef struct {
+  DeskState *state; /* the record as it is now */
+  PwStyle *style;
+  PwWords *words;
+  PwDesk *desk;
+} DeskPress;
+/* `press` is zeros. NULL: it is yours until desk_press_clear; else the answer that says why nothing
+ * is made. */
+DeskAnswer *desk_press_take(const DeskCall *call, const char *language, DeskPress *press);
+void desk_press_clear(DeskPress *press);
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(DeskPress, desk_press_clear)
+/* A file to be kept under that name, and never shown as a page of ours. `told` may be NULL. */
+DeskAnswer *desk_answer_file(const char *type, GBytes *body_taken, const char *name,
+                             char **told);
+/* The pair "says": what is told of what was made, and which words the language lacks. */
+void desk_put_told(PwJson *json, char **told, const PwWords *words);
 
 /* ---- The server: http.c ------------------------------------------------------------- */
 

@@ -53,6 +53,7 @@ desk_new(const char *path, GError **error)
   g_autoptr(PwDesk) desk = g_new0(PwDesk, 1);
   g_mutex_init(&desk->keys_lock);
   g_mutex_init(&desk->saving);
+  g_mutex_init(&desk->making);
   g_mutex_init(&desk->touches_lock);
   desk->touches = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
   desk_page_register_resource();
@@ -76,6 +77,7 @@ desk_free(PwDesk *desk)
     g_free(desk->keys[i]);
   g_mutex_clear(&desk->keys_lock);
   g_mutex_clear(&desk->saving);
+  g_mutex_clear(&desk->making);
   g_mutex_clear(&desk->touches_lock);
   g_hash_table_unref(desk->touches);
   g_free(desk->cookie);

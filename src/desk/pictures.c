@@ -71,8 +71,8 @@ desk_get_tile(const DeskCall *call)
   g_autoptr(DeskTiles) tiles = desk_tiler_open(call->desk->tiler, call->state, call->photo);
   if (tiles == NULL)
     return desk_answer_says(404, "this photograph's tiles are not made yet");
-  GBytes *jpeg = pw_tiles_dup_jpeg(desk_tiles_peek(tiles), (guint)call->level, call->column,
-                                   call->row, &error);
+  GBytes *jpeg = pw_tiles_dup_jpeg(desk_tiles_peek(tiles), (guint)call->numbers[0],
+                                   call->numbers[1], call->numbers[2], &error);
   if (jpeg != NULL)
     return desk_answer_new(200, "image/jpeg", jpeg);
   if (g_error_matches(error, PW_ERROR, PW_ERROR_USE))

@@ -1,6 +1,7 @@
 /* What is asked for: one row a route. A pattern's blanks are {id}, looked up among the photographs'
- * IDs; {n}, a whole number; {name} at the end, a name of ours, never a path of the folder. A path
- * with anything else in it, an escape, a point before a name, matches nothing.
+ * IDs; {n}, a whole number; {word}, a word that the handler knows or not; {name} at the end, a name
+ * of ours, never a path of the folder. A path with anything else in it, an escape, a point before a
+ * name, matches nothing.
  */
 #include "desk-private.h"
 
@@ -34,6 +35,15 @@ static const Route routes[] = {
     {"POST", "/photo/{id}/corners", desk_post_corners},
     {"POST", "/intake", desk_post_intake},
     {"POST", "/check", desk_post_check},
+    {"GET", "/documents", desk_get_documents},
+    {"GET", "/document/{word}/{word}/{word}/page/{n}", desk_get_document_page},
+    {"GET", "/document/{word}/{word}/{word}/pdf", desk_get_document_pdf},
+    {"GET", "/document/{word}/{word}/{word}/html", desk_get_document_html},
+    {"POST", "/document/{word}/{word}/{word}/issue", desk_post_issue},
+    {"GET", "/labels/{word}/{n}/page/{n}", desk_get_labels_page},
+    {"GET", "/labels/{word}/{n}/pdf", desk_get_labels_pdf},
+    {"GET", "/table/{word}/{name}", desk_get_table},
+    {"GET", "/issued/{name}", desk_get_kept},
 };
 
 /* ---- Matching ---------------------------------------------------------------------- */
@@ -42,9 +52,19 @@ static const Route routes[] = {
 typedef struct {
   char *id;
   const char *name;
+  char *words[3];
   int numbers[3];
-  gsize n_numbers;
+  gsize n_words, n_numbers;
 } Blanks;
+
+static void
+blanks_clear(Blanks *blanks)
+{
+  g_free(blanks->id);
+  for (gsize i = 0; i < blanks->n_words; i++)
+    g_free(blanks->words[i]);
+  *blanks = (Blanks){0};
+}
 
 /* Words of letters, digits, "-", "_" and ".", none beginning with a point, joined by "/". */
 static gboolean
@@ -72,6 +92,29 @@ fill_number(Blanks *blanks, const char *word)
   return TRUE;
 }
 
+/* As in a path of is_name, between two "/". */
+static gboolean
+fill_word(Blanks *blanks, const char *word)
+{
+  if (strchr(word, '/') != NULL || !is_name(word) || blanks->n_words == G_N_ELEMENTS(blanks->words))
+    return FALSE;
+  blanks->words[blanks->n_words++] = g_strdup(word);
+  return TRUE;
+}
+
+static gboolean
+fill(Blanks *blanks, const char *part, const char *word)
+{
+  if (strcmp(part, "{id}") == 0) {
+    g_free(blanks->id);
+    blanks->id = g_strdup(word);
+    return TRUE;
+  }
+  if (strcmp(part, "{word}") == 0)
+    return fill_word(blanks, word);
+  return strcmp(part, "{n}") == 0 ? fill_number(blanks, word) : strcmp(part, word) == 0;
+}
+
 static gboolean
 matches(const char *pattern, const char *path, Blanks *blanks)
 {
@@ -84,12 +127,7 @@ matches(const char *pattern, const char *path, Blanks *blanks)
       return is_name(blanks->name = at);
     const char *end = strchrnul(at, '/');
     g_autofree char *word = g_strndup(at, (gsize)(end - at));
-    gboolean is_id = strcmp(*part, "{id}") == 0;
-    if (is_id)
-      blanks->id = g_strdup(word);
-    gboolean fits =
-        is_id || (strcmp(*part, "{n}") == 0 ? fill_number(blanks, word) : strcmp(*part, word) == 0);
-    if (!fits || (part[1] == NULL) != (*end == '\0'))
+    if (!fill(blanks, *part, word) || (part[1] == NULL) != (*end == '\0'))
       return FALSE;
     at = end + 1;
   }
@@ -103,8 +141,7 @@ find_route(const DeskAsk *ask, Blanks *blanks, const char **known)
   const char *method = strcmp(ask->method, "HEAD") == 0 ? "GET" : ask->method;
   *known = NULL;
   for (gsize i = 0; ask->path[0] == '/' && i < G_N_ELEMENTS(routes); i++) {
-    g_clear_pointer(&blanks->id, g_free);
-    *blanks = (Blanks){0};
+    blanks_clear(blanks);
     if (!matches(routes[i].pattern, ask->path, blanks))
       continue;
     if (strcmp(routes[i].method, method) == 0)
@@ -150,9 +187,8 @@ answer_with(const Route *route, DeskCall *call, const Blanks *blanks)
       return desk_answer_says(403, "%s is a link that is not followed", call->photo->file);
   }
   call->rest = blanks->name;
-  call->level = blanks->numbers[0];
-  call->column = blanks->numbers[1];
-  call->row = blanks->numbers[2];
+  memcpy(call->words, blanks->words, sizeof call->words);
+  memcpy(call->numbers, blanks->numbers, sizeof call->numbers);
   return route->answer(call);
 }
 
@@ -165,6 +201,6 @@ desk_route(PwDesk *desk, const DeskAsk *ask)
   g_autoptr(DeskState) state = desk_shelf_now(desk->shelf);
   DeskCall call = {.desk = desk, .ask = ask, .state = state};
   DeskAnswer *answer = route ? answer_with(route, &call, &blanks) : no_route(known);
-  g_free(blanks.id);
+  blanks_clear(&blanks);
   return answer;
 }

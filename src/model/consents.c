@@ -90,13 +90,10 @@ has_expired(const PwConsent *consent, const GDate *on)
   if (!g_date_valid(&consent->until))
     return FALSE;
   GDate day;
-  g_date_clear(&day, 1);
-  g_autoptr(GDateTime) now = g_date_time_new_now_local();
   if (on != NULL && g_date_valid(on))
     day = *on;
   else
-    g_date_set_dmy(&day, (GDateDay)g_date_time_get_day_of_month(now),
-                   (GDateMonth)g_date_time_get_month(now), (GDateYear)g_date_time_get_year(now));
+    pw_date_set_today(&day);
   return g_date_compare(&day, &consent->until) > 0;
 }
 

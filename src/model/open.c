@@ -419,6 +419,20 @@ pw_model_peek_id(const PwModel *model)
   return model->volume && model->volume->id ? model->volume->id : model->fallback_id;
 }
 
+char *
+pw_model_dup_file_name(const PwModel *model, const char *made, const char *kind,
+                       PwAudience audience, const char *ending)
+{
+  const gboolean for_studio = audience == PW_FOR_STUDIO;
+  char *name = g_strconcat(pw_model_peek_id(model), "-", made, kind ? "-" : "", kind ? kind : "",
+                           for_studio ? "" : "-", for_studio ? "" : pw_audience_name(audience),
+                           ending ? "." : "", ending, NULL);
+  g_strdelimit(name, "/\\", '-'); /* an id may hold what a file's name may not */
+  if (name[0] == '.' || name[0] == '-')
+    name[0] = '_';
+  return name;
+}
+
 const char *
 pw_model_peek_only(const PwModel *model)
 {

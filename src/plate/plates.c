@@ -154,7 +154,7 @@ draw_page(PwPlateRun *run, guint page, guint *n_pages, GError **error)
                 *n_pages, page);
     return FALSE;
   }
-  return pw_run_draw_pages(run, 0, page - 1, page, error);
+  return pw_plate_run_draw_page(run, 0, page - 1, error);
 }
 
 GBytes *

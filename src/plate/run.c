@@ -119,16 +119,16 @@ ask_for_pictures(PwRenders *renders, Plate *plate)
   }
 }
 
-/* Of this plate and those after it, until there are enough. */
+/* Of this plate and those after it, until there are enough or it is that of `end`. */
 static gboolean
-make_pictures(PwPlateRun *run, guint which, GError **error)
+make_pictures(PwPlateRun *run, guint which, guint end, GError **error)
 {
   if (run->renders != NULL && which >= run->from && which < run->to)
     return TRUE;
   g_clear_pointer(&run->renders, pw_renders_free);
   g_autoptr(PwRenders) renders = pw_renders_new(run->model, &run->options);
   guint next = which;
-  for (; next < run->n && pw_renders_n(renders) < PICTURES_AT_ONCE; next++) {
+  for (; next < end && pw_renders_n(renders) < PICTURES_AT_ONCE; next++) {
     Plate *plate = &run->plates[next];
     if (!lay_out(run, plate, error))
       return FALSE;
@@ -169,16 +169,16 @@ draw_page(PwPlateRun *run, const Plate *plate, guint page)
 }
 
 gboolean
-pw_run_draw_pages(PwPlateRun *run, guint which, guint first, guint end, GError **error)
+pw_plate_run_draw(PwPlateRun *run, guint which, GError **error)
 {
   g_return_val_if_fail(which < run->n, FALSE);
   Plate *plate = &run->plates[which];
   if (plate->sheet == NULL)
     return TRUE;
-  if (!make_pictures(run, which, error))
+  if (!make_pictures(run, which, run->n, error))
     return FALSE;
   pw_pdf_begin(run->pdf, PW_ELEMENT_SECTION);
-  for (guint page = first; page < MIN(end, plate->n_pages); page++)
+  for (guint page = 0; page < plate->n_pages; page++)
     draw_page(run, plate, page);
   pw_pdf_end(run->pdf);
   g_clear_pointer(&plate->layout, pw_layout_free);
@@ -186,9 +186,13 @@ pw_run_draw_pages(PwPlateRun *run, guint which, guint first, guint end, GError *
 }
 
 gboolean
-pw_plate_run_draw(PwPlateRun *run, guint which, GError **error)
+pw_plate_run_draw_page(PwPlateRun *run, guint which, guint page, GError **error)
 {
-  return pw_run_draw_pages(run, which, 0, G_MAXUINT, error);
+  g_return_val_if_fail(which < run->n && page < run->plates[which].n_pages, FALSE);
+  if (!make_pictures(run, which, which + 1, error))
+    return FALSE;
+  draw_page(run, &run->plates[which], page);
+  return TRUE;
 }
 
 guint

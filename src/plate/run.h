@@ -7,7 +7,5 @@
 /* The sheets are taken; one may be NULL. */
 PwPlateRun *pw_run_new(PwPdf *pdf, const PwModel *model, const PwPlateOptions *options,
                        GPtrArray *sheets);
-/* Pages first..end-1 of a plate; end G_MAXUINT: to its last. */
-gboolean pw_run_draw_pages(PwPlateRun *run, guint which, guint first, guint end, GError **error);
 
 #endif

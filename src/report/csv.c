@@ -29,6 +29,34 @@ pw_export_put_sizes(PwCsv *csv, const PwModelMark *mark)
     pw_export_put_size(csv, "share_percent", "share_U_percent", &mark->share_percent);
 }
 
+static gboolean
+is_for(const PwTable *table, PwAudience audience)
+{
+  return audience != PW_FOR_PUBLIC || !table->never_public;
+}
+
+char **
+pw_export_dup_tables(PwAudience audience)
+{
+  g_autoptr(GStrvBuilder) names = g_strv_builder_new();
+  for (int i = 0; i < PW_N_TABLES; i++)
+    if (is_for(&pw_tables[i], audience))
+      g_strv_builder_add(names, pw_tables[i].name);
+  return g_strv_builder_end(names);
+}
+
+char *
+pw_export_dup_table(const PwModel *model, PwAudience audience, const char *name, GError **error)
+{
+  if (!pw_model_may_show(model, audience, error))
+    return NULL;
+  for (int i = 0; i < PW_N_TABLES; i++)
+    if (strcmp(pw_tables[i].name, name) == 0 && is_for(&pw_tables[i], audience))
+      return pw_tables[i].dup_text(model, audience);
+  g_set_error(error, PW_ERROR, PW_ERROR_USE, "there is no table %s for this reader", name);
+  return NULL;
+}
+
 gboolean
 pw_export_csv(const PwModel *model, PwAudience audience, const char *path, GError **error)
 {
@@ -36,7 +64,7 @@ pw_export_csv(const PwModel *model, PwAudience audience, const char *path, GErro
     return FALSE;
   g_autoptr(PwFiling) filing = pw_filing_new(path, error);
   for (int i = 0; filing && i < PW_N_TABLES; i++) {
-    if (audience == PW_FOR_PUBLIC && pw_tables[i].never_public)
+    if (!is_for(&pw_tables[i], audience))
       continue;
     g_autofree char *text = pw_tables[i].dup_text(model, audience);
     if (!pw_filing_put(filing, pw_tables[i].name, text, strlen(text), error))

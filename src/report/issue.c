@@ -8,7 +8,7 @@
 #include "set_pdf.h"
 #include "write.h"
 
-enum { LARGEST_TEXT = 16 * 1024 * 1024 };
+enum { LARGEST_TEXT = 16 * 1024 * 1024, LARGEST_KEPT = 1024 * 1024 * 1024 };
 
 typedef struct {
   const PwModel *model;
@@ -58,26 +58,34 @@ dup_path(const Work *work, const char *file)
 /* ---- The version before ------------------------------------------------------------ */
 
 static const PwIssued *
-last_issued(const Work *work)
+last_issued(const PwModel *model, PwReportKind kind, PwAudience audience)
 {
-  const PwVolume *volume = pw_model_peek_volume(work->model);
+  const PwVolume *volume = pw_model_peek_volume(model);
   const PwIssued *last = NULL;
-  for (gsize i = 0; i < volume->n_issued; i++) {
+  for (gsize i = 0; volume != NULL && i < volume->n_issued; i++) {
     const PwIssued *issued = &volume->issued[i];
-    if (g_strcmp0(issued->document, pw_report_name(work->options->kind)) == 0 &&
-        g_strcmp0(issued->to, pw_audience_name(work->options->audience)) == 0 &&
+    if (g_strcmp0(issued->document, pw_report_name(kind)) == 0 &&
+        g_strcmp0(issued->to, pw_audience_name(audience)) == 0 &&
         (last == NULL || issued->version > last->version))
       last = issued;
   }
   return last;
 }
 
+int
+pw_report_next_version(const PwModel *model, PwReportKind kind, PwAudience audience)
+{
+  const PwIssued *last = last_issued(model, kind, audience);
+  return last != NULL ? last->version + 1 : 1;
+}
+
 static void
 compare_with_last(Work *work)
 {
-  const PwIssued *last = last_issued(work);
+  const PwReportOptions *options = work->options;
+  const PwIssued *last = last_issued(work->model, options->kind, options->audience);
   PwAmendment *amendment = &work->amendment;
-  amendment->version = last != NULL ? last->version + 1 : 1;
+  amendment->version = pw_report_next_version(work->model, options->kind, options->audience);
   if (last == NULL)
     return;
   amendment->replaces = last->version;
@@ -188,4 +196,26 @@ pw_report_issue(const PwModel *model, const PwReportOptions *options, const GDat
   gboolean kept = make_pdf(&work, error) && keep(&work, complaints, error);
   clear_work(&work);
   return kept;
+}
+
+/* ---- What was kept ----------------------------------------------------------------- */
+
+GBytes *
+pw_report_dup_kept(const PwModel *model, const char *sha256, char **name, GError **error)
+{
+  g_autofree char *folder = g_build_filename(pw_model_peek_folder(model), PW_ISSUED_FOLDER, NULL);
+  g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
+  for (const char *file; dir != NULL && (file = g_dir_read_name(dir)) != NULL;) {
+    gsize length;
+    g_autofree char *path = g_build_filename(folder, file, NULL);
+    g_autofree char *data = pw_file_read(path, LARGEST_KEPT, &length, NULL, NULL);
+    g_autofree char *its = data != NULL ? pw_sha256_dup_hex(data, length) : NULL;
+    if (its == NULL || g_ascii_strcasecmp(its, sha256) != 0)
+      continue;
+    *name = g_strdup(file);
+    return g_bytes_new_take(g_steal_pointer(&data), length);
+  }
+  g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+              "no file in " PW_ISSUED_FOLDER "/ is the one that was issued, by its checksum");
+  return NULL;
 }

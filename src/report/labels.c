@@ -69,15 +69,24 @@ choose_some(const PwModelLedger *ledger, const PwLabelOptions *options, GPtrArra
 
 /* ---- Drawing ----------------------------------------------------------------------- */
 
+static guint
+n_sheets_of(const PwLabelOptions *options, const GPtrArray *pieces)
+{
+  return (options->start - 1 + pieces->len + PW_LABELS_A_SHEET - 1) / PW_LABELS_A_SHEET;
+}
+
+/* Those of one sheet, from 1; 0: of all. */
 static gboolean
-draw_all(PwPdf *pdf, const PwModel *model, const PwLabelOptions *options, const GPtrArray *pieces,
-         GError **error)
+draw_sheets(PwPdf *pdf, const PwModel *model, const PwLabelOptions *options,
+            const GPtrArray *pieces, guint only, GError **error)
 {
   const double left = (SHEET_WIDTH - COLUMNS * PW_LABEL_WIDTH - COLUMN_GAP) / 2;
   const double top = (SHEET_HEIGHT - ROWS * PW_LABEL_HEIGHT) / 2;
   cairo_t *cr = NULL;
   for (guint i = 0; i < pieces->len; i++) {
     const guint place = (options->start - 1 + i) % PW_LABELS_A_SHEET;
+    if (only > 0 && (options->start - 1 + i) / PW_LABELS_A_SHEET != only - 1)
+      continue;
     if (cr == NULL || place == 0)
       cr = pw_pdf_begin_page(pdf, SHEET_WIDTH, SHEET_HEIGHT);
     const double x = left + place % COLUMNS * (PW_LABEL_WIDTH + COLUMN_GAP);
@@ -86,6 +95,18 @@ draw_all(PwPdf *pdf, const PwModel *model, const PwLabelOptions *options, const 
       return FALSE;
   }
   return TRUE;
+}
+
+static PwPdf *
+open_document(PwPdf *(*new_document)(const PwPdfInfo *info, GError **error), const PwModel *model,
+              const PwWords *words, GError **error)
+{
+  const PwVolume *volume = pw_model_peek_volume(model);
+  g_autofree char *title =
+      pw_words_dup_phrase(words, "label-subject", "id", pw_model_peek_id(model), NULL);
+  g_autofree char *date = pw_model_dup_date(model);
+  const PwPdfInfo info = {title, volume->studio_name, NULL, pw_words_peek_language(words), date};
+  return new_document(&info, error);
 }
 
 GBytes *
@@ -97,16 +118,54 @@ pw_labels_draw(const PwModel *model, const PwLabelOptions *options, PwLabelResul
   *result = (PwLabelResult){0};
   if (!choose_some(ledger, options, pieces, &result->n_not_kept, error))
     return NULL;
-  const PwVolume *volume = pw_model_peek_volume(model);
-  g_autofree char *title =
-      pw_words_dup_phrase(options->words, "label-subject", "id", pw_model_peek_id(model), NULL);
-  g_autofree char *date = pw_model_dup_date(model);
-  const PwPdfInfo info = {title, volume->studio_name, NULL, pw_words_peek_language(options->words),
-                          date};
-  g_autoptr(PwPdf) pdf = pw_pdf_new(&info, error);
-  if (pdf == NULL || !draw_all(pdf, model, options, pieces, error))
+  g_autoptr(PwPdf) pdf = open_document(pw_pdf_new, model, options->words, error);
+  if (pdf == NULL || !draw_sheets(pdf, model, options, pieces, 0, error))
     return NULL;
   result->n_labels = pieces->len;
-  result->n_sheets = (options->start - 1 + pieces->len + PW_LABELS_A_SHEET - 1) / PW_LABELS_A_SHEET;
+  result->n_sheets = n_sheets_of(options, pieces);
   return pw_pdf_finish(pdf, &result->archival, &result->why_not_archival, error);
+}
+
+GBytes *
+pw_labels_draw_svg(const PwModel *model, const PwLabelOptions *options, guint sheet,
+                   PwLabelResult *result, GError **error)
+{
+  g_autoptr(GPtrArray) pieces = g_ptr_array_new();
+  g_autoptr(PwModelLedger) ledger = pw_model_ledger_new(model, PW_FOR_STUDIO);
+  *result = (PwLabelResult){0};
+  if (!choose_some(ledger, options, pieces, &result->n_not_kept, error))
+    return NULL;
+  result->n_labels = pieces->len;
+  result->n_sheets = n_sheets_of(options, pieces);
+  if (sheet < 1 || sheet > result->n_sheets) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE, "the labels stand on %u %s; there is no sheet %u",
+                result->n_sheets, result->n_sheets == 1 ? "sheet" : "sheets", sheet);
+    return NULL;
+  }
+  g_autoptr(PwPdf) svg = open_document(pw_pdf_new_svg, model, options->words, error);
+  if (svg == NULL || !draw_sheets(svg, model, options, pieces, sheet, error))
+    return NULL;
+  return pw_pdf_finish_svg(svg, error);
+}
+
+char **
+pw_labels_result_dup_told(const PwLabelResult *result)
+{
+  g_autoptr(GStrvBuilder) told = g_strv_builder_new();
+  g_autofree char *made = g_strdup_printf(
+      "%u %s on %u %s%s", result->n_labels, result->n_labels == 1 ? "label" : "labels",
+      result->n_sheets, result->n_sheets == 1 ? "sheet" : "sheets",
+      result->archival ? ", PDF/A-1b" : "");
+  g_strv_builder_add_many(told, made, "print at 100 %, without fitting to the page", NULL);
+  if (result->n_not_kept > 0) {
+    g_autofree char *left_out = g_strdup_printf(
+        "%u %s left out: nothing is kept of %s", result->n_not_kept,
+        result->n_not_kept == 1 ? "piece" : "pieces", result->n_not_kept == 1 ? "it" : "them");
+    g_strv_builder_add(told, left_out);
+  }
+  if (result->why_not_archival != NULL) {
+    g_autofree char *why = g_strconcat("not PDF/A: ", result->why_not_archival, NULL);
+    g_strv_builder_add(told, why);
+  }
+  return g_strv_builder_end(told);
 }

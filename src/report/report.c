@@ -32,6 +32,27 @@ pw_report_result_clear(PwReportResult *result)
   g_clear_pointer(&result->why_not_archival, g_free);
 }
 
+char **
+pw_report_result_dup_told(const PwReportResult *result)
+{
+  g_autoptr(GStrvBuilder) told = g_strv_builder_new();
+  g_autofree char *made =
+      g_strdup_printf("%u %s%s", result->n_plates, result->n_plates == 1 ? "plate" : "plates",
+                      result->archival ? ", PDF/A-1b" : "");
+  g_strv_builder_add(told, made);
+  if (result->n_left_out > 0) {
+    g_autofree char *left_out =
+        g_strdup_printf("%u %s left out: not looked through, excepted, or showing what is private",
+                        result->n_left_out, result->n_left_out == 1 ? "photograph" : "photographs");
+    g_strv_builder_add(told, left_out);
+  }
+  if (result->why_not_archival != NULL) {
+    g_autofree char *why = g_strconcat("not PDF/A: ", result->why_not_archival, NULL);
+    g_strv_builder_add(told, why);
+  }
+  return g_strv_builder_end(told);
+}
+
 /* The document, and of it what the caller is told. */
 static PwDoc *
 write_for(const PwModel *model, const PwReportOptions *options, PwReportResult *result,
@@ -54,6 +75,15 @@ pw_report_pdf(const PwModel *model, const PwReportOptions *options, PwReportResu
   return doc != NULL
              ? pw_set_pdf(model, doc, options, &result->archival, &result->why_not_archival, error)
              : NULL;
+}
+
+GBytes *
+pw_report_svg(const PwModel *model, const PwReportOptions *options, guint page, guint *n_pages,
+              PwReportResult *result, GError **error)
+{
+  *n_pages = 0;
+  g_autoptr(PwDoc) doc = write_for(model, options, result, error);
+  return doc != NULL ? pw_set_svg(model, doc, options, page, n_pages, error) : NULL;
 }
 
 GBytes *

@@ -45,9 +45,8 @@ is_no_style(const char *file)
   return g_strv_contains(others, file);
 }
 
-/* "plate, plate-grey": what can be asked for, each once and in order. */
-static char *
-dup_names(const char *folder)
+char **
+pw_style_dup_names(const char *folder)
 {
   g_auto(GStrv) folders = dup_folders();
   g_autoptr(GTree) names = g_tree_new_full(by_name, NULL, g_free, NULL);
@@ -58,10 +57,10 @@ dup_names(const char *folder)
       if (g_str_has_suffix(file, ".yaml") && !is_no_style(file))
         g_tree_insert(names, g_strndup(file, strlen(file) - strlen(".yaml")), NULL);
   }
-  GString *list = g_string_new(NULL);
+  g_autoptr(GStrvBuilder) list = g_strv_builder_new();
   for (GTreeNode *at = g_tree_node_first(names); at != NULL; at = g_tree_node_next(at))
-    g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "", (char *)g_tree_node_key(at));
-  return g_string_free(list, FALSE);
+    g_strv_builder_add(list, g_tree_node_key(at));
+  return g_strv_builder_end(list);
 }
 
 char *
@@ -72,7 +71,8 @@ pw_style_dup_path(const PwStyleKind *kind, const char *name, const char *except,
   g_autofree char *file = g_strdup_printf("%s.yaml", name);
   char *path = dup_path_in_folders(kind->folder, file, except);
   if (path == NULL) {
-    g_autofree char *names = dup_names(kind->folder);
+    g_auto(GStrv) list = pw_style_dup_names(kind->folder);
+    g_autofree char *names = g_strjoinv(", ", list);
     g_set_error(error, PW_ERROR, PW_ERROR_USE,
                 "there is no %s \"%s\"; there is %s; a file of your own is given by its path",
                 kind->what, name, *names != '\0' ? names : "none");

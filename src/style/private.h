@@ -93,6 +93,8 @@ void pw_style_check_whole(const PwStyleReading *reading, const PwYamlNode *root)
 /* find.c: where the file of that name lies, other than at `except` (or NULL); yours. */
 char *pw_style_dup_path(const PwStyleKind *kind, const char *name, const char *except,
                         GError **error);
+/* What can be asked for of that folder, each once and in order, NULL-terminated; yours. */
+char **pw_style_dup_names(const char *folder);
 /* Words under way; what is NULL is not told. */
 struct PwWords {
   char *language, *decimal, *groups;

@@ -73,6 +73,12 @@ pw_words_read(const char *language, PwComplaints *complaints, GError **error)
              : NULL;
 }
 
+char **
+pw_words_dup_languages(void)
+{
+  return pw_style_dup_names(words_kind.folder);
+}
+
 const char *
 pw_words_peek_language(const PwWords *words)
 {
@@ -122,6 +128,19 @@ const char *
 pw_words_peek_missing(const PwWords *words, gsize i)
 {
   return g_ptr_array_index(words->missing, i);
+}
+
+char *
+pw_words_dup_warning(const PwWords *words)
+{
+  if (words->missing->len == 0)
+    return NULL;
+  g_autoptr(GString) keys = g_string_new(NULL);
+  for (guint i = 0; i < words->missing->len; i++)
+    g_string_append_printf(keys, "%s%s", i > 0 ? ", " : "", pw_words_peek_missing(words, i));
+  return g_strdup_printf(
+      "the language \"%s\" has no words for these, which are printed in English: %s",
+      words->language, keys->str);
 }
 
 const char *

@@ -17,8 +17,9 @@ import socket
 import subprocess
 import threading
 import time
+import urllib.parse
 
-from bench import COMMAND, SOURCE, Folder, Skip, check, equal, measure_json, platewright, png, run, tool
+from bench import COMMAND, SOURCE, Folder, Skip, check, demo, equal, measure_json, platewright, png, run, tool
 
 ALWAYS = {  # desk.md's list, on every answer of ours
     "cross-origin-resource-policy": "same-origin",
@@ -916,6 +917,250 @@ def test_the_pulse_tells_what_a_text_editor_has_written():
         check(desk.get(volume.front)["complaints"], "what is broken is told")
         os.remove(os.path.join(volume.path, "during/leaf.png"))
         check(id_of("during/leaf.png") not in desk.get("/pulse")["photos"], "a photograph that went")
+
+
+# ---- Documents ----------------------------------------------------------------------
+
+FILE_POLICY = "default-src 'none'; sandbox; frame-ancestors 'none'"
+PIECES = """pieces:
+  - {id: P1, kind: part, what: front board, found: detached, kept: tray 2}
+  - {id: P2, kind: found inside, what: a letter, kept: none, outcome: returned to owner, on: 2026-05-20}
+"""
+CONSENT = "consents:\n  - {on: 2026-03-09, by: owner, to: show publicly, is: given}\n"
+
+
+class Documented(Volume):
+    """With something to label, and what the public may see."""
+
+    def __enter__(self):
+        super().__enter__()
+        self.write("volume.yaml", VOLUME + PIECES + CONSENT)
+        self.beside = Folder().__enter__()
+        return self
+
+    def __exit__(self, *why):
+        self.beside.__exit__(*why)
+        super().__exit__(*why)
+
+    def made(self, *words):
+        """What a command writes: its file, and what it says."""
+        path = os.path.join(self.beside.path, "made.out")
+        result = platewright(*words, "-o", path)
+        equal(result.status, 0, result)
+        data = open(path, "rb").read()
+        os.remove(path)
+        return data, [line.split("made.out: ")[-1] for line in result.err.splitlines()]
+
+    def issued(self):
+        path = os.path.join(self.path, "issued")
+        return sorted(os.listdir(path)) if os.path.isdir(path) else []
+
+
+def page_tag(desk, path):
+    return desk.get(path + "/page/1")["tag"]
+
+
+def test_documents_are_those_that_the_command_writes():
+    with Documented() as volume, Desk(volume.path) as desk:
+        told = desk.get("/documents")
+        equal(told["kinds"], ["receipt", "condition", "proposal", "treatment", "summary"])
+        equal((told["audiences"], told["language"]), (["studio", "owner", "public"], "en"))
+        check({"de", "en"} <= set(told["languages"]) and told["labels"] == 14, told)
+        for i, kind in enumerate(told["kinds"]):
+            for whom in told["audiences"]:
+                language = told["languages"][i % 2]
+                choice = ("report", volume.path, "--kind", kind, "--for", whom, "--language", language)
+                data, says = volume.made(*choice)
+                answer = desk.ask("GET", f"/document/{kind}/{whom}/{language}/pdf", policy=FILE_POLICY)
+                check(answer.body == data, f"{kind} {whom} {language}")
+                equal(answer.headers["content-type"], "application/pdf")
+                equal(urllib.parse.unquote(answer.headers["says"]).split("\n"), says)
+                name = f"TEST-1-report-{kind}{'' if whom == 'studio' else '-' + whom}"
+                equal(answer.headers["content-disposition"], f"attachment; filename*=UTF-8''{name}.pdf")
+                page = desk.get(f"/document/{kind}/{whom}/{language}/page/1")
+                equal(page["says"], [line.replace(", PDF/A-1b", "") for line in says])
+                check(page["svg"].startswith("<?xml") and page["version"] == 1, page["svg"][:80])
+        path = os.path.join(volume.beside.path, "made.html")
+        platewright("report", volume.path, "--kind", "proposal", "--for", "owner", "--html", path)
+        answer = desk.ask("GET", "/document/proposal/owner/en/html", policy=FILE_POLICY)
+        check(answer.body == open(path, "rb").read(), "HTML")
+        check(answer.headers["content-disposition"].endswith("TEST-1-report-proposal-owner.html"), answer.headers)
+
+
+def test_labels_and_tables_are_those_that_the_commands_write():
+    with Documented() as volume, Desk(volume.path) as desk:
+        data, says = volume.made("labels", volume.path, "--start", "3", "--language", "de")
+        answer = desk.ask("GET", "/labels/de/3/pdf", policy=FILE_POLICY)
+        check(answer.body == data, "labels")
+        equal(urllib.parse.unquote(answer.headers["says"]).split("\n"), says)
+        page = desk.get("/labels/de/3/page/1")
+        equal((page["pages"], page["says"]), (1, [line.replace(", PDF/A-1b", "") for line in says]))
+        for start, sheet in ((0, 1), (15, 1), (1, 0), (1, 2)):
+            equal(desk.ask("GET", f"/labels/en/{start}/page/{sheet}").status, 400)
+        for whom in ("studio", "owner", "public"):
+            folder = os.path.join(volume.beside.path, f"tables-{whom}")
+            equal(platewright("export", volume.path, "--to", "csv", "--for", whom, "-o", folder).status, 0)
+            names = desk.get("/documents")["tables"][whom]
+            equal(sorted(names), sorted(os.listdir(folder)))
+            for name in names:
+                answer = desk.ask("GET", f"/table/{whom}/{name}", policy=FILE_POLICY)
+                check(answer.body == open(os.path.join(folder, name), "rb").read(), f"{whom} {name}")
+        equal(desk.ask("GET", "/table/public/hours.csv").status, 400)
+        equal(desk.ask("GET", "/table/public/volume.yaml").status, 400)
+
+
+def test_every_page_of_a_document_is_shown_and_no_other():
+    pdfinfo = tool("pdfinfo")
+    many = "".join(f'  - {{id: {i + 2}, term: tear, part: leaf, line: "{5 + 9 * i},300 {9 + 9 * i},350", note: "a tear '
+                   f'that runs in from the edge, number {i}"}}\n' for i in range(60))  # one plate of several pages
+    with Documented() as volume:
+        volume.write("before/front.png.yaml", SIDECAR + many)
+        data, _ = volume.made("report", volume.path, "--kind", "treatment")
+        with open(volume.beside.write("made.pdf", ""), "wb") as file:
+            file.write(data)
+        info = subprocess.run([pdfinfo, file.name], capture_output=True, check=True).stdout.decode()
+        n = int(re.search(r"Pages:\s+(\d+)", info)[1])
+        with Desk(volume.path) as desk:
+            drawn = [desk.get(f"/document/treatment/studio/en/page/{i + 1}") for i in range(n)]
+            equal({page["pages"] for page in drawn}, {n})
+            equal(len({page["svg"] for page in drawn}), n, "each is another")
+            for wrong in (0, n + 1, 999999):
+                equal(desk.ask("GET", f"/document/treatment/studio/en/page/{wrong}").status, 400)
+            for wrong in ("-1", "x", "9999999", "1/2"):
+                equal(desk.ask("GET", f"/document/treatment/studio/en/page/{wrong}").status, 404)
+
+
+def test_every_sheet_of_labels_is_shown():
+    with Documented() as volume:
+        volume.write("volume.yaml", VOLUME + PIECES.splitlines()[0] + "\n" + "".join(
+            f"  - {{id: P{i}, kind: part, what: leaf, found: loose, kept: tray {i}}}\n" for i in range(20)))
+        with Desk(volume.path) as desk:
+            drawn = [desk.get(f"/labels/en/3/page/{sheet}") for sheet in (1, 2)]
+            equal([page["pages"] for page in drawn], [2, 2])
+            check(len(drawn[0]["svg"]) > len(drawn[1]["svg"]) > 0.5 * len(drawn[0]["svg"]), "12 on the first, 8 on the second")
+            equal(desk.ask("GET", "/labels/en/3/page/3").status, 400)
+
+
+def test_a_document_is_issued_as_it_was_looked_at_and_kept():
+    with Documented() as volume, Desk(volume.path) as desk:
+        path = "/document/proposal/owner/en"
+        before, tag = volume.read("volume.yaml"), page_tag(desk, path)
+        answer = desk.post(path + "/issue", {}, tag=tag)
+        equal(answer.status, 200, answer)
+        equal((answer.json()["file"], answer.json()["version"]), ("issued/TEST-1-proposal-v1-owner.pdf", 1))
+        kept = open(os.path.join(volume.path, "issued", "TEST-1-proposal-v1-owner.pdf"), "rb").read()
+        sha256 = hashlib.sha256(kept).hexdigest()
+        today = time.strftime("%Y-%m-%d")
+        check(volume.read("volume.yaml").startswith(before), "the rest stays as it was")
+        check(f"on: {today}" in volume.read("volume.yaml")[len(before):], volume.read("volume.yaml"))
+        equal(desk.get("/documents")["issued"], [{"document": "proposal", "version": 1, "on": today, "to": "owner",
+                                                  "sha256": sha256, "says": None}])
+        again = desk.ask("GET", "/issued/" + sha256, policy=FILE_POLICY)
+        check(again.body == kept, "the very file")
+        equal(again.headers["content-disposition"], "attachment; filename*=UTF-8''TEST-1-proposal-v1-owner.pdf")
+        equal(desk.get(path + "/page/1")["version"], 2)
+        files = volume.issued()
+        equal(desk.post(path + "/issue", {}, tag=tag).status, 412, "a touch that comes twice")
+        equal(volume.issued(), files)
+        findings = json.loads(platewright("check", volume.path, "--json").out)["findings"]
+        equal([f for f in findings if f["severity"] == "error"], [])
+
+
+def test_what_is_not_to_be_issued_is_refused_and_leaves_nothing():
+    with Documented() as volume, Desk(volume.path) as desk:
+        path = "/document/proposal/owner/en"
+        text, tag = volume.read("volume.yaml"), page_tag(desk, path)
+        equal(desk.post(path + "/issue", {}).status, 428)
+        equal(desk.post(path + "/issue", {}, headers={"If-Match": '"*"'}).status, 400)
+        equal(desk.post(path + "/issue", {}, key=None, tag=tag).status, 403)
+        equal(desk.post(path + "/issue", {}, tag=tag, headers={"Origin": "http://127.0.0.1:1"}).status, 403)
+        equal(desk.post(path + "/issue", {}, tag=tag, headers={"Content-Type": "text/plain"}).status, 415)
+        equal(desk.post(path + "/issue", {}, tag=tag, cookie=None).status, 403)
+        equal(desk.ask("GET", path + "/issue").headers.get("allow"), "POST")
+        for wrong in ("labels/studio/en", "proposal/everybody/en", "proposal/owner/fr", "proposal/owner/de.yaml"):
+            for end in ("/issue", "/pdf", "/html", "/page/1"):
+                answer = desk.post(f"/document/{wrong}{end}", {}, tag=tag) if end == "/issue" else desk.ask(
+                    "GET", f"/document/{wrong}{end}")
+                equal(answer.status, 404, wrong + end)
+        for wrong in ("%2e%2e", "..", ".hidden", "", "a%2fb"):
+            equal(desk.ask("GET", f"/document/proposal/owner/{wrong}/pdf").status, 404, wrong)
+        volume.write("before/front.png.yaml", SIDECAR + "# another hand\n")
+        answer = desk.post(path + "/issue", {}, tag=tag)
+        equal(answer.status, 412, answer)
+        check("has changed" in answer.json()["says"], answer)
+        outside = volume.beside.path
+        os.symlink(outside, os.path.join(volume.path, "issued"))
+        equal(desk.post(path + "/issue", {}, tag=page_tag(desk, path)).status, 403)
+        equal((os.listdir(outside), volume.read("volume.yaml")), ([], text))
+
+
+def test_nothing_is_made_for_the_public_without_consent_nor_off_a_record_with_errors():
+    with Documented() as volume, Desk(volume.path) as desk:
+        public = "/document/summary/public/en"
+        tag = page_tag(desk, public)
+        volume.write("volume.yaml", VOLUME + PIECES)
+        for path in (public + "/pdf", public + "/html", public + "/page/1", "/table/public/marks.csv"):
+            answer = desk.ask("GET", path)
+            equal(answer.status, 422, path)
+            check("there is no consent to `show publicly`" in answer.json()["says"], answer)
+        equal(desk.post(public + "/issue", {}, tag=page_tag(desk, "/document/summary/owner/en")).status, 422)
+        volume.write("volume.yaml", VOLUME + PIECES + CONSENT)
+        volume.write("before/spine.png.yaml", "format: platewright-photo 1\nstage: sideways\n")
+        for path in (public + "/pdf", public + "/page/1", "/labels/en/1/pdf", "/table/studio/marks.csv"):
+            answer = desk.ask("GET", path)
+            equal(answer.status, 422, path)
+            check("mend the record first" in answer.json()["says"], answer)
+            equal([(c["file"], c["line"]) for c in answer.json()["complaints"]], [("before/spine.png.yaml", 2)])
+        equal(desk.post(public + "/issue", {}, tag=tag).status, 422)
+        equal(volume.issued(), [])
+
+
+def test_a_kept_document_is_known_by_what_it_holds():
+    with Documented() as volume, Desk(volume.path) as desk:
+        path = "/document/receipt/owner/en"
+        equal(desk.post(path + "/issue", {}, tag=page_tag(desk, path)).status, 200)
+        sha256 = desk.get("/documents")["issued"][0]["sha256"]
+        name = os.path.join(volume.path, "issued", "TEST-1-receipt-v1-owner.pdf")
+        other = hashlib.sha256(open(name[:-4] + ".txt", "rb").read()).hexdigest()
+        for wrong in (other, "0" * 64, "TEST-1-receipt-v1-owner.pdf", "..%2fvolume.yaml"):
+            equal(desk.ask("GET", "/issued/" + wrong).status, 404, wrong)
+        os.rename(name, name + ".moved")
+        equal(desk.ask("GET", "/issued/" + sha256, policy=FILE_POLICY).status, 200, "under another name")
+        with open(name + ".moved", "ab") as file:
+            file.write(b" ")
+        answer = desk.ask("GET", "/issued/" + sha256)
+        equal(answer.status, 422, "one byte more")
+        check("checksum" in answer.json()["says"], answer)
+
+
+def test_two_documents_at_once_are_both_whole_and_one_is_issued():
+    with Documented() as volume, Desk(volume.path) as desk:
+        paths = [f"/document/{kind}/owner/{language}" for kind in ("condition", "treatment") for language in ("en", "de")]
+        alone = [desk.ask("GET", path + "/pdf", policy=FILE_POLICY).body for path in paths]
+        with concurrent.futures.ThreadPoolExecutor(8) as pool:
+            together = list(pool.map(lambda path: desk.ask("GET", path + "/pdf", policy=FILE_POLICY).body, paths * 3))
+            check(together == alone * 3, "the same bytes")
+            tag = page_tag(desk, paths[0])
+            statuses = list(pool.map(lambda path: desk.post(path + "/issue", {}, tag=tag).status, paths))
+        equal(sorted(statuses), [200, 412, 412, 412])
+        equal(len(volume.issued()), 2, "a PDF and its text")
+
+
+def test_strokes_are_saved_while_documents_are_made():
+    with Folder() as folder:
+        path = os.path.join(folder.path, "volume")
+        shutil.copytree(demo(), path)
+        ended = []
+        with Desk(path) as desk, concurrent.futures.ThreadPoolExecutor(4) as pool:
+            made = [pool.submit(lambda: (desk.ask("GET", "/document/treatment/studio/en/pdf", policy=FILE_POLICY),
+                                         ended.append("document"))) for _ in range(3)]
+            front = "/photo/" + id_of("before/LF24_0412.jpg")
+            answer = desk.post(front + "/edit", note("while it is made"), tag=desk.get(front)["tag"])
+            ended.append("stroke")
+            equal(answer.status, 200, answer)
+            for one in made:
+                equal(one.result()[0].status, 200)
+        equal(ended[-1], "document", "the stroke was saved meanwhile")
 
 
 # ---- Who is refused -----------------------------------------------------------------

@@ -1,10 +1,12 @@
 /* Fuzz target: a request to the marking page, from its method to the last byte of its body,
  * answered for a small volume without any socket. The first line of the input is "METHOD PATH"; in
  * the path "FRONT" stands for a photograph's ID. The second is If-Match, where "TAG" stands for the
- * tag of its text, and "OWN" for that of volume.yaml. The rest is the body. Whatever is asked,
- * there is an answer, the photographs and the texts of the folder can be read, and the answer that
- * carries JSON is JSON. */
+ * tag of its text, "OWN" for that of volume.yaml, "ALL" for that of both. The rest is the body.
+ * Whatever is asked, there is an answer, the photographs and the texts of the folder can be read,
+ * and the answer that carries JSON is JSON. */
 #include "desk/desk-private.h"
+
+#include <platewright/report.h>
 
 #include <glib/gstdio.h>
 #include <stdint.h>
@@ -108,8 +110,8 @@ is_as_it_was(const char *path, const char *text)
   return strcmp(now, text) == 0;
 }
 
-/* What an edit leaves behind can be read without an error. Every run begins with the same texts, so
- * that what is found is found again. */
+/* What an edit or the issue of a document leaves behind can be read without an error. Every run
+ * begins with the same texts and nothing issued, so that what is found is found again. */
 static void
 put_texts_back(void)
 {
@@ -125,6 +127,9 @@ put_texts_back(void)
     g_assert_true(g_file_set_contents(own_path, volume, -1, NULL));
   }
   g_assert_true(pw_complaints_count(complaints, PW_SEVERITY_ERROR) == 0);
+  g_autofree char *issued = g_build_filename(folder, PW_ISSUED_FOLDER, NULL);
+  remove_below(issued);
+  g_remove(issued);
 }
 
 static char *
@@ -186,8 +191,9 @@ LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
   g_autoptr(DeskState) state = desk_shelf_look(desk->shelf, NULL);
   const PwModelPhoto *photo = g_hash_table_lookup(state->by_id, front);
   g_autofree char *own_tag = pw_volume_dup_tag(pw_model_peek_volume(state->model));
-  g_autofree char *tag = fill_in(
-      fill_in(take_line(&at, end), "TAG", desk_state_peek_tag(state, photo)), "OWN", own_tag);
+  char *with_own = fill_in(fill_in(take_line(&at, end), "TAG", desk_state_peek_tag(state, photo)),
+                           "OWN", own_tag);
+  g_autofree char *tag = fill_in(with_own, "ALL", state->tag);
   char *blank = strchr(request, ' ');
   if (blank == NULL)
     return 0;
