@@ -27,8 +27,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwPdf, pw_pdf_free)
 
 /* A new page of that size, ended by the next one or by the finish. The context stays the pdf's. */
 cairo_t *pw_pdf_begin_page(PwPdf *pdf, double width_mm, double height_mm);
-/* A bookmark to the current page; level 0 at the top. */
-void pw_pdf_bookmark(PwPdf *pdf, int level, const char *text);
+/* A bookmark to this height on the current page, in mm from the paper's top; level 0 at the top. */
+void pw_pdf_bookmark(PwPdf *pdf, int level, const char *text, double y_mm);
 /* Paints a baseline JPEG of width x height px into a box of the page; the bytes go into the file as
  * they are. The same GBytes painted twice is stored once. */
 void pw_pdf_draw_jpeg(PwPdf *pdf, GBytes *jpeg, int width, int height, double x_mm, double y_mm,

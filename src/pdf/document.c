@@ -135,7 +135,7 @@ pw_pdf_set_furnish(PwPdf *pdf, PwPdfFurnish furnish, gpointer data)
 }
 
 void
-pw_pdf_bookmark(PwPdf *pdf, int level, const char *text)
+pw_pdf_bookmark(PwPdf *pdf, int level, const char *text, double y_mm)
 {
   g_return_if_fail(pdf->cr != NULL && level >= 0);
   if (pdf->is_svg)
@@ -143,7 +143,8 @@ pw_pdf_bookmark(PwPdf *pdf, int level, const char *text)
   guint depth = MIN((guint)level, pdf->outline->len);
   int parent = depth > 0 ? g_array_index(pdf->outline, int, depth - 1) : CAIRO_PDF_OUTLINE_ROOT;
   g_autofree char *name = pw_dup_printable(text);
-  g_autofree char *target = g_strdup_printf("page=%d pos=[0 0]", pdf->n_pages);
+  g_autofree char *y = pw_format_fixed(y_mm * pt_per_mm, 2);
+  g_autofree char *target = g_strdup_printf("page=%d pos=[0 %s]", pdf->n_pages, y);
   int id = cairo_pdf_surface_add_outline(pdf->surface, parent, name, target,
                                          CAIRO_PDF_OUTLINE_FLAG_OPEN);
   g_array_set_size(pdf->outline, depth);

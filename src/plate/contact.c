@@ -238,7 +238,7 @@ draw_page(Work *w, guint page, guint *made, guint total, GError **error)
   PwHead *head = pw_head_new(w->pdf, style, w->sheet, w->page_width);
   cairo_t *cr = pw_pdf_begin_page(w->pdf, w->page_width, w->page_height);
   if (page == 0)
-    pw_pdf_bookmark(w->pdf, 0, w->sheet->title);
+    pw_pdf_bookmark(w->pdf, 0, w->sheet->title, 0);
   pw_head_draw(head, w->pdf, cr, style, w->page_width,
                page == 0 ? PW_ELEMENT_H1 : PW_ELEMENT_ORNAMENT);
   pw_head_free(head);

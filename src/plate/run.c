@@ -165,7 +165,7 @@ draw_page(PwPlateRun *run, const Plate *plate, guint page)
     return;
   g_autofree char *name = g_strdup_printf("plate-%u", plate->number);
   pw_pdf_destination(run->pdf, name, 0);
-  pw_pdf_bookmark(run->pdf, (int)level - 1, plate->sheet->title);
+  pw_pdf_bookmark(run->pdf, (int)level - 1, plate->sheet->title, 0);
 }
 
 gboolean

@@ -29,7 +29,9 @@ pw_writer_sign(PwWriter *w)
 {
   const PwVolume *volume = w->volume;
   PwBlock *sign = pw_doc_sign(w->doc);
+  pw_sign_line(sign, pw_writer_word(w, "sign-place"));
   sign_line(w, sign, "sign-owner", volume->owner_name);
+  pw_sign_line(sign, pw_writer_word(w, "sign-place"));
   sign_line(w, sign, "sign-studio",
             volume->studio_by != NULL ? volume->studio_by : volume->studio_name);
 }

@@ -127,6 +127,20 @@ set_caution(PwSetting *s, const PwBlock *block)
   pw_strip_rule(last, s->grid.text, end, last->height, rule);
 }
 
+static gboolean
+is_prose(const PwBlock *block)
+{
+  return block == NULL || block->kind == PW_BLOCK_HEADING || block->kind == PW_BLOCK_PARAGRAPH;
+}
+
+/* Whether it stands between a heading and what it says something of. */
+static gboolean
+leads_in(const PwSetting *s)
+{
+  const PwBlock *before = pw_set_peek_before(s);
+  return before != NULL && before->kind == PW_BLOCK_HEADING && !is_prose(pw_set_peek_after(s));
+}
+
 static void
 set_paragraph(PwSetting *s, const PwBlock *block)
 {
@@ -142,6 +156,8 @@ set_paragraph(PwSetting *s, const PwBlock *block)
   pw_set_begin(s, PW_ELEMENT_P);
   pw_set_lines(s, role, text, s->grid.text, pw_set_space(s), 0);
   pw_set_end(s);
+  if (leads_in(s))
+    pw_set_keep(s);
 }
 
 /* ---- Lists and facts --------------------------------------------------------------- */

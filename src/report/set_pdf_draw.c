@@ -47,7 +47,7 @@ draw_part(const PwSetting *s, cairo_t *cr, const PwPart *part, double y)
     pw_pdf_destination(s->pdf, part->name, y);
     break;
   case PW_PART_BOOKMARK:
-    pw_pdf_bookmark(s->pdf, part->level, part->name);
+    pw_pdf_bookmark(s->pdf, part->level, part->name, y);
     break;
   }
 }
@@ -59,9 +59,10 @@ draw_strip(const PwSetting *s, cairo_t *cr, const PwStrip *strip, double y)
     draw_part(s, cr, &g_array_index(strip->parts, PwPart, i), y);
 }
 
-/* A head that is repeated is read once, and nothing leads to it again. */
+/* A head that is repeated is read once, and nothing leads to it again; what it says besides is for
+ * who turns a page. */
 static void
-draw_again(const PwSetting *s, cairo_t *cr, const PwStrip *strip, double y)
+draw_ornament(const PwSetting *s, cairo_t *cr, const PwStrip *strip, double y)
 {
   pw_pdf_begin(s->pdf, PW_ELEMENT_ORNAMENT);
   for (guint i = 0; i < strip->parts->len; i++) {
@@ -72,12 +73,23 @@ draw_again(const PwSetting *s, cairo_t *cr, const PwStrip *strip, double y)
   pw_pdf_end(s->pdf);
 }
 
+static void
+draw_again(const PwSetting *s, cairo_t *cr, const PwStrip *head)
+{
+  double y = s->grid.top;
+  if (head->again != NULL) {
+    draw_ornament(s, cr, head->again, y);
+    y += head->again->height;
+  }
+  draw_ornament(s, cr, head, y);
+}
+
 void
 pw_set_draw_page(const PwSetting *s, const PwSetPage *page)
 {
   cairo_t *cr = pw_pdf_begin_page(s->pdf, s->grid.width, s->grid.height);
   if (page->head >= 0)
-    draw_again(s, cr, pw_setting_peek_strip(s, (guint)page->head), s->grid.top);
+    draw_again(s, cr, pw_setting_peek_strip(s, (guint)page->head));
   for (guint i = page->first; i < page->end; i++) {
     const PwStrip *strip = pw_setting_peek_strip(s, i);
     draw_strip(s, cr, strip, strip->y);

@@ -64,7 +64,8 @@ repeat_head(Deal *d, guint i)
   d->y = d->s->grid.top;
   if (strip->head < 0)
     return;
-  double height = pw_setting_peek_strip(d->s, (guint)strip->head)->height;
+  const PwStrip *head = pw_setting_peek_strip(d->s, (guint)strip->head);
+  double height = head->height + (head->again != NULL ? head->again->height : 0);
   if (height + strip->height > room + SLACK)
     return;
   d->page.head = strip->head;

@@ -21,6 +21,25 @@ grid_of(const PwStyle *style, const PwWords *words)
   return grid;
 }
 
+static void
+set_blocks(PwSetting *s)
+{
+  guint first = s->strips->len;
+  gboolean is_signed = FALSE;
+  for (s->block = 1; s->block <= s->doc->blocks->len; s->block++) {
+    const PwBlock *block = s->doc->blocks->pdata[s->block - 1];
+    if (block->kind == PW_BLOCK_HEADING && block->level == 1) {
+      pw_set_section(s, first, is_signed);
+      first = s->strips->len;
+      is_signed = FALSE;
+    }
+    pw_set_block(s, block);
+    is_signed = is_signed || block->kind == PW_BLOCK_SIGN;
+  }
+  pw_set_stand(s);
+  pw_set_section(s, first, is_signed);
+}
+
 PwSetting *
 pw_setting_new(PwPdf *pdf, const PwDoc *doc, const PwStyle *style, const PwWords *words)
 {
@@ -35,9 +54,7 @@ pw_setting_new(PwPdf *pdf, const PwDoc *doc, const PwStyle *style, const PwWords
   s->pending = g_array_new(FALSE, FALSE, sizeof(PwPart));
   s->pages = g_array_new(FALSE, FALSE, sizeof(PwSetPage));
   pw_set_title(s);
-  for (s->block = 1; s->block <= doc->blocks->len; s->block++)
-    pw_set_block(s, doc->blocks->pdata[s->block - 1]);
-  pw_set_stand(s);
+  set_blocks(s);
   pw_set_pages(s);
   return s;
 }

@@ -52,13 +52,14 @@ typedef struct {
   int level;                /* of a bookmark, from 0 */
 } PwPart;
 
-typedef struct {
+typedef struct PwStrip {
   double above;        /* white above it, none at the head of a page */
   double height;
   gboolean is_tied;    /* on the page of the strip before it */
   gboolean is_aligned; /* begins on a half step of the grid */
   gboolean ends_page;  /* nothing follows it on its page */
   int head;            /* the strip repeated above it where it begins a page; -1: none */
+  struct PwStrip *again; /* of such a head: over it where it is repeated, says of what; or NULL */
   guint block;         /* of the document, from 1; 0: its title */
   GArray *parts;       /* PwPart, in the order they are read */
   /* Where it stands. */
@@ -138,6 +139,9 @@ void pw_set_lines(PwSetting *s, PwRole role, const PwText *text, double x, doubl
 /* The next strip stands on the page of the last one. */
 void pw_set_keep(PwSetting *s);
 
+/* A strip that is nowhere yet. Yours. */
+PwStrip *pw_strip_new(double height);
+
 /* On a strip. */
 void pw_strip_begin(PwStrip *strip, PwElement element);
 void pw_strip_end(PwStrip *strip);
@@ -163,6 +167,11 @@ const PwBlock *pw_set_peek_before(const PwSetting *s);
 const PwBlock *pw_set_peek_after(const PwSetting *s);
 /* For a block that leaves no room in the margin column: a heading that waits stands over it. */
 void pw_set_stand(PwSetting *s);
+
+/* ---- set_pdf_section.c ----------------------------------------------------------------- */
+
+/* What the strips from `first` to the end, a section of the document, keep together. */
+void pw_set_section(PwSetting *s, guint first, gboolean is_signed);
 
 /* ---- Strips to pages: set_pdf_pages.c -------------------------------------------------- */
 

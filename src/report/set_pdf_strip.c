@@ -57,9 +57,22 @@ pw_strip_bar(PwStrip *strip, double x, double y, double y2, double width)
   add(strip, (PwPart){.kind = PW_PART_BAR, .x = x, .y = y, .y2 = y2, .width = width});
 }
 
+PwStrip *
+pw_strip_new(double height)
+{
+  PwStrip *strip = g_new0(PwStrip, 1);
+  strip->height = height;
+  strip->head = -1;
+  strip->parts = g_array_new(FALSE, FALSE, sizeof(PwPart));
+  return strip;
+}
+
 void
 pw_strip_free(PwStrip *strip)
 {
+  if (strip == NULL)
+    return;
+  pw_strip_free(strip->again);
   g_array_unref(strip->parts);
   g_free(strip);
 }
@@ -151,13 +164,10 @@ pw_set_settle(PwSetting *s)
 PwStrip *
 pw_set_strip(PwSetting *s, double above, double height, double baseline)
 {
-  PwStrip *strip = g_new0(PwStrip, 1);
-  *strip = (PwStrip){.above = above,
-                     .height = height,
-                     .is_tied = s->is_keeping,
-                     .head = -1,
-                     .block = s->block,
-                     .parts = g_array_new(FALSE, FALSE, sizeof(PwPart))};
+  PwStrip *strip = pw_strip_new(height);
+  strip->above = above;
+  strip->is_tied = s->is_keeping;
+  strip->block = s->block;
   for (guint i = 0; i < s->pending->len; i++) {
     PwPart part = g_array_index(s->pending, PwPart, i);
     if (part.is_hung) {

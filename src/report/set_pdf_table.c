@@ -101,6 +101,35 @@ set_caption(const Table *t, PwSetting *s)
   pw_set_keep(s);
 }
 
+/* What a table is of: its caption, or the heading above it; NULL: neither. */
+static const PwProse *
+subject_of(const Table *t, const PwSetting *s)
+{
+  if (!pw_prose_is_empty(&t->block->prose))
+    return &t->block->prose;
+  for (guint i = s->block; i > 0; i--) {
+    const PwBlock *block = s->doc->blocks->pdata[i - 1];
+    if (block->kind == PW_BLOCK_HEADING && !pw_prose_is_empty(&block->prose))
+      return &block->prose;
+  }
+  return NULL;
+}
+
+/* "Ledger of pieces (continued)" */
+static PwStrip *
+again_new(const Table *t, PwSetting *s)
+{
+  const PwProse *subject = subject_of(t, s);
+  if (subject == NULL)
+    return NULL;
+  const char *what = g_array_index(subject->runs, PwRun, 0).text;
+  g_autofree char *words = pw_words_dup_phrase(s->words, "table-continued", "what", what, NULL);
+  PwText *text = pw_set_words(s, PW_ROLE_DOC_NOTE, words, t->width);
+  PwStrip *strip = pw_strip_new(pw_text_height(text) + CAPTION_DROP);
+  pw_strip_text(strip, text, t->left, pw_text_first_baseline(text), pw_set_align(text));
+  return strip;
+}
+
 /* The heads of columns stand on one last line. */
 static void
 set_head(Table *t, PwSetting *s, double above)
@@ -124,6 +153,7 @@ set_head(Table *t, PwSetting *s, double above)
     pw_strip_end(strip);
   }
   pw_strip_end(strip);
+  strip->again = again_new(t, s);
 }
 
 /* ---- Rows -------------------------------------------------------------------------- */
@@ -187,7 +217,9 @@ set_row(const Table *t, PwSetting *s, guint row)
 {
   const PwRow *what = t->block->rows->pdata[row];
   guint n = row_lines(t, row), first = s->strips->len;
-  double page = s->grid.bottom - s->grid.top - pw_setting_peek_strip(s, (guint)t->head)->height;
+  const PwStrip *head = pw_setting_peek_strip(s, (guint)t->head);
+  double page = s->grid.bottom - s->grid.top - head->height;
+  page -= head->again != NULL ? head->again->height : 0;
   gboolean is_long = n * t->leading + 2 * ROW_PAD > page;
   guint piece = is_long ? (guint)MAX(1, PIECE * page / t->leading) : n;
   pw_set_place(s, what->anchor);

@@ -56,12 +56,12 @@ def pages_of(path):
 
 
 def headings_of(path):
-    """Pairs of the page, from 1, and the words of every bookmark."""
+    """Of every bookmark the page, from 1, how high above its foot it leads, and its words."""
     outlines = json.loads(output(tool("qpdf"), "--json", "--json-key=outlines", path))["outlines"]
     found, waiting = [], list(reversed(outlines))
     while waiting:
         one = waiting.pop()
-        found.append((one["destpageposfrom1"], one["title"]))
+        found.append((one["destpageposfrom1"], float(one["dest"][3]), one["title"]))
         waiting += reversed(one["kids"])
     return found
 
@@ -92,14 +92,25 @@ def small(page):
 
 
 def is_plate(page):
-    return any(re.fullmatch(r"(Plate|Tafel) \d+", line) or re.search(r"(Plate|Tafel) \d+$", line)
-               for line in page.lines()[:2])
+    return any(re.search(r"(Plate|Tafel) \d+( (of|von) \d+)?$", line) for line in page.lines()[:2])
 
 
 def sparse(pages):
     """Pages of few lines that text follows; a plate begins a page of its own."""
     return [number for number, (page, after) in enumerate(zip(pages, pages[1:]), 1)
             if len(page.lines()) < FEW and not is_plate(page) and not is_plate(after)]
+
+
+def leads_to(page, height, words):
+    """Whether the first of the words stands a little below the height where a bookmark leads."""
+    top = page.height - height
+    return any(top - 2 <= word.top <= top + 12 * MM and words.startswith(word.text) for word in page.words)
+
+
+def unsigned_for(page):
+    """Words that are signed for stand over the lines to sign on."""
+    places = [word.top for word in page.words if word.text in ("Place", "Ort")]
+    return places and not any(word.top < min(places) - 30 * MM for word in page.words)
 
 
 def complaints(path, margin=MARGIN):
@@ -109,10 +120,15 @@ def complaints(path, margin=MARGIN):
             if words:
                 found.append(f"page {number}: {what}: {words[:6]}")
     found += [f"page {number}: sparse" for number in sparse(pages)]
-    for number, words in headings_of(path):
-        lines = pages[number - 1].lines()
-        if lines and not is_plate(pages[number - 1]) and lines[-1] and words.endswith(lines[-1]):
+    found += [f"page {number}: lines to sign on alone" for number, page in enumerate(pages, 1) if unsigned_for(page)]
+    for number, height, words in headings_of(path):
+        page = pages[number - 1]
+        if is_plate(page):
+            continue
+        if words.endswith(page.lines()[-1]):
             found.append(f"page {number}: ends with its heading {words}")
+        if not leads_to(page, height, words):
+            found.append(f"page {number}: the bookmark leads {height} pt above the foot, not to {words}")
     return found
 
 

@@ -18,8 +18,8 @@ draw_plates(gboolean *archival, char **why)
   PwPdf *pdf = look_new();
   g_autoptr(GBytes) colour = look_jpeg(120, 80, 3), grey = look_jpeg(60, 40, 1);
   PwFace serif = look_face("Gentium Plus"), sans = look_face("Lato");
-  pw_pdf_bookmark(pdf, 0, "Front board (before)");
-  pw_pdf_bookmark(pdf, 1, "Ράχη");
+  pw_pdf_bookmark(pdf, 0, "Front board (before)", 0);
+  pw_pdf_bookmark(pdf, 1, "Ράχη", 0);
   pw_pdf_draw_jpeg(pdf, colour, 120, 80, 60, 30, 60, 40);
   for (int i = 0; i < 4; i++) {
     serif.bold = sans.bold = i % 2 == 1;
@@ -28,7 +28,7 @@ draw_plates(gboolean *archival, char **why)
     look_line(pdf, &sans, "412 ± 14 mm² (− 161 ± 22)", 15 + 10 * i);
   }
   cairo_t *cr = pw_pdf_begin_page(pdf, 297, 210);
-  pw_pdf_bookmark(pdf, 0, "Back board");
+  pw_pdf_bookmark(pdf, 0, "Back board", 0);
   pw_pdf_draw_jpeg(pdf, grey, 60, 40, 60, 30, 60, 40);
   draw_marks(cr);
   return look_finish(pdf, archival, why);
@@ -180,7 +180,7 @@ facts_may_be_strange(void **state)
   PwPdf *pdf = pw_pdf_new(&info, &error);
   assert_non_null(pdf);
   pw_pdf_begin_page(pdf, 100, 100);
-  pw_pdf_bookmark(pdf, 5, "deeper \f than there is");
+  pw_pdf_bookmark(pdf, 5, "deeper \f than there is", 0);
   g_autoptr(GBytes) bytes = look_finish(pdf, NULL, NULL);
   g_autofree char *verdict = look_preflight(bytes);
   assert_holds(verdict, ": valid");

@@ -385,7 +385,7 @@ words_may_be_strange(void **state)
   (void)state;
   g_autofree char *longest = g_strnfill(40000, 'x'), *words = g_utf8_make_valid(hostile, -1);
   PwPdf *pdf = look_new();
-  pw_pdf_bookmark(pdf, 0, words);
+  pw_pdf_bookmark(pdf, 0, words, 0);
   pw_pdf_destination(pdf, words, 5);
   pw_pdf_begin_figure(pdf, words, 20, 20, 10, 10);
   look_line(pdf, &(PwFace){.family = FAMILY, .size_pt = 8}, "x) EMC (", 20);

@@ -363,6 +363,7 @@ heads_are_repeated(void **state)
     if (last->head < 0 || block->rows->len != 41)
       continue;
     assert_int_equal(count(pages[p], "What it is and where it was found"), 1);
+    assert_int_equal(count(pages[p], "(continued)"), page->head >= 0 ? 1 : 0);
     n_pages++;
   }
   assert_true(n_pages >= 2);
