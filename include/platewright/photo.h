@@ -45,6 +45,9 @@ const PwPhotoFacts *pw_photo_peek_facts(const PwPhoto *photo);
 /* `to` is overwritten, not freed; its strings are copies. */
 void pw_photo_facts_copy(const PwPhotoFacts *from, PwPhotoFacts *to);
 void pw_photo_facts_clear(PwPhotoFacts *facts);
+/* "MAKE MODEL" as EXIF writes them, by which volume.yaml calls a camera; NULL without a model.
+ * Yours. */
+char *pw_photo_facts_dup_camera(const PwPhotoFacts *facts);
 /* "60 mm · f/8 · 1/125 s · ISO 100": what there is of it; NULL when nothing. Yours. */
 char *pw_photo_facts_dup_exposure(const PwPhotoFacts *facts);
 /* The principal distance at infinity in upright px, from focal length and focal-plane resolution

@@ -8,13 +8,26 @@
 
 /* ---- Words as the sidecar has them -------------------------------------------------- */
 
+/* Texts, or lists of them as of colours. A list that holds nothing says nothing. */
 static gboolean
 is_list_of_texts(const PwYamlNode *node)
 {
   for (guint i = 0; i < pw_yaml_node_n(node); i++)
-    if (pw_yaml_node_kind(pw_yaml_node_item(node, i)) != PW_YAML_SCALAR)
+    if (pw_yaml_node_kind(pw_yaml_node_item(node, i)) == PW_YAML_MAPPING)
       return FALSE;
-  return TRUE;
+  return pw_yaml_node_n(node) > 0;
+}
+
+/* "L a b" */
+static void
+put_colour(PwJson *json, const PwYamlNode *colour)
+{
+  g_autoptr(GString) text = g_string_new(NULL);
+  for (guint i = 0; i < pw_yaml_node_n(colour); i++) {
+    const char *number = pw_yaml_node_peek_text(pw_yaml_node_item(colour, i));
+    g_string_append_printf(text, "%s%s", i ? " " : "", number ? number : "");
+  }
+  pw_json_string(json, text->str);
 }
 
 static void
@@ -39,6 +52,8 @@ put_list(PwJson *json, const char *key, const PwYamlNode *node)
     const PwYamlNode *item = pw_yaml_node_item(node, i);
     if (pw_yaml_node_kind(item) == PW_YAML_MAPPING)
       put_tie(json, item);
+    else if (pw_yaml_node_kind(item) == PW_YAML_SEQUENCE)
+      put_colour(json, item);
     else
       pw_json_string(json, pw_yaml_node_peek_text(item));
   }
@@ -140,14 +155,13 @@ put_facts(PwJson *json, const PwModelPhoto *photo)
 {
   const PwPhotoFacts *facts = &photo->facts;
   g_autofree char *exposure = photo->readable ? pw_photo_facts_dup_exposure(facts) : NULL;
-  g_autofree char *camera =
-      facts->model ? g_strjoin(" ", facts->make ? facts->make : "", facts->model, NULL) : NULL;
+  g_autofree char *camera = pw_photo_facts_dup_camera(facts);
   PwScaleFacts scale = {.camera_distance_mm = (double)NAN, .tilt_deg = (double)NAN};
   if (photo->scale != NULL)
     pw_scale_facts(photo->scale, &scale);
   pw_json_key(json, "facts");
   pw_json_begin_object(json);
-  pw_json_pair_string(json, "camera", camera ? g_strstrip(camera) : NULL);
+  pw_json_pair_string(json, "camera", camera);
   pw_json_pair_string(json, "lens", facts->lens);
   pw_json_pair_string(json, "exposure", exposure);
   pw_json_pair_string(json, "taken", photo->taken);

@@ -1,8 +1,9 @@
 /* volume.yaml as JSON: its words, its entries by the names that edits call them by, and what the
- * model makes of them: sums, pieces that are open.
+ * model makes of them: sums, pieces that are open; and what is known that they may speak of.
  */
 #include "desk-private.h"
 
+#include <platewright/measure.h>
 #include <string.h>
 
 /* Lists whose entries are called by their place, but pieces by id; and mappings by name. */
@@ -118,6 +119,37 @@ put_ledger(PwJson *json, const PwModel *model)
   pw_json_end(json);
 }
 
+/* Cameras that the photographs were taken with, as entries of `cameras` are called. */
+static void
+put_seen_cameras(PwJson *json, const PwModel *model)
+{
+  g_autoptr(GHashTable) seen = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+  pw_json_key(json, "seen_cameras");
+  pw_json_begin_array(json);
+  for (gsize i = 0; i < pw_model_n_photos(model); i++) {
+    char *camera = pw_photo_facts_dup_camera(&pw_model_peek_photo(model, i)->facts);
+    if (camera != NULL && !g_hash_table_contains(seen, camera))
+      pw_json_string(json, camera);
+    if (camera != NULL)
+      g_hash_table_add(seen, camera);
+  }
+  pw_json_end(json);
+}
+
+/* What `uncertainty` may name, each with what is taken where nothing is said: null where the fit
+ * tells. */
+static void
+put_inputs(PwJson *json)
+{
+  PwUncertainty defaults;
+  pw_uncertainty_init_defaults(&defaults);
+  pw_json_key(json, "inputs");
+  pw_json_begin_object(json);
+  for (guint i = 0; i < PW_N_INPUTS; i++)
+    pw_json_pair_double(json, pw_input_name((PwInput)i), defaults.by[i]);
+  pw_json_end(json);
+}
+
 static void
 put_complaints(PwJson *json, const DeskState *state)
 {
@@ -143,6 +175,8 @@ desk_put_record(PwJson *json, const DeskState *state)
   put_entries(json, root);
   put_estimate(json, state->model);
   put_ledger(json, state->model);
+  put_seen_cameras(json, state->model);
+  put_inputs(json);
   put_complaints(json, state);
   pw_json_end(json);
 }

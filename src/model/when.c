@@ -7,11 +7,8 @@
 static const PwCamera *
 camera_of(const PwPhotoFacts *facts, const PwVolume *volume)
 {
-  if (volume == NULL || facts->model == NULL)
-    return NULL;
-  g_autofree char *name =
-      facts->make ? g_strdup_printf("%s %s", facts->make, facts->model) : g_strdup(facts->model);
-  for (gsize i = 0; i < volume->n_cameras; i++)
+  g_autofree char *name = pw_photo_facts_dup_camera(facts);
+  for (gsize i = 0; volume && name && i < volume->n_cameras; i++)
     if (strcmp(volume->cameras[i].name, name) == 0)
       return &volume->cameras[i];
   return NULL;

@@ -161,6 +161,14 @@ append_figure(GString *line, const char *before, char *figure, const char *after
 }
 
 char *
+pw_photo_facts_dup_camera(const PwPhotoFacts *facts)
+{
+  if (facts->make == NULL || facts->model == NULL)
+    return g_strdup(facts->model);
+  return g_strconcat(facts->make, " ", facts->model, NULL);
+}
+
+char *
 pw_photo_facts_dup_exposure(const PwPhotoFacts *facts)
 {
   GString *line = g_string_new(NULL);

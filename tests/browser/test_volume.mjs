@@ -2,34 +2,8 @@
 
 import { check, equal, platewright, run, test, until } from './bench.mjs';
 import { atDesk } from './desk.mjs';
+import { FILE, becomes, leafOf, openEntry, openLeaf, part, read } from './volume.mjs';
 import { stopBrowser } from './window.mjs';
-
-const FILE = 'volume.yaml';
-const read = (volume) => volume.read(FILE);
-const leafOf = (window) => window.page.getByRole('region', { name: 'The volume', exact: true });
-const part = (window, name) => leafOf(window).getByRole('region', { name, exact: true });
-
-async function openLeaf(window) {
-  await window.press(window.button('Volume'));
-  await leafOf(window).waitFor();
-  return leafOf(window);
-}
-
-/** The line of an entry that says these words, opened. */
-async function openEntry(where, words) {
-  const entry = where.locator('details').filter({ hasText: words }).first();
-  await entry.locator('summary').click();
-  return entry;
-}
-
-/** The text is what it was, but for one stretch. */
-async function becomes(volume, before, from, to) {
-  const wanted = before.replace(from, () => to);
-  check(wanted !== before, `"${from}" stands in the text`);
-  await until(`${to} in the text`, () => read(volume) === wanted).catch((error) => {
-    throw new Error(`${error.message}\n${read(volume)}`);
-  });
-}
 
 test('words are read and written one by one, and no other byte moves', async () => {
   await atDesk(async ({ volume, window }) => {
@@ -167,6 +141,7 @@ test('two windows at once: both versions are shown, what only one touched is cho
     equal(await other.axe(), [], 'axe-core');
     await both.getByRole('group', { name: /purpose/ }).getByRole('radio').first().check({ force: true });
     await both.getByRole('button', { name: 'Save this choice' }).click();
+    await leafOf(other).waitFor(); // not the bench: there one was not
     await until('the choice', () => /purpose: "a loan"/.test(read(volume)));
     await until('hours of the step that was meant', () => /Torn leaf mended.*hours: 3\}/.test(read(volume)));
     check(!read(volume).includes('Surface cleaning'), 'what the other took out stays out');
@@ -195,6 +170,7 @@ test('a photograph of the work becomes a step of the treatment by one touch: onl
 
 test('on a narrow screen and by keys alone, light and dark', async () => {
   await atDesk(async ({ volume, window }) => {
+    await until('the bench', async () => (await window.page.title()) !== 'Marking page');
     await window.page.locator('#large').focus();
     await window.keys('b');
     const leaf = leafOf(window);
@@ -217,7 +193,6 @@ test('on a narrow screen and by keys alone, light and dark', async () => {
   });
   for (const colorScheme of ['light', 'dark'])
     await atDesk(async ({ window }) => {
-      await window.press(window.page.getByRole('button', { name: 'More', exact: true }));
       await openLeaf(window);
       const wide = await window.page.evaluate(() => document.documentElement.scrollWidth);
       check(wide <= 320, `${wide} px wide`);

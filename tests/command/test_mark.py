@@ -752,6 +752,8 @@ def test_volume_yaml_is_told_and_edited_in_place():
         equal(record["tag"], hashlib.sha256(before.encode()).hexdigest()[:32])
         equal(desk.get("/pulse")["record"], record["tag"])
         equal(record["words"]["volume/id"], desk.get("/volume")["id"])
+        equal(record["inputs"]["outlining"], 1)  # docs/measuring.md
+        equal(record["inputs"]["tag"], None)  # the fit tells
         answer = desk.post("/record/edit", own(
             (None, None, "purpose", "a \"loan\" # 2"),
             ("pieces", "P1", "kind", "part"), ("pieces", "P1", "what", "flap"),
@@ -769,11 +771,17 @@ def test_volume_yaml_is_told_and_edited_in_place():
         equal(entries["pieces", "P1"], {"kind": "part", "what": "flap"})
         equal(record["ledger"], [{"id": "P1", "open": True, "lacks": ["outcome"]}])
         equal(record["estimate"]["sums"], ["0.53"])  # 0.525, half away from zero
+        grey = desk.post("/record/edit", own(
+            ("cards", "bench", "design", "a6"), ("cards", "bench", "greys-lab", ["95.1 -0.4 1.2", "50 0 0"])), tag=record["tag"])
+        check("greys-lab: [[95.1, -0.4, 1.2], [50, 0, 0]]}" in volume.read("volume.yaml"), volume.read("volume.yaml"))
+        record = grey.json()
+        entries = {(entry["list"], entry["entry"]): entry["words"] for entry in record["entries"]}
+        equal(entries["cards", "bench"], {"design": "a6", "greys-lab": ["95.1 -0.4 1.2", "50 0 0"]})
         back = desk.post("/record/edit", own(
-            (None, None, "purpose", None), ("pieces", "P1", None, None), (None, None, "estimate", None),
+            (None, None, "purpose", None), ("cards", "bench", None, None), ("pieces", "P1", None, None), (None, None, "estimate", None),
             (None, None, "care", None)), tag=record["tag"])
         equal(back.status, 200, back)
-        equal([line for line in volume.read("volume.yaml").split("\n") if line != "pieces: []"], before.split("\n"))
+        equal([line for line in volume.read("volume.yaml").split("\n") if line not in ("pieces: []", "cards: {}")], before.split("\n"))
 
 
 def test_an_edit_of_volume_yaml_is_refused_as_those_of_a_sidecar_are():

@@ -9,7 +9,7 @@ const PATH = [{ x: 1, y: 2 }, { x: 3.5, y: 4 }];
 const rest = () => new Promise(setImmediate);
 
 test('what is begun comes back after a reload, and not when it was ended', async () => {
-  const book = { volume: { id: 'V' }, window: 'w', keep: new FakeKeep() };
+  const book = { place: 'V', window: 'w', keep: new FakeKeep() };
   let found = 0;
   const first = new Begun(book, 'area', () => { found += 1; });
   first.set('p', PATH);
@@ -27,7 +27,7 @@ test('what is begun comes back after a reload, and not when it was ended', async
 });
 
 test('what is drawn before the kept one comes up counts', async () => {
-  const book = { volume: { id: 'V' }, window: 'w', keep: new FakeKeep() };
+  const book = { place: 'V', window: 'w', keep: new FakeKeep() };
   await book.keep.put('begun/V/w/p/line', PATH);
   const begun = new Begun(book, 'line', () => assert.fail('nothing was waited for'));
   begun.get('p');

@@ -7,7 +7,7 @@ const { BegunPath } = await import('../../src/desk/page/begun-path.js');
 const { parsePoints } = await import('../../src/desk/page/points.js');
 
 class FakeBook extends EventTarget {
-  volume = { id: 'V' };
+  place = 'V';
   window = 'w';
   keep = new FakeKeep();
   photo = { id: 'p' };

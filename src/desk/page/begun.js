@@ -10,7 +10,7 @@ export class Begun {
     Object.assign(this, { book, name, found });
   }
 
-  #key(photo) { return `begun/${this.book.volume.id}/${this.book.window}/${photo}/${this.name}`; }
+  #key(photo) { return `begun/${this.book.place}/${this.book.window}/${photo}/${this.name}`; }
 
   /** The path begun on a photograph, [] where there is none. */
   get(photo) {

@@ -32,9 +32,12 @@ class Book extends EventTarget {
   draft = null; // what is being drawn: {kind, points, holes, measure, shown, shown_more, shown_share, why}
   scaleDraft = null; // a scale being dragged: {method, corners | from, to, improved, ...}
   picking = null; // 'same-as', 'earlier' or 'later' ('earlier', the other way round): the next mark touched is that
+  place = null; // what the browser keeps of this volume by: its first number here, whatever its number is now
   isGone = false;
   savedAt = null;
 
+  #begins;
+  #begun = new Promise((resolve) => { this.#begins = resolve; });
   #saved = new Map(); // photograph's ID -> as the server has it
   #histories = new Map();
 
@@ -49,16 +52,18 @@ class Book extends EventTarget {
     this.keep = keep;
     this.window = windows.name;
     [this.volume, this.terms] = await Promise.all([get('/volume'), get('/terms')]);
-    this.queue = new Queue(keep, `${this.volume.id}/${this.window}`);
+    this.place = (await keep.get(`called/${this.volume.id}`)) ?? this.volume.id;
+    this.queue = new Queue(keep, `${this.place}/${this.window}`);
     this.#listenToQueue();
     await this.#takeUp(windows.others);
     await forgetOld(keep);
+    this.#begins();
     this.tell('volume');
     keepPulse((pulse) => this.#beat(pulse), (says) => this.#lose(says));
   }
 
   async #takeUp(others) {
-    const prefix = `waiting/${this.volume.id}/`;
+    const prefix = `waiting/${this.place}/`;
     for (const key of await this.keep.keys(prefix))
       if (!others.has(key.slice(prefix.length))) await this.queue.adopt(key);
     for (const id of [...this.queue.waiting.keys()]) await this.queue.compare(id);
@@ -116,8 +121,9 @@ class Book extends EventTarget {
 
   /** Reads volume.yaml, and keeps it at hand from then on. */
   async openRecord() {
+    await this.#begun; // a hand may be quicker than the server
     if (!this.record) await this.#historyOf(VOLUME);
-    this.#show(await this.#read(VOLUME));
+    if (!this.record || !this.queue.holds(VOLUME)) this.#show(await this.#read(VOLUME));
     return this.record;
   }
 
@@ -206,7 +212,7 @@ class Book extends EventTarget {
 
   async #historyOf(id) {
     if (!this.#histories.has(id))
-      this.#histories.set(id, await new History(this.keep, `${this.volume.id}/${this.window}/${id}`).load());
+      this.#histories.set(id, await new History(this.keep, `${this.place}/${this.window}/${id}`).load());
     return this.#histories.get(id);
   }
 
@@ -403,6 +409,7 @@ class Book extends EventTarget {
     try {
       const was = this.volume;
       this.volume = await get('/volume');
+      if (was.id !== this.volume.id) await this.keep.put(`called/${this.volume.id}`, this.place);
       this.tell('volume');
       for (const photo of [this.photo, this.other])
         if (photo && !this.queue.holds(photo.id) && linksOf(was, photo) !== linksOf(this.volume, photo)) await this.#reread(photo.id);

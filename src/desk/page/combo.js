@@ -23,11 +23,11 @@ const same = (a, b) => a.toLowerCase() === b.toLowerCase();
  * `offer(letters)` gives [{value, words, more, mark}] in the order they are shown; `free`: other words may
  * be written, by the last row of the list; `about(option)`: a node that tells of the option the eye is on;
  * `lacking(written)`: {says, options} for words that fit nothing, an option that does more than name a
- * value having `run(owner)`. As in fields.js: `show`, `set(value, owner)`.
+ * value having `run(owner)`; `loose`: an empty field takes the word away. As in fields.js: `show`, `set(value, owner)`.
  */
 export class Combo {
-  constructor({ label, offer, set, free = false, about = () => null, lacking = () => ({}) }) {
-    Object.assign(this, { label, offer, set, free, about, lacking, value: null, owner: null, at: -1, options: [] });
+  constructor({ label, offer, set, free = false, loose = free, about = () => null, lacking = () => ({}) }) {
+    Object.assign(this, { label, offer, set, free, loose, about, lacking, value: null, owner: null, at: -1, options: [] });
     this.pending = new Map(); // owner -> what was written, and is neither known nor chosen
     const id = freshId('combo');
     // No stop of its own, which a list that scrolls would be: it closes when the field is left.
@@ -212,7 +212,7 @@ export class Combo {
   resolve() {
     const { written } = this;
     const exact = this.isWritten && written ? this.exact(written) : null;
-    if (this.isWritten && !written) this.take(this.free ? null : this.value);
+    if (this.isWritten && !written) this.take(this.loose ? null : this.value);
     else if (exact) this.take(exact.value);
     return !this.isWritten;
   }

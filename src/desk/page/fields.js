@@ -144,15 +144,16 @@ export function tickField({ label, set }) {
 }
 
 /** One of a list that is too long to stand open. */
-export function selectField({ label, choices, set }) {
+export function selectField({ label, choices, set, help = null }) {
   const id = freshId('select');
-  const select = make('select', { id, onchange: () => set(select.value || null, owner) });
+  const helpNode = help ? make('p', { class: 'help', id: `${id}-help` }, help) : null;
+  const select = make('select', { id, 'aria-describedby': helpNode?.id ?? null, onchange: () => set(select.value || null, owner) });
   let owner = null;
   const offer = (list) =>
     select.replaceChildren(...list.map(([value, words]) => make('option', { value: value ?? '' }, words)));
   offer(choices);
   return {
-    node: row(label, id, select),
+    node: row(label, id, select, helpNode),
     offer,
     show(value, now) {
       owner = now;

@@ -6,6 +6,7 @@ import { button, fill, find, make } from './make.js';
 
 let close = null;
 let before = null;
+let back = null;
 
 export function closeLeaf() {
   const leaf = find('#leaf');
@@ -19,11 +20,22 @@ export function closeLeaf() {
   after?.();
 }
 
-/** Shows a leaf. `name`: which one it is, for its looks; `content`: nodes; `onclose`: when it is put away. */
-export function openLeaf({ name, title, content, acts = [], onclose = null }) {
+/** On a narrow screen the menu gives its room to the leaf. */
+function shutMenu() {
+  const more = find('[data-do="more"]');
+  if (more.getAttribute('aria-expanded') !== 'true') return;
+  if (find('#line-acts').contains(before)) before = more;
+  more.click();
+}
+
+/** Shows a leaf. `name`: which one it is, for its looks; `content`: nodes; `onclose`: when it is put away;
+ * `to`: [where one goes back to, and how] where that is not the bench. */
+export function openLeaf({ name, title, content, acts = [], onclose = null, to = ['the bench', closeLeaf] }) {
   const leaf = find('#leaf');
   if (leaf.hidden) before = document.activeElement;
-  const away = button({ class: 'strong', onclick: closeLeaf }, 'Back', make('span', { class: 'beyond' }, ' to the bench'));
+  shutMenu();
+  const away = button({ class: 'strong', onclick: () => back() }, 'Back', make('span', { class: 'beyond' }, ` to ${to[0]}`));
+  [, back] = to;
   leaf.dataset.leaf = name;
   leaf.setAttribute('aria-labelledby', 'leaf-title');
   fill(
@@ -52,6 +64,6 @@ export function joinLeaf() {
   find('#leaf').addEventListener('keydown', (event) => {
     if (event.key !== 'Escape' || event.defaultPrevented) return;
     event.stopPropagation();
-    closeLeaf();
+    back();
   });
 }

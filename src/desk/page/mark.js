@@ -42,7 +42,7 @@ function cautionOf(text) {
   return text ? make('p', { class: 'caution' }, make('strong', {}, 'Caution: '), `${text} ${DEFER}`) : null;
 }
 
-function aboutTerm({ term }) {
+export function aboutTerm({ term }) {
   return term ? make('div', {}, make('p', {}, term.meaning), cautionOf(term.caution)) : null;
 }
 
@@ -63,7 +63,7 @@ function summaryOf({ words }) {
   return `${capital(inside.join(', '))}${set.length > 0 ? `: ${set.join(', ')}` : ''}`;
 }
 
-function optionOf(term, by = null) {
+export function optionOf(term, by = null) {
   return { value: term.name, words: term.name, more: by ? `also: ${by}` : null, mark: swatch(term.group), term };
 }
 

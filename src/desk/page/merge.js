@@ -10,6 +10,7 @@ import { outlinePicture } from './outline.js';
 import { OWN } from './own.js';
 import { VOLUME, listOf } from './record.js';
 import { BASES, NAMES, SEVERITIES, capital, nameOfMark, nameOfPhoto } from './tell.js';
+import { openVolume } from './volume.js';
 import { labelOf, nameOfEntry } from './volume-forms.js';
 
 const SIDES = { mine: 'here', theirs: 'elsewhere', both: 'keep both, as two marks' };
@@ -169,8 +170,10 @@ class Merge {
       taken,
     );
     dropAlert(this.id);
-    closeLeaf();
+    this.save.disabled = true;
+    if (this.id !== VOLUME) closeLeaf();
     await book.resolve(this.id, edits);
+    if (this.id === VOLUME) await openVolume();
     book.say('The choice is saved.');
   }
 
@@ -178,6 +181,7 @@ class Merge {
     this.build();
     openLeaf({
       name: 'merge',
+      ...(this.id === VOLUME && { to: ['the volume', () => openVolume()] }),
       title: `Two versions: ${nameOf(this.states.theirs)}`,
       acts: [this.open, this.save],
       content: [

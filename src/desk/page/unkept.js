@@ -48,7 +48,7 @@ export class Unkept {
   }
 
   place(id) {
-    return `unkept/${book.volume.id}/${id}`;
+    return `unkept/${book.place}/${id}`;
   }
 
   take({ stroke, says, complaints = [] }) {

@@ -4,7 +4,7 @@
 
 import { book } from './book.js';
 import { button, fill, freshId, make } from './make.js';
-import { VOLUME, listOf } from './record.js';
+import { VOLUME, entryOf, listOf } from './record.js';
 import { fieldOf } from './volume-fields.js';
 import { LISTS, summaryOf } from './volume-forms.js';
 import { capital } from './tell.js';
@@ -14,19 +14,57 @@ export function write(edits, says) {
   return book.edit(edits, { photo: VOLUME, says });
 }
 
-/** Fields of a table, over words. */
+/** Fields of a table, over words; those that are rarely wanted are folded away. */
 export class Fields {
   constructor(table, set) {
-    this.all = table.map((row) => ({ key: row.key, field: fieldOf(row, (value, owner) => set(row.key, value, owner)) }));
-    this.node = make('div', { class: 'form' }, this.all.map(({ field }) => field.node));
+    this.words = {};
+    this.owner = null;
+    this.all = table.map((row) => ({ ...row, field: fieldOf(row, (value, owner) => set(row.key, value, owner), this) }));
+    this.put = (key, value, owner) => {
+      set(key, value, owner);
+      this.show({ ...this.words, [key]: value }, this.owner);
+    };
+    this.folds = new Map();
+    this.node = make('div', { class: 'form' }, this.all.filter(({ fold }) => !fold).map(({ field }) => field.node));
+    for (const { fold, field } of this.all.filter((row) => row.fold)) this.foldOf(fold).append(field.node);
+  }
+
+  foldOf(name) {
+    if (!this.folds.has(name)) {
+      this.folds.set(name, make('details', { class: 'more' }, make('summary', {}, name)));
+      this.node.append(this.folds.get(name));
+    }
+    return this.folds.get(name);
+  }
+
+  /** What an entry cannot do without is not folded away. */
+  unfold() { for (const { fold, must } of this.all) if (must) this.folds.get(fold).open = true; }
+
+  /** What is folded away says whether anything is written there. */
+  showFolds() {
+    for (const [name, fold] of this.folds) {
+      const n = this.all.filter((row) => row.fold === name && this.words[row.key] !== undefined).length;
+      fold.firstChild.textContent = n > 0 ? `${name}: ${n} filled in` : name;
+    }
   }
 
   show(words, owner) {
+    Object.assign(this, { words, owner });
     for (const { key, field } of this.all) field.show(words[key], owner);
+    this.showFolds();
   }
 
   focus(key) {
-    (this.all.find((one) => one.key === key) ?? this.all[0]).field.focus();
+    const { field, fold } = this.all.find((one) => one.key === key) ?? this.all[0];
+    if (fold) this.folds.get(fold).open = true;
+    field.focus();
+  }
+
+  /** Words that were written and not chosen from a list are asked about; FALSE: there are such. */
+  settle() {
+    const open = this.all.find(({ field }) => field.settle?.() === false);
+    open?.field.input.focus();
+    return !open;
   }
 }
 
@@ -64,7 +102,8 @@ export class Entry {
   show(mark, { number, aside = '', warning = '' }) {
     this.words = mark.words;
     this.number.textContent = number;
-    this.text.textContent = summaryOf(this.list, mark.words);
+    this.number.hidden = number === '';
+    this.text.textContent = summaryOf(this.list, mark.words, entryOf(this.name));
     this.more.textContent = aside;
     this.warn.textContent = warning;
     this.warn.hidden = warning === '';
@@ -82,39 +121,61 @@ export class Entry {
 
 /** A new entry, filled in before it is put into the record. */
 export class NewEntry {
-  constructor(list, { nameFor, onput = () => {} }) {
-    this.form = LISTS[list];
+  /** `nameFor(name)`: what it will be called; `name` is what was written, where the form asks for one. */
+  constructor(list, { nameFor, isTaken = () => false, onput = () => {} }) {
+    Object.assign(this, { form: LISTS[list], nameFor, isTaken, onput });
     this.words = {};
     const id = freshId('new');
     const keep = (key, value) => {
       if (value === null) delete this.words[key];
       else this.words[key] = value;
     };
+    this.called = this.form.name ? fieldOf(this.form.name, (value) => (this.calls = value)) : null;
     this.fields = new Fields(this.form.fields, keep);
-    const put = () => {
-      document.activeElement?.blur?.(); // what is being written counts
-      const mark = nameFor();
-      const edits = Object.entries(this.words).map(([key, value]) => ({ mark, key, value }));
-      if (edits.length === 0) return;
-      this.name = mark;
-      this.node.hidden = true;
-      write(edits, `${this.form.one} put in`);
-      onput();
-    };
+    this.fields.unfold();
     this.says = make('p', { class: 'caution', role: 'alert', hidden: true });
     this.node = make('div', { class: 'new-entry', role: 'group', 'aria-labelledby': id, hidden: true },
-      make('h4', { id }, `New ${this.form.one}`), this.says, this.fields.node,
+      make('h4', { id }, `New ${this.form.one}`), this.says, this.called && make('div', { class: 'form' }, this.called.node), this.fields.node,
       make('div', { class: 'acts' },
-        button({ class: 'strong', onclick: put }, 'Put it in'),
+        button({ class: 'strong', onclick: () => this.put() }, 'Put it in'),
         button({ class: 'quiet', onclick: () => this.away() }, 'Leave it')));
   }
 
-  begin(words = {}) {
+  put() {
+    document.activeElement?.blur?.(); // what is being written counts
+    if (this.called?.settle?.() === false || !this.fields.settle()) return;
+    const why = this.called && this.whyNot();
+    if (why) {
+      this.refuse(why);
+      this.called.focus();
+      return;
+    }
+    const mark = this.nameFor(this.calls);
+    const edits = Object.entries(this.words).map(([key, value]) => ({ mark, key, value }));
+    if (edits.length === 0) return;
+    this.name = mark;
+    this.node.hidden = true;
+    write(edits, `${this.form.one} put in`);
+    this.onput();
+  }
+
+  /** Why it cannot be called so; null: it can. */
+  whyNot() {
+    const { label } = this.form.name;
+    if (!this.calls) return `It has no ${label} yet.`;
+    return this.isTaken(this.calls) ? `Another ${this.form.one} has that ${label} already.` : null;
+  }
+
+  /** `name`: what it may be called, where the form asks for one. */
+  begin(words = {}, name = null) {
+    const owner = freshId('owner');
     this.words = { ...words };
+    this.calls = name;
     this.node.hidden = false;
     this.refuse('');
-    this.fields.show(this.words, freshId('owner'));
-    this.fields.focus();
+    this.called?.show(name, owner);
+    this.fields.show(this.words, owner);
+    (name === null && this.called ? this.called : this.fields).focus();
   }
 
   /** The record did not take it: it is here again, with the reason. */

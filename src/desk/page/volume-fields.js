@@ -1,8 +1,15 @@
 // A field of the leaf "The volume", by its kind in volume-forms.js.
 
-import { choiceField, textField } from './fields.js';
-import { freshId, make } from './make.js';
+import { book } from './book.js';
+import { Combo } from './combo.js';
+import { choiceField, selectField, textField } from './fields.js';
+import { levelPicture, levelWords } from './level.js';
+import { button, freshId, make } from './make.js';
+import { aboutTerm, optionOf } from './mark.js';
+import { findParts, findTerms, nearestTerms } from './terms.js';
+import { PhotoField } from './volume-photos.js';
 
+const NEAREST = 3; // terms offered for words that fit none
 const IS_DATE = /^\d{4}-\d{2}-\d{2}$/;
 
 /** A day. What the record says that is none is shown as it stands, to be mended. */
@@ -33,9 +40,9 @@ function dateField({ label, set }) {
   };
 }
 
-/** Several texts, one a line. */
-function textsField({ label, set, help }) {
-  const lines = (text) => text.split('\n').map((line) => line.trim()).filter(Boolean);
+/** Several texts, one a line; `asText`: of a line as it was written. */
+function textsField({ label, set, help }, asText = (line) => line.trim()) {
+  const lines = (text) => text.split('\n').map(asText).filter(Boolean);
   const field = textField({
     label,
     long: true,
@@ -46,12 +53,78 @@ function textsField({ label, set, help }) {
   return { ...field, show: (value, owner) => field.show([value ?? []].flat().join('\n') || null, owner) };
 }
 
-const PLAIN = { text: {}, photo: {}, long: { long: true }, number: { mode: 'decimal' } };
+/** How much nearer than the card a surface lies, with what that means. */
+function levelField({ label, set, help }) {
+  const field = textField({ label, unit: 'mm nearer than the card', set, help });
+  const picture = levelPicture();
+  const says = make('p', { class: 'help' });
+  let shown = null;
+  const thick = button({ class: 'pair', onclick: () => set('thickness', shown) }, 'it lay on the table, beside the volume');
+  return {
+    ...field,
+    node: make('div', {}, field.node, make('div', { class: 'level' }, picture.node, make('div', {}, says, thick))),
+    show(value, owner) {
+      shown = owner;
+      field.show(value, owner);
+      picture.show(value);
+      picture.node.toggleAttribute('hidden', !value);
+      says.textContent = value ? levelWords(value) : '';
+    },
+  };
+}
 
-/** `set(value, owner)`: as of every field. */
-export function fieldOf({ label, kind, unit, help }, set) {
-  if (Array.isArray(kind)) return choiceField({ label, choices: kind, set });
-  if (kind === 'date') return dateField({ label, set });
-  if (kind === 'texts') return textsField({ label, set, help });
-  return textField({ label, unit, help, set, ...PLAIN[kind] });
+/** A number for which something is taken where it is not said. */
+function figureField({ label, set, unit, input }) {
+  const field = textField({ label, unit: unit ?? null, set });
+  const usual = book.record.inputs[input];
+  if (input) field.input.placeholder = usual === null ? 'as it is found' : `${usual}, the usual`;
+  return field;
+}
+
+function comboField({ label, set, ...rest }) {
+  const combo = new Combo({ label, set, free: true, ...rest });
+  combo.node.classList.add('wide');
+  return combo;
+}
+
+const holding = (letters) => ({ value, more = '' }) => `${value} ${more}`.toLowerCase().includes(letters);
+
+/** Words of which one is usual; `offer`: words, or [word, what it means]. */
+function offeredField({ label, set, offer, help }) {
+  const all = () => offer().map((one) => [one].flat()).map(([value, more]) => ({ value, words: value, more }));
+  const field = comboField({ label, set, offer: (letters) => all().filter(holding(letters)) });
+  if (help) field.node.append(make('p', { class: 'help' }, help));
+  return field;
+}
+
+/** The trade's word; other words go into another field, `row.else`, where the person says so. */
+function termField({ label, set, else: other }, form) {
+  const into = (written) => (owner) => form.put(other, [form.words[other], written].filter(Boolean).join('; '), owner);
+  return comboField({ label, set, free: false, loose: true, about: aboutTerm,
+    offer: (letters) => findTerms(letters).filter(({ term }) => term.name !== 'undecided').map(({ term, by }) => optionOf(term, by)),
+    lacking: (written) => ({ says: 'No such term in the list', options: [...nearestTerms(written, null, NEAREST).map((term) => optionOf(term)),
+      { value: written, words: `in words: ${written}`, run: into(written) }] }) });
+}
+
+const KINDS = {
+  text: textField,
+  long: (row) => textField({ ...row, long: true }),
+  number: (row) => textField({ ...row, mode: 'decimal' }),
+  figure: figureField,
+  level: levelField,
+  date: dateField,
+  texts: (row) => textsField(row),
+  colours: (row) => textsField(row, (line) => line.trim().split(/[\s,;]+/).join(' ')),
+  select: ({ choices, ...row }) => selectField({ ...row, choices: [[null, ''], ...choices] }),
+  offered: (row) => offeredField({ ...row, offer: () => row.offer }),
+  camera: (row) => offeredField({ ...row, offer: () => book.record.seen_cameras }),
+  part: (row, form) => comboField({ ...row, offer: (letters) => findParts(letters, form.words.term).map((part) => ({ value: part, words: part })) }),
+  term: termField,
+  photos: (row) => new PhotoField(row),
+};
+
+/** `set(value, owner)`: as of every field. `form`: {words, put(key, value, owner)} of the fields that stand together. */
+export function fieldOf({ kind, ...row }, set, form) {
+  if (Array.isArray(kind)) return choiceField({ label: row.label, choices: kind, set });
+  return KINDS[kind]({ ...row, set }, form);
 }

@@ -21,8 +21,12 @@ export class EntryList {
     this.form = LISTS[list];
     this.entries = new Map(); // name -> Entry
     this.lines = make('div', { class: 'entries' });
-    this.none = make('p', { class: 'soft' }, 'None yet.');
-    this.fresh = new NewEntry(list, { nameFor: () => this.nameFor(), onput: () => this.add.focus() });
+    this.none = make('p', { class: 'soft' }, this.form.none ?? 'None yet.');
+    this.fresh = new NewEntry(list, {
+      nameFor: (name) => this.nameFor(name),
+      isTaken: (name) => this.entries.has(`${list} ${name}`),
+      onput: () => this.add.focus(),
+    });
     this.add = button({ onclick: () => this.begin() }, `Add a ${this.form.one}`.replace(/^Add a (?=[aeio])/, 'Add an '));
     this.above = this.form.above ? new Fields(this.form.above, (key, value) => write([{ key, value }], key)) : null;
     this.sum = make('div', { class: 'sum', role: 'status' });
@@ -32,14 +36,12 @@ export class EntryList {
     });
   }
 
-  nameFor() {
-    if (this.list !== 'pieces') return newName(this.list);
-    return `pieces ${freePiece([...this.entries.keys()].map(entryOf))}`;
-  }
+  nameFor(name) { return this.form.name ? `${this.list} ${name}` : newName(this.list); }
 
   begin(words = {}) {
     const by = this.list === 'treatment' ? book.record.words['studio/by'] : undefined;
-    this.fresh.begin({ ...(HAS_DATE(this.form) && this.list !== 'pieces' ? { on: today() } : {}), ...(by ? { by } : {}), ...words });
+    this.fresh.begin({ ...(HAS_DATE(this.form) && this.list !== 'pieces' ? { on: today() } : {}), ...(by ? { by } : {}), ...words },
+      this.list === 'pieces' ? freePiece([...this.entries.keys()].map(entryOf)) : null);
   }
 
   rename(names) {
@@ -65,6 +67,7 @@ export class EntryList {
         warning: lacks.open ? `Not accounted for: ${lacks.lacks.map((name) => LACKS[name]).join('; ')}.` : '' };
     }
     if (this.list === 'estimate/lines') return { number: String(i + 1), aside: estimate.sums[i] ?? '' };
+    if (this.form.name) return { number: '' }; // its name is in its line
     return { number: String(i + 1), aside: mark.words.on ?? '' };
   }
 

@@ -22,6 +22,7 @@ class Sheet {
     this.shut = make('p', { class: 'caution', role: 'alert', hidden: true });
     this.issued = make('ul', { class: 'issued' });
     this.links = make('ul', {});
+    this.toLinks = button({ class: 'quiet narrow-only', onclick: () => this.goToLinks() }, 'Parts');
     this.undo = button({ class: 'quiet', onclick: () => book.undo(VOLUME) }, 'Undo');
     this.unkept = new Unkept({
       state: () => book.record,
@@ -35,6 +36,7 @@ class Sheet {
       make('div', { class: 'parts' }, this.shut, this.unkept.node, this.alarm,
         ORDER.map((name) => this.section(name)), this.issuedSection()));
     book.addEventListener('record', ({ detail }) => this.take(detail.names));
+    book.addEventListener('volume', () => leafIsOpen(VOLUME) && this.show()); // photographs have other names by now
     for (const name of ['history', 'saved']) book.addEventListener(name, () => this.showUndo());
   }
 
@@ -82,6 +84,12 @@ class Sheet {
     fill(this.alarm, make('p', {}, make('strong', {}, `${many(open.length, 'piece')} not accounted for.`)), make('ul', {}, open.map(row)));
   }
 
+  /** On a narrow screen the list of parts lies above them. */
+  goToLinks() {
+    this.links.querySelector('button').focus();
+    this.links.scrollIntoView({ block: 'start' });
+  }
+
   showLinks() {
     const go = (name) => {
       const { head } = this.parts.get(name);
@@ -100,7 +108,7 @@ class Sheet {
   showIssued({ marks }) {
     const all = marks.filter(({ id }) => id.startsWith('issued '));
     this.issuedNode.hidden = all.length === 0;
-    fill(this.issued, all.map(({ words }) => make('li', {}, `${words.document}, version ${words.version}, on ${words.on}, to ${words.to}`)));
+    fill(this.issued, all.map(({ words }) => make('li', {}, `${words.document}, version ${words.version}, on ${words.on}, to ${words.to}`, make('code', { class: 'soft' }, words.sha256))));
   }
 
   showUndo() { this.undo.disabled = !book.canUndoOf(VOLUME); }
@@ -113,7 +121,7 @@ export async function openVolume(then = () => {}) {
   await book.openRecord();
   sheet ??= new Sheet();
   sheet.show();
-  openLeaf({ name: VOLUME, title: 'The volume', acts: [sheet.undo], content: [sheet.node] });
+  openLeaf({ name: VOLUME, title: 'The volume', acts: [sheet.toLinks, sheet.undo], content: [sheet.node] });
   then(sheet);
 }
 

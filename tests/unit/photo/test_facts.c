@@ -30,6 +30,24 @@ test_exposure_as_photographers_write_it(void **state G_GNUC_UNUSED)
   }
 }
 
+/* As entries of `cameras` in volume.yaml are called (docs/formats.md). */
+static void
+test_camera_name(void **state G_GNUC_UNUSED)
+{
+  char make[] = "Larkfield", model[] = "LF-12";
+  PwPhotoFacts facts;
+  pw_photo_facts_init(&facts);
+  assert_null(pw_photo_facts_dup_camera(&facts));
+  facts.make = make;
+  assert_null(pw_photo_facts_dup_camera(&facts));
+  facts.model = model;
+  g_autofree char *both = pw_photo_facts_dup_camera(&facts);
+  assert_string_equal(both, "Larkfield LF-12");
+  facts.make = NULL;
+  g_autofree char *one = pw_photo_facts_dup_camera(&facts);
+  assert_string_equal(one, "LF-12");
+}
+
 static void
 test_exposure_line(void **state G_GNUC_UNUSED)
 {
@@ -424,7 +442,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_exposure_as_photographers_write_it),
-      cmocka_unit_test(test_exposure_line),
+      cmocka_unit_test(test_camera_name), cmocka_unit_test(test_exposure_line),
       cmocka_unit_test(test_moments_and_zones),
       cmocka_unit_test(test_texts_are_printable_and_short),
       cmocka_unit_test(test_focal_length_in_pixels),

@@ -1,0 +1,180 @@
+// A field of the leaf "The volume" that holds photographs: chosen by their pictures from those of the
+// volume, marks by their number, where the field has room for them pieces and parts too. What is chosen
+// stands in the field with its picture and name; the pictures to choose from open below it, over nothing.
+
+import { book } from './book.js';
+import { Combo } from './combo.js';
+import { button, fill, freshId, make } from './make.js';
+import { swatch } from './swatch.js';
+import { capital, many, nameOfMark, nameOfPhoto, stageName, viewName } from './tell.js';
+import { findParts } from './terms.js';
+import { halvesOf, leadsTo, nameOfReference, peekMarks, readMarks } from './volume-refs.js';
+
+const STAGES = ['before', 'during', 'after', null];
+
+function picture({ id, width, height }, w = 240) {
+  const image = make('img', { src: `/photo/${id}/sight?w=${w}`, alt: '', loading: 'lazy', draggable: false });
+  image.style.setProperty('--shape', width / height || 1); // its place is kept before it comes
+  return image;
+}
+
+export class PhotoField {
+  /** `most`: how many it holds; `stage`: of which alone; `marks`, `pieces`, `parts`: what it holds beside photographs. */
+  constructor({ label, ask, set, most = Infinity, stage = null, marks = false, pieces = false, parts = false }) {
+    Object.assign(this, { label, set, asks: ask, most, stage, marks, pieces });
+    this.values = [];
+    this.owner = null;
+    this.at = null; // id of the photograph whose marks lie open
+    this.images = new Map();
+    const id = freshId('photos');
+    this.said = make('ul', { class: 'refs' });
+    this.ask = button({ 'aria-expanded': 'false', 'aria-controls': id, onclick: () => (this.isOpen ? this.close() : this.open()) }, ask);
+    this.part = parts ? this.partField() : null;
+    this.prints = make('div', {});
+    this.chooser = make('div', { id, class: 'chooser', role: 'group', 'aria-label': `${label}: choose`, hidden: true }, this.prints,
+      this.part?.node, make('div', { class: 'acts' }, button({ class: 'strong', onclick: () => this.close() }, 'Done')));
+    this.chooser.addEventListener('keydown', (event) => this.key(event));
+    this.node = make('div', { class: 'field photos', role: 'group', 'aria-label': label },
+      make('span', { class: 'label', 'aria-hidden': 'true' }, label), make('div', {}, this.said, this.ask), this.chooser);
+  }
+
+  /** A part, or other words: each goes to what is chosen already. */
+  partField() {
+    const offer = (letters) => findParts(letters).filter((part) => !this.values.includes(part)).map((part) => ({ value: part, words: part }));
+    const take = (value) => {
+      if (value) this.toggle(value);
+      field.show(null, this.owner);
+    };
+    const field = new Combo({ label: 'or a part', offer, free: true, set: take });
+    field.rest = () => field.input.focus(); // ready for the next
+    return field;
+  }
+
+  get isOpen() { return !this.chooser.hidden; }
+
+  open() {
+    this.chooser.hidden = false;
+    this.ask.setAttribute('aria-expanded', 'true');
+    this.showPrints();
+    (this.chooser.querySelector('[aria-pressed="true"], [aria-expanded="true"]') ?? this.chooser.querySelector('button')).focus();
+  }
+
+  close() {
+    const had = this.chooser.contains(document.activeElement);
+    this.chooser.hidden = true;
+    this.ask.setAttribute('aria-expanded', 'false');
+    if (had) this.ask.focus();
+  }
+
+  key(event) {
+    if (event.key !== 'Escape' || event.defaultPrevented) return;
+    event.preventDefault();
+    event.stopPropagation();
+    this.close();
+  }
+
+  toggle(text) {
+    const without = this.values.filter((one) => one !== text);
+    const isNew = without.length === this.values.length;
+    this.values = isNew ? [...without, text].slice(-this.most) : without;
+    const value = this.most === 1 ? this.values[0] : this.values;
+    this.set(this.values.length === 0 ? null : value, this.owner);
+    this.showAll();
+    book.say(`${nameOfReference(text).name} ${isNew ? 'chosen' : 'taken out'}`);
+    if (isNew && this.most === 1) this.close();
+  }
+
+  // ---- What is chosen ----
+
+  reference(text) {
+    const { photo, mark } = leadsTo(text);
+    const { name, more } = nameOfReference(text);
+    if (photo && mark !== null) this.look(photo);
+    const away = () => {
+      this.toggle(text);
+      if (!this.said.contains(document.activeElement)) this.ask.focus();
+    };
+    return make('li', {}, photo ? picture(photo) : null,
+      make('span', { class: 'name' }, name, more ? make('span', { class: 'soft' }, more) : null),
+      button({ class: 'quiet', 'aria-label': `Take out: ${name}`, onclick: away }, 'Take out'));
+  }
+
+  /** The names of its marks come a little later. */
+  async look(photo) {
+    if (await readMarks(photo).catch(() => false)) this.showAll();
+  }
+
+  show(value, owner) {
+    if (owner !== this.owner) this.close();
+    this.owner = owner;
+    this.values = [value ?? []].flat();
+    this.part?.show(null, owner);
+    this.showAll();
+  }
+
+  /** The pictures to choose from are kept: none is asked for twice. */
+  image(photo) {
+    if (!this.images.has(photo.id)) this.images.set(photo.id, picture(photo));
+    return this.images.get(photo.id);
+  }
+
+  /** Nothing is laid anew that stands as it should: a hand may be at it. */
+  showAll() {
+    const told = JSON.stringify(this.values.map((text) => [text, nameOfReference(text)]));
+    if (told !== this.told) fill(this.said, this.values.map((text) => this.reference(text)));
+    this.told = told;
+    this.ask.textContent = this.most === 1 && this.values.length > 0 ? 'Choose another' : this.asks;
+    if (this.isOpen) this.showPrints();
+  }
+
+  // ---- What there is to choose ----
+
+  showPrints() {
+    const pieces = this.pieces ? book.record.marks.filter(({ id }) => id.startsWith('pieces ')) : [];
+    const stages = STAGES.filter((stage) => !this.stage || stage === this.stage);
+    const photosOf = (stage) => book.volume.photos.filter((photo) => (photo.stage ?? null) === stage);
+    const shelves = stages.filter((stage) => photosOf(stage).length > 0).map((stage) => this.shelf(capital(stageName(stage)),
+      photosOf(stage).flatMap((photo) => [this.print(photo), this.at === photo.id ? this.marksOf(photo) : null])));
+    const none = shelves.length > 0 ? null : make('p', { class: 'soft' }, `The volume has no photograph ${this.stage ? stageName(this.stage) : 'yet'}.`);
+    fill(this.prints, none, shelves,
+      pieces.length > 0 ? this.shelf('Pieces', pieces.map(({ id }) => this.choice(id.slice('pieces '.length)))) : null);
+  }
+
+  shelf(name, inside) {
+    const id = freshId('shelf');
+    return make('div', { class: 'shelf', role: 'group', 'aria-labelledby': id },
+      make('p', { id, class: 'soft' }, name), make('div', { class: 'prints' }, inside));
+  }
+
+  /** Where marks may be chosen, a picture opens to them; else it is chosen itself. */
+  print(photo) {
+    const isIn = this.values.some((text) => halvesOf(text).file === photo.file);
+    const isAt = this.at === photo.id;
+    const state = this.marks ? { 'aria-expanded': String(isAt) } : { 'aria-pressed': String(isIn) };
+    return button({ class: `print-choice${isIn ? ' in' : ''}`, title: photo.file, 'data-photo': photo.id, ...state,
+      'aria-label': `${nameOfPhoto(photo)}${this.marks ? `, ${many(photo.n_marks, 'mark')}${isIn ? ', chosen' : ''}` : ''}`,
+      onclick: () => (this.marks ? this.turn(photo) : this.toggle(photo.file)) },
+    this.image(photo), make('span', {}, photo.step ? `${viewName(photo)}: ${photo.step}` : viewName(photo)));
+  }
+
+  turn(photo) {
+    this.at = this.at === photo.id ? null : photo.id;
+    this.showPrints();
+    this.prints.querySelector(`[data-photo="${photo.id}"]`).focus();
+    if (this.at) this.look(photo);
+  }
+
+  marksOf(photo) {
+    const marks = peekMarks(photo);
+    return make('div', { class: 'marks-choice', role: 'group', 'aria-label': nameOfPhoto(photo) }, this.choice(photo.file, 'the whole photograph'),
+      marks === null ? make('p', { class: 'soft' }, 'Its marks are being read.') : marks.map((mark) =>
+        this.choice(`${photo.file}#${mark.id}`, nameOfMark(mark), make('span', { class: 'number figures' }, mark.number ?? mark.id), swatch(mark.group))));
+  }
+
+  choice(text, name = nameOfReference(text).name, ...before) {
+    return button({ class: 'choice', 'aria-pressed': String(this.values.includes(text)), onclick: () => this.toggle(text) },
+      before, make('span', {}, name));
+  }
+
+  focus() { this.ask.focus(); }
+}
