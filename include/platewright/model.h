@@ -221,6 +221,7 @@ typedef struct {
   PwModelPhoto *photo;      /* NULL: it is the photograph that is owed */
   PwOwedWhat what;
   guint n;
+  const char *why;          /* the first of those marks has no size; NULL of other things */
   char *says;               /* in plain words, for a person */
 } PwOwed;
 /* View by view, those that are wanted first, then the others; of each what was taken before, during
@@ -277,7 +278,7 @@ char *pw_model_mark_dup_change(const PwModelMark *mark, const PwWords *words);
 /* Whether that tells the mark's own size too. */
 gboolean pw_model_mark_change_tells_size(const PwModelMark *mark);
 /* "11.8 px/mm from the card · tilt 6°"; NULL where there is no scale. Yours. */
-char *pw_model_scale_dup_shown(const PwModelPhoto *photo);
+char *pw_model_scale_dup_shown(const PwModelPhoto *photo, const PwWords *words);
 /* How far what is written may lie from what was drawn, `px` above 0: "0.5 mm", in whole steps of
  * its first figure and never less than it is; "4.7 px" where there is no scale. Yours. */
 char *pw_model_within_dup_shown(const PwModelPhoto *photo, double px);

@@ -134,6 +134,13 @@ const char *pw_words_peek_meaning(const PwWords *words, const char *term);
 const char *pw_words_peek_caution(const PwWords *words, const char *term);
 const char *pw_words_peek_source(const PwWords *words, const char *term);
 
+/* All that another program needs to say things in the language, as pairs of a JSON object that is
+ * open: "language", "decimal", "date" (a phrase), "months", "phrases" (those whose keys begin with
+ * `prefix`, by the rest of the key), "missing" (of those, the ones that stand in English; they are
+ * remembered as well), and by the record's own words "terms", "parts", "views" and, but for
+ * English, "lights". */
+void pw_words_put_json(const PwWords *words, const char *prefix, PwJson *json);
+
 /* Keys of which the language had no phrase when they were asked for, each once and in order. */
 gsize pw_words_n_missing(const PwWords *words);
 const char *pw_words_peek_missing(const PwWords *words, gsize i);

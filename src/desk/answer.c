@@ -77,6 +77,13 @@ desk_answer_says(guint status, const char *format, ...)
 }
 
 DeskAnswer *
+desk_answer_phrase(guint status, const PwWords *words, const char *key, const char *file)
+{
+  g_autofree char *says = pw_words_dup_phrase(words, key, "file", file, NULL);
+  return desk_answer_complaints(status, says, NULL);
+}
+
+DeskAnswer *
 desk_answer_complaints(guint status, const char *says, PwComplaints *complaints)
 {
   g_autoptr(PwJson) json = pw_json_new();

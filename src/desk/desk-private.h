@@ -24,7 +24,8 @@ enum {
 typedef struct {
   gatomicrefcount references;
   PwModel *model;
-  PwWords *words;           /* English, as the page is */
+  PwWords *words;           /* the volume's language, the page's too */
+  char *no_words;           /* why those are English and no other; NULL */
   PwComplaints *complaints; /* of reading it */
   GHashTable *by_id;        /* ID -> PwModelPhoto *, the model's */
   GPtrArray *ids;           /* char *, in the order of the model's photographs */
@@ -130,6 +131,9 @@ void desk_answer_header(DeskAnswer *answer, const char *name, const char *value)
 DeskAnswer *desk_answer_json(PwJson *json);
 /* {"says": ...} in words for the person. */
 DeskAnswer *desk_answer_says(guint status, const char *format, ...) G_GNUC_PRINTF(2, 3);
+/* The same with a phrase of the language, `file` in its blank {file}. */
+DeskAnswer *desk_answer_phrase(guint status, const PwWords *words, const char *key,
+                               const char *file);
 DeskAnswer *desk_answer_error(const GError *error);
 /* To a request whose body could not be read: too large is 413, and nothing else is. */
 DeskAnswer *desk_answer_unread(const GError *error);

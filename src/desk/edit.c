@@ -124,7 +124,7 @@ photo_as_it_is(const DeskCall *call, guint status, const char *says)
     return desk_answer_error(error);
   const PwModelPhoto *photo = pw_model_find_photo(state->model, call->photo->file);
   if (photo == NULL)
-    return desk_answer_says(404, "%s is no longer there", call->photo->file);
+    return desk_answer_phrase(404, state->words, "desk-not-there", call->photo->file);
   g_autoptr(PwJson) json = pw_json_new();
   if (status == 200) {
     desk_put_photo(json, state, photo);

@@ -103,19 +103,30 @@ is_from_our_page(const DeskAsk *ask)
 
 /* ---- Turned away ------------------------------------------------------------------- */
 
+/* A page for who comes without the key, in the language of the volume. */
 static DeskAnswer *
-locked_out(const DeskAsk *ask)
+closed_page(PwDesk *desk)
 {
-  static const char text[] =
-      "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Platewright</title>"
-      "</head><body><h1>This record is closed</h1><p>Open the address that "
-      "<code>platewright mark</code> has printed: it carries the key. An address from an earlier "
-      "start no longer opens it.</p></body></html>\n";
-  if (ask->path != NULL && strcmp(ask->path, "/") != 0)
-    return desk_answer_says(403, "open the address that `platewright mark` has printed: it carries "
-                                 "the key");
-  return desk_answer_new(403, "text/html; charset=utf-8",
-                         g_bytes_new_static(text, sizeof text - 1));
+  g_autoptr(DeskState) state = desk_shelf_now(desk->shelf);
+  g_autofree char *title = g_markup_escape_text(pw_words_peek(state->words, "desk-closed"), -1);
+  g_autofree char *phrase =
+      g_markup_escape_text(pw_words_peek(state->words, "desk-closed-says"), -1);
+  g_auto(GStrv) around = g_strsplit(phrase, "{command}", 2);
+  g_autofree char *says = g_strjoinv("<code>platewright mark</code>", around);
+  char *text = g_strdup_printf(
+      "<!DOCTYPE html>\n<html lang=\"%s\"><head><meta charset=\"utf-8\"><title>Platewright</title>"
+      "</head><body><h1>%s</h1><p>%s</p></body></html>\n",
+      pw_words_peek_language(state->words), title, says);
+  return desk_answer_new(403, "text/html; charset=utf-8", g_bytes_new_take(text, strlen(text)));
+}
+
+static DeskAnswer *
+locked_out(PwDesk *desk, const DeskAsk *ask)
+{
+  if (ask->path == NULL || strcmp(ask->path, "/") == 0)
+    return closed_page(desk);
+  return desk_answer_says(403, "open the address that `platewright mark` has printed: it carries "
+                               "the key");
 }
 
 static DeskAnswer *
@@ -152,9 +163,9 @@ desk_guard(PwDesk *desk, const DeskAsk *ask)
   if (!is_from_our_page(ask))
     return desk_answer_says(403, "this request comes from another page");
   if (reads && strcmp(ask->path, "/") == 0 && ask->token != NULL)
-    return is_secret(ask->token, desk->token) ? let_in(desk) : locked_out(ask);
+    return is_secret(ask->token, desk->token) ? let_in(desk) : locked_out(desk, ask);
   if (!is_secret(ask->cookie, desk->secret))
-    return locked_out(ask);
+    return locked_out(desk, ask);
   if (!reads && !writes) {
     DeskAnswer *answer = desk_answer_says(405, "only GET and POST are answered");
     desk_answer_header(answer, "Allow", "GET, HEAD, POST");

@@ -2,6 +2,7 @@
 #include "desk-private.h"
 
 #include <platewright/pdf.h>
+#include <platewright/style.h>
 #include <gio/gio.h>
 #include <string.h>
 
@@ -37,23 +38,71 @@ desk_get_page(const DeskCall *call)
   return desk_answer_new(200, type_of(call->rest), file);
 }
 
-/* The key goes into the page as it is read, so that only who may read the page can write. */
+/* ---- The page itself ------------------------------------------------------------------ */
+
+#define WORDS_PREFIX "desk-" /* of the phrases that are the page's */
+
+/* All that the page says, as JSON that may stand in a script element: no "<" ends it. */
+static char *
+dup_words_json(const DeskState *state)
+{
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  pw_words_put_json(state->words, WORDS_PREFIX, json);
+  pw_json_pair_string(json, "why", state->no_words);
+  pw_json_end(json);
+  g_autofree char *text = pw_json_take_text(json);
+  g_auto(GStrv) parts = g_strsplit(text, "<", -1);
+  return g_strjoinv("\\u003c", parts);
+}
+
+/* The blanks of index.html, as text of HTML. The key goes into the page as it is read, so that only
+ * who may read the page can write. Yours; NULL without a key. */
+static char *
+dup_filling(const DeskCall *call, const char *name)
+{
+  if (strcmp(name, "key-of-page") == 0)
+    return desk_guard_dup_key(call->desk);
+  if (strcmp(name, "words") == 0)
+    return dup_words_json(call->state);
+  g_autofree char *key = g_strconcat(WORDS_PREFIX, name, NULL);
+  const PwWords *words = call->state->words;
+  const char *text =
+      strcmp(name, "language") == 0 ? pw_words_peek_language(words) : pw_words_peek(words, key);
+  return g_markup_escape_text(text, -1);
+}
+
+/* `text` with every {name} filled in; yours, NULL when one cannot be. */
+static char *
+dup_filled(const DeskCall *call, const char *text)
+{
+  g_autoptr(GString) page = g_string_new(NULL);
+  const char *from = text;
+  for (const char *open = strchr(from, '{'); open != NULL; open = strchr(from, '{')) {
+    const char *end = strchrnul(open, '}');
+    g_autofree char *name = g_strndup(open + 1, (gsize)(end - open) - 1);
+    g_autofree char *filling = dup_filling(call, name);
+    if (filling == NULL || *end == '\0')
+      return NULL;
+    g_string_append_len(page, from, open - from);
+    g_string_append(page, filling);
+    from = end + 1;
+  }
+  g_string_append(page, from);
+  return g_string_free(g_steal_pointer(&page), FALSE);
+}
+
 DeskAnswer *
 desk_get_index(const DeskCall *call)
 {
-  static const char place[] = "<meta name=\"desk-key\" content=\"";
   g_autoptr(GBytes) file = find_file("index.html");
-  g_autofree char *key = desk_guard_dup_key(call->desk);
   gsize length = 0;
-  const char *text = file ? g_bytes_get_data(file, &length) : "";
-  const char *at = g_strstr_len(text, (gssize)length, place);
-  if (at == NULL || key == NULL)
+  const char *data = file ? g_bytes_get_data(file, &length) : "";
+  g_autofree char *text = g_strndup(data, length);
+  char *page = dup_filled(call, text);
+  if (file == NULL || page == NULL)
     return desk_answer_says(500, "the page is not there");
-  gsize before = (gsize)(at - text) + strlen(place);
-  GString *page = g_string_new_len(text, (gssize)before);
-  g_string_append(page, key);
-  g_string_append_len(page, text + before, (gssize)(length - before));
-  return desk_answer_new(200, type_of("index.html"), g_string_free_to_bytes(page));
+  return desk_answer_new(200, type_of("index.html"), g_bytes_new_take(page, strlen(page)));
 }
 
 DeskAnswer *

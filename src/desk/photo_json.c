@@ -118,7 +118,8 @@ put_mark(PwJson *json, const DeskState *state, const PwModelMark *mark)
   pw_json_pair_string(json, "number", mark->family->text->id);
   pw_json_pair_string(json, "group", mark->group);
   desk_put_size(json, state, mark);
-  pw_json_pair_string(json, "caution", mark->term ? mark->term->caution : NULL);
+  pw_json_pair_string(json, "caution",
+                      mark->term ? pw_model_term_peek_caution(mark->term, state->words) : NULL);
   pw_json_end(json);
 }
 
@@ -226,7 +227,7 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
 {
   const PwSidecar *sidecar = photo->sidecar;
   const PwModelPhoto *pair = pair_of(state->model, photo);
-  g_autofree char *shown = pw_model_scale_dup_shown(photo);
+  g_autofree char *shown = pw_model_scale_dup_shown(photo, state->words);
   g_autofree char *surface = pw_model_surface_dup_shown(photo, state->words);
   pw_json_begin_object(json);
   desk_put_brief(json, state, photo);

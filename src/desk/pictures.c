@@ -96,7 +96,7 @@ desk_get_plate(const DeskCall *call)
       style ? pw_words_read(pw_model_peek_language(call->state->model), complaints, &error) : NULL;
   if (words == NULL)
     return error ? desk_answer_error(error)
-                 : desk_answer_complaints(422, "the plates' style or words cannot be used",
+                 : desk_answer_complaints(422, pw_words_peek(call->state->words, "desk-no-style"),
                                           complaints);
   PwPlateOptions options = {.style = style, .words = words, .audience = PW_FOR_STUDIO};
   guint n_pages = 0;

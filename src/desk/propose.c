@@ -123,7 +123,7 @@ size_mark(const DeskCall *call, const DeskEdits *edits)
     return desk_answer_error(error);
   const char *why = first_error(complaints);
   if (why != NULL || draft->n_marks != 1)
-    return no_size(why ? why : "no place is drawn yet");
+    return no_size(why ? why : pw_words_peek(call->state->words, "desk-not-drawn"));
   PwModelMark mark;
   pw_model_size_draft(call->state->model, call->photo, &draft->marks[0], &mark);
   g_autoptr(PwJson) json = pw_json_new();
@@ -144,7 +144,7 @@ size_scale(const DeskCall *call, const DeskEdits *edits)
     return desk_answer_error(error);
   const char *why = first_error(complaints);
   PwModelPhoto *draft = pw_model_new_draft_scale(call->state->model, call->photo, text);
-  g_autofree char *shown = pw_model_scale_dup_shown(draft);
+  g_autofree char *shown = pw_model_scale_dup_shown(draft, call->state->words);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
   if (why == NULL) {
@@ -165,7 +165,7 @@ size_of(const DeskCall *call, JsonObject *asked)
 {
   static const char *const undecided[] = {PW_TERM_UNDECIDED, NULL};
   if (call->photo->sidecar == NULL)
-    return desk_answer_says(422, "%s has no text beside it that can be read", call->photo->file);
+    return desk_answer_phrase(422, call->state->words, "desk-no-text", call->photo->file);
   g_auto(DeskEdits) edits;
   desk_edits_init(&edits);
   const PwSidecarEdit unnamed = {DRAFT_ID, "term", undecided};
@@ -202,10 +202,6 @@ peek_tiles(const DeskTiles *tiles)
 static void
 put_trace(PwJson *json, const PwTrace *trace, double tolerance)
 {
-  g_autofree char *within = pw_format_fixed(trace->simplify_px, 1);
-  g_autofree char *says = g_strdup_printf("%" G_GSIZE_FORMAT " points, within %s px of the edge "
-                                          "that was found",
-                                          trace->outline.n, within);
   pw_json_begin_object(json);
   pair_path(json, "outline", &trace->outline);
   pw_json_key(json, "holes");
@@ -217,7 +213,6 @@ put_trace(PwJson *json, const PwTrace *trace, double tolerance)
   pw_json_end(json);
   pw_json_pair_double(json, "tolerance", tolerance);
   pw_json_pair_double(json, "simplified_px", trace->simplify_px);
-  pw_json_pair_string(json, "says", says);
   pw_json_end(json);
 }
 

@@ -83,10 +83,9 @@ save(const DeskCall *call, const char *tag, const Edits *edits)
   g_autofree char *path = g_build_filename(call->desk->folder, PW_VOLUME_FILE, NULL);
   g_autofree char *new_tag = NULL;
   if (g_file_test(path, G_FILE_TEST_IS_SYMLINK))
-    return desk_answer_says(403, "%s is a link that is not followed", PW_VOLUME_FILE);
+    return desk_answer_phrase(403, call->state->words, "desk-is-link", PW_VOLUME_FILE);
   if (!g_file_test(path, G_FILE_TEST_EXISTS))
-    return desk_answer_says(422, "there is no %s yet: take the photographs in first",
-                            PW_VOLUME_FILE);
+    return desk_answer_phrase(422, call->state->words, "desk-no-record", PW_VOLUME_FILE);
   g_mutex_lock(&call->desk->saving);
   gboolean saved = pw_volume_edit(path, tag, (const PwVolumeEdit *)(const void *)edits->edits->data,
                                   edits->edits->len, &new_tag, complaints, &error);

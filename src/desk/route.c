@@ -184,7 +184,7 @@ answer_with(const Route *route, DeskCall *call, const Blanks *blanks)
     if (call->photo == NULL)
       return desk_answer_says(404, "there is no such photograph in this volume");
     if (!is_inside(call->desk, call->photo))
-      return desk_answer_says(403, "%s is a link that is not followed", call->photo->file);
+      return desk_answer_phrase(403, call->state->words, "desk-is-link", call->photo->file);
   }
   call->rest = blanks->name;
   memcpy(call->words, blanks->words, sizeof call->words);

@@ -135,6 +135,24 @@ state_new(void)
   return state;
 }
 
+/* The words of the volume's language; English where those cannot be had, and then why is kept. */
+static gboolean
+read_words(DeskState *state, GError **error)
+{
+  const char *language = pw_model_peek_language(state->model);
+  g_autoptr(GError) why = NULL;
+  state->words = pw_words_read(language, state->complaints, &why);
+  if (state->words != NULL)
+    return TRUE;
+  state->no_words =
+      why ? g_strdup(why->message)
+          : g_strdup_printf("the words of the language \"%s\" cannot be used", language);
+  state->words = pw_words_read("en", state->complaints, error);
+  if (state->words == NULL && error != NULL && *error == NULL)
+    g_set_error(error, PW_ERROR, PW_ERROR_FILE, "the file of English words cannot be used");
+  return state->words != NULL;
+}
+
 static DeskState *
 state_read(const char *folder, GError **error)
 {
@@ -145,12 +163,8 @@ state_read(const char *folder, GError **error)
   state->model = pw_model_open(folder, &options, state->complaints, error);
   if (state->model == NULL)
     return NULL;
-  state->words = pw_words_read("en", state->complaints, error);
-  if (state->words == NULL) {
-    if (error != NULL && *error == NULL)
-      g_set_error(error, PW_ERROR, PW_ERROR_FILE, "the file of English words cannot be used");
+  if (!read_words(state, error))
     return NULL;
-  }
   stamp_folders(state->stamps, state->model);
   stamp_photos(state->stamps, state->model);
   index_state(state);
@@ -171,6 +185,7 @@ desk_state_unref(DeskState *state)
     return;
   g_clear_pointer(&state->model, pw_model_free);
   pw_words_free(state->words);
+  g_free(state->no_words);
   pw_complaints_free(state->complaints);
   g_hash_table_unref(state->by_id);
   g_ptr_array_unref(state->ids);

@@ -153,6 +153,7 @@ put_owed(PwJson *json, const DeskState *state)
     pw_json_pair_string(json, "photo", owed->photo ? desk_state_peek_id(state, owed->photo) : NULL);
     pw_json_pair_string(json, "what", pw_owed_name(owed->what));
     pw_json_pair_int(json, "n", owed->n);
+    pw_json_pair_string(json, "why", owed->why);
     pw_json_pair_string(json, "says", owed->says);
     pw_json_end(json);
   }
@@ -185,6 +186,7 @@ desk_get_volume(const DeskCall *call)
   pw_json_pair_string(json, "id", pw_model_peek_id(state->model));
   pw_json_pair_string(json, "tag", state->tag);
   pw_json_pair_string(json, "title", volume ? volume->title : NULL);
+  pw_json_pair_string(json, "language", pw_words_peek_language(state->words));
   desk_key_texts(json, "views", volume ? (const char *const *)volume->views : NULL);
   put_cards(json, volume);
   desk_key_texts(json, "stages", stages);
@@ -202,7 +204,7 @@ desk_get_volume(const DeskCall *call)
 }
 
 static void
-put_term(PwJson *json, const PwTerm *term)
+put_term(PwJson *json, const PwTerm *term, const PwWords *words)
 {
   const char *as[4] = {NULL};
   gsize n = 0;
@@ -218,8 +220,8 @@ put_term(PwJson *json, const PwTerm *term)
   desk_key_texts(json, "parts", (const char *const *)term->parts);
   desk_key_texts(json, "as", as);
   pw_json_pair_string(json, "group", term->group);
-  pw_json_pair_string(json, "meaning", term->meaning);
-  pw_json_pair_string(json, "caution", term->caution);
+  pw_json_pair_string(json, "meaning", pw_model_term_peek_meaning(term, words));
+  pw_json_pair_string(json, "caution", pw_model_term_peek_caution(term, words));
   pw_json_end(json);
 }
 
@@ -230,7 +232,7 @@ desk_get_terms(const DeskCall *call)
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_array(json);
   for (guint i = 0; i < pw_terms_n(terms); i++)
-    put_term(json, pw_terms_peek(terms, i));
+    put_term(json, pw_terms_peek(terms, i), call->state->words);
   pw_json_end(json);
   return desk_answer_json(json);
 }

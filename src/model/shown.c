@@ -217,18 +217,18 @@ pw_model_within_dup_shown(const PwModelPhoto *photo, double px)
 
 /* By its name where there are several. */
 static char *
-dup_method(const PwModelPhoto *photo, PwScaleMethod method)
+dup_method(const PwModelPhoto *photo, PwScaleMethod method, const PwWords *words)
 {
-  static const char *const methods[] = {"nothing", "the rectangle", "the span", "the ruler",
-                                        "the card"};
+  static const char *const keys[] = {"shown-none", "shown-rectangle", "shown-span", "shown-ticks",
+                                     "shown-tags"};
   for (gsize i = 0; photo->n_cards > 1 && i < photo->n_cards; i++)
     if (photo->cards[i].scale == photo->scale)
-      return g_strdup_printf("card %s", photo->cards[i].name);
-  return g_strdup(methods[method]);
+      return pw_words_dup_phrase(words, "shown-card", "card", photo->cards[i].name, NULL);
+  return g_strdup(pw_words_peek(words, keys[method]));
 }
 
 char *
-pw_model_scale_dup_shown(const PwModelPhoto *photo)
+pw_model_scale_dup_shown(const PwModelPhoto *photo, const PwWords *words)
 {
   enum { FIGURES = 3 };
   if (photo->scale == NULL)
@@ -237,10 +237,12 @@ pw_model_scale_dup_shown(const PwModelPhoto *photo)
   pw_scale_facts(photo->scale, &facts);
   const double px_per_mm = 1 / facts.mm_per_px;
   const int decimals = FIGURES - 1 - (int)floor(log10(px_per_mm));
-  g_autofree char *figure = pw_format_fixed(px_per_mm, MAX(0, decimals));
-  g_autofree char *method = dup_method(photo, facts.method);
+  g_autofree char *plain = pw_format_fixed(px_per_mm, MAX(0, decimals));
+  g_autofree char *figure = pw_words_dup_number(words, plain);
+  g_autofree char *method = dup_method(photo, facts.method, words);
   if (isnan(facts.tilt_deg))
-    return g_strdup_printf("%s px/mm from %s", figure, method);
+    return pw_words_dup_phrase(words, "shown-scale", "figure", figure, "method", method, NULL);
   g_autofree char *tilt = pw_format_fixed(facts.tilt_deg, 0);
-  return g_strdup_printf("%s px/mm from %s \u00b7 tilt %s\u00b0", figure, method, tilt);
+  return pw_words_dup_phrase(words, "shown-scale-tilt", "figure", figure, "method", method, "tilt",
+                             tilt, NULL);
 }

@@ -281,3 +281,82 @@ pw_words_peek_source(const PwWords *words, const char *term)
 {
   return term_of(words, term)->source;
 }
+
+/* ---- For another program -----------------------------------------------------------------------
+ */
+
+/* The keys of a table that begin with `prefix`, in order; yours, the keys the table's. */
+static GPtrArray *
+keys_of(GHashTable *table, const char *prefix)
+{
+  GPtrArray *keys = g_ptr_array_new();
+  GHashTableIter iter;
+  gpointer key;
+  g_hash_table_iter_init(&iter, table);
+  while (g_hash_table_iter_next(&iter, &key, NULL))
+    if (g_str_has_prefix(key, prefix))
+      g_ptr_array_add(keys, key);
+  g_ptr_array_sort(keys, by_name);
+  return keys;
+}
+
+static void
+put_phrases(PwJson *json, const PwWords *words, const char *prefix)
+{
+  GHashTable *known = words->english != NULL ? words->english->phrases : words->phrases;
+  g_autoptr(GPtrArray) keys = keys_of(known, prefix);
+  pw_json_key(json, "phrases");
+  pw_json_begin_object(json);
+  for (guint i = 0; i < keys->len; i++) {
+    const char *key = keys->pdata[i];
+    pw_json_pair_string(json, key + strlen(prefix), pw_words_peek(words, key));
+  }
+  pw_json_end(json);
+  pw_json_key(json, "missing");
+  pw_json_begin_array(json);
+  for (guint i = 0; i < keys->len; i++)
+    if (!g_hash_table_contains(words->phrases, keys->pdata[i]))
+      pw_json_string(json, keys->pdata[i]);
+  pw_json_end(json);
+}
+
+static void
+put_terms(PwJson *json, const PwWords *words)
+{
+  g_autoptr(GPtrArray) terms = keys_of(words->terms, "");
+  pw_json_key(json, "terms");
+  pw_json_begin_object(json);
+  for (guint i = 0; i < terms->len; i++)
+    pw_json_pair_string(json, terms->pdata[i], pw_words_peek_term(words, terms->pdata[i]));
+  pw_json_end(json);
+}
+
+static void
+put_table(PwJson *json, const char *name, GHashTable *table)
+{
+  g_autoptr(GPtrArray) keys = keys_of(table, "");
+  pw_json_key(json, name);
+  pw_json_begin_object(json);
+  for (guint i = 0; i < keys->len; i++)
+    pw_json_pair_string(json, keys->pdata[i], g_hash_table_lookup(table, keys->pdata[i]));
+  pw_json_end(json);
+}
+
+void
+pw_words_put_json(const PwWords *words, const char *prefix, PwJson *json)
+{
+  pw_json_pair_string(json, "language", words->language);
+  pw_json_pair_string(json, "decimal", words->decimal);
+  pw_json_pair_string(json, "date", words->date);
+  pw_json_key(json, "months");
+  pw_json_begin_array(json);
+  for (gsize i = 0; i < G_N_ELEMENTS(words->months); i++)
+    pw_json_string(json, words->months[i]);
+  pw_json_end(json);
+  put_phrases(json, words, prefix);
+  put_terms(json, words);
+  put_table(json, "parts", words->parts);
+  put_table(json, "views", words->views);
+  if (words->english != NULL)
+    put_table(json, "lights", words->lights); /* those of English are for what is printed */
+}

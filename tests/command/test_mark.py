@@ -311,7 +311,7 @@ def test_the_row_and_what_is_owed_are_those_of_the_library():
         check((id_of("after/front.png"), "not looked through") in owed, owed)
         check((None, "no photograph") in owed, "the spine after treatment")
         for one in told["owed"]:
-            check(one["says"] and set(one) == {"view", "place", "stage", "photo", "what", "n", "says"}, one)
+            check(one["says"] and set(one) == {"view", "place", "stage", "photo", "what", "n", "why", "says"}, one)
 
 
 def test_new_photographs_are_taken_in_and_the_record_is_checked_by_a_button():

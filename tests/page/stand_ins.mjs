@@ -1,6 +1,16 @@
 // What the page's modules find in a browser, in little: a keep in memory and a server that can be
 // told to be gone, to have been written by somebody else, or to refuse.
-globalThis.document = { querySelector: () => ({ content: 'first key' }) };
+import { readFileSync } from 'node:fs';
+
+/** The phrases of the page in a language, as the server lays them into it. */
+export function phrasesOf(language) {
+  const text = readFileSync(new URL(`../../styles/words/${language}.yaml`, import.meta.url), 'utf8');
+  return Object.fromEntries([...text.matchAll(/^  desk-([a-z0-9-]+): "(.*)"$/gm)].map(([, key, words]) => [key, words.replaceAll('\\"', '"')]));
+}
+
+const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
+const words = { language: 'en', decimal: '.', date: '{day} {month} {year}', months: MONTHS, phrases: phrasesOf('en') };
+globalThis.document = { querySelector: (selector) => (selector === '#words' ? { textContent: JSON.stringify(words) } : { content: 'first key' }) };
 
 export class FakeKeep {
   values = new Map();

@@ -1,6 +1,7 @@
 // What marks say of each other: which links are offered, what is written for them, and what goes with a mark.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
+import './stand_ins.mjs';
 import { afterOf, fittingPhotos, hangingOn, idsLedTo, linkEdits, linksAmong, madeGood, pointingAt, whyNot, withoutLink, withoutMarks }
   from '../../src/desk/page/links.js';
 

@@ -3,30 +3,31 @@
 // fingers do on the photograph has a button here.
 import { book } from './book.js';
 import { fill, find, make } from './make.js';
+import { keyName, phrase } from './phrases.js';
 
 const NOTICE_MS = 6000;
 
 /** For the help sheet: what keys do while a photograph has the focus. */
 export const sheetKeys = [
-  { keys: ['arrows'], does: 'move the cross hairs; with Shift in long steps, with Ctrl the photograph itself' },
-  { keys: ['Enter', 'Space'], does: 'set a point; take one up and put it down; choose a mark. Without cross hairs: end what is begun, keep the outline proposed' },
-  { keys: ['c'], says: 'c, or Enter twice', does: 'close an area, end a line' },
-  { keys: ['Backspace'], does: 'take the last point back' },
-  { keys: ['Escape'], does: 'put away what is being drawn, undo brings it back; choose nothing' },
-  { keys: ['k'], says: 'k, Shift+k', does: 'next and previous point of what is drawn or chosen' },
-  { keys: ['Delete'], does: 'delete the point taken, else the chosen mark' },
-  { keys: ['m'], does: 'move the chosen mark' },
-  { keys: ['o'], does: 'a hole in the chosen area' },
-  { keys: ['b'], does: 'freehand, or corner by corner' },
-  { keys: ['+', '-'], does: 'nearer, further; while following an edge: more likeness, less likeness' },
-  { keys: ['0', '1'], does: 'the whole photograph; full size' },
-  { keys: ['Shift'], does: 'held down while dragging: push the photograph about, whatever tool is in hand' },
-  { keys: ['Alt'], does: 'held down: no snapping to points that are there' },
+  { keys: ['arrows'], does: phrase('does-arrows') },
+  { keys: ['Enter', 'Space'], does: phrase('does-set') },
+  { keys: ['c'], says: phrase('keys-close'), does: phrase('does-close') },
+  { keys: ['Backspace'], does: phrase('does-take-back') },
+  { keys: ['Escape'], does: phrase('does-escape') },
+  { keys: ['k'], says: `k, ${keyName('Shift+k')}`, does: phrase('does-points') },
+  { keys: ['Delete'], does: phrase('does-delete-point') },
+  { keys: ['m'], does: phrase('does-move') },
+  { keys: ['o'], does: phrase('does-hole') },
+  { keys: ['b'], does: phrase('does-freehand') },
+  { keys: ['+', '-'], does: phrase('does-nearer') },
+  { keys: ['0', '1'], does: phrase('does-whole') },
+  { keys: ['Shift'], does: phrase('does-shift') },
+  { keys: ['Alt'], does: phrase('does-alt') },
 ];
 
 function button({ name, label, key, on, run }) {
   return make('button', { type: 'button', class: 'quiet', 'data-aid': name, onclick: run,
-    title: key ? `${label} (${key})` : label, 'aria-pressed': on === undefined ? null : String(on) }, label);
+    title: key ? `${label} (${keyName(key)})` : label, 'aria-pressed': on === undefined ? null : String(on) }, label);
 }
 
 /** The newest notice for a while; else the size of what is drawn, and what to do next. */
@@ -60,11 +61,11 @@ function joinActions(node, bench) {
   const looks = [
     { name: 'nearer', label: '+', key: '+', run: () => bench.zoom(1) },
     { name: 'further', label: '\u2212', key: '-', run: () => bench.zoom(-1) },
-    { name: 'whole', label: 'Whole', key: '0', run: () => bench.fit() },
+    { name: 'whole', label: phrase('whole'), key: '0', run: () => bench.fit() },
   ];
   const switches = [
-    { name: 'snap', label: 'Snap', on: () => bench.isSnapping, run: () => { bench.isSnapping = !bench.isSnapping; } },
-    { name: 'lens', label: 'Lens', on: () => bench.lens.isOn, run: () => bench.magnifier() },
+    { name: 'snap', label: phrase('snap'), on: () => bench.isSnapping, run: () => { bench.isSnapping = !bench.isSnapping; } },
+    { name: 'lens', label: phrase('lens'), on: () => bench.lens.isOn, run: () => bench.magnifier() },
   ];
   const forFingers = () => (matchMedia('(any-pointer: coarse)').matches
     ? switches.map(({ name, label, on, run }) => ({ name, label, on: on(), run: () => { run(); show(); } })) : []);
@@ -76,8 +77,8 @@ function joinActions(node, bench) {
     shown = state;
     const focused = node.contains(document.activeElement) ? document.activeElement.dataset.aid : null;
     fill(node, all.map(button));
-    node.querySelector('[data-aid="nearer"]').setAttribute('aria-label', 'nearer');
-    node.querySelector('[data-aid="further"]').setAttribute('aria-label', 'further');
+    node.querySelector('[data-aid="nearer"]').setAttribute('aria-label', phrase('nearer'));
+    node.querySelector('[data-aid="further"]').setAttribute('aria-label', phrase('further'));
     if (focused) (node.querySelector(`[data-aid="${focused}"]`) ?? bench.large.element).focus();
   };
   book.addEventListener('actions', show);

@@ -2,9 +2,8 @@
 // ends share with a neighbour, where it cannot stand, and what one Undo right after the last act leads
 // back to.
 import { Begun } from './begun.js';
+import { phrase } from './phrases.js';
 import { between, findCrossing, findOutside } from './points.js';
-
-const MEND = 'where the red ring is: move a point there, or take the last one back';
 
 export class BegunPath {
   #back = null; // {points, snaps, says, hint, isPutAway}
@@ -44,21 +43,21 @@ export class BegunPath {
     const { points, snaps } = this;
     const first = points.length === 0 ? snap : snaps[0];
     const back = snap && { points: [...points, free], snaps: [points.length === 0 ? null : first, null],
-      says: 'the point is free', hint: `It shares a corner with ${snap.number}; Take back frees it` };
+      says: phrase('point-free'), hint: phrase('shares-corner', { number: snap.number }) };
     this.set([...points, ...this.sharedWay(snaps[1], snap), p], [first, snap], back);
   }
 
   /** Vertex `i` went where `points` have it. */
   move(points, i, snap) {
     const { points: was, snaps } = this;
-    const hint = snap && `It shares a corner with ${snap.number}; Take back moves it back`;
+    const hint = snap && phrase('shares-corner-moved', { number: snap.number });
     this.set(points, [i === 0 ? snap : snaps[0], i === was.length - 1 ? snap : snaps[1]],
-      { points: was, snaps, says: 'the point is back', hint });
+      { points: was, snaps, says: phrase('point-back'), hint });
   }
 
   putAway() {
     this.isTried = false;
-    this.set([], [null, null], { points: this.points, snaps: this.snaps, says: 'brought back', isPutAway: true });
+    this.set([], [null, null], { points: this.points, snaps: this.snaps, says: phrase('brought-back'), isPutAway: true });
   }
 
   /** Without the last vertex, and what of a neighbour's edge led to it. */
@@ -118,14 +117,15 @@ export class BegunPath {
   look(dragged, host) {
     const fault = this.isRing ? this.#fault(dragged ?? (this.isTried ? this.closed() : this.points), host) : null;
     if (!fault && !dragged) this.isTried = false;
-    return fault && this.laid === this.points ? { ...fault, says: `Not saved: t${fault.says.slice(1)}` } : fault;
+    const isRefused = this.laid === this.points;
+    return fault && { at: fault.at, says: phrase(isRefused ? `refused-${fault.what}` : `fault-${fault.what}`, { mend: phrase('mend') }) };
   }
 
   #fault(points, host) {
     const crossing = findCrossing(points, this.isTried);
-    if (crossing) return { at: crossing.at, says: `The outline crosses itself ${MEND}` };
+    if (crossing) return { at: crossing.at, what: 'crosses' };
     const out = host && findOutside(points, this.isTried, host);
-    return out ? { at: out, says: `The hole lies outside its area ${MEND}` } : null;
+    return out ? { at: out, what: 'hole-outside' } : null;
   }
 
   // ---- A neighbour's edge ----

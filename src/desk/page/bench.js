@@ -13,6 +13,7 @@ import { askSize, Live } from './live.js';
 import { largeness, lookOf } from './look.js';
 import { OWN, drawOwn, ownOf, pointsTool } from './own.js';
 import { Pen } from './pen.js';
+import { phrase, termWord, viewWord } from './phrases.js';
 import { formatPoints } from './points.js';
 import { drawnIn, isDrawnAnew } from './refused.js';
 import { Sheet } from './sheet.js';
@@ -29,7 +30,7 @@ import { TiesTool } from './tools/ties.js';
 const COPY_AWAY = 24; // pixels of the screen between a mark and its copy
 
 function stageWords({ stage, view, place }) {
-  return [view, place, stage && `${stage} treatment`].filter(Boolean).join(', ');
+  return [view && viewWord(view), place, stage && phrase(`stage-${stage}-treatment`)].filter(Boolean).join(', ');
 }
 
 class Bench {
@@ -83,7 +84,7 @@ class Bench {
 
   freehandSwitch() {
     const isOn = this.freehand.has(book.tool);
-    return { name: 'freehand', label: 'Freehand', key: 'B', on: isOn, run: () => this.setFreehand(!isOn) };
+    return { name: 'freehand', label: phrase('freehand'), key: 'B', on: isOn, run: () => this.setFreehand(!isOn) };
   }
 
   freehandKey(event) {
@@ -95,7 +96,7 @@ class Bench {
   setFreehand(isOn) {
     if (isOn) this.freehand.add(book.tool);
     else this.freehand.delete(book.tool);
-    book.say(isOn ? 'freehand' : 'corner by corner');
+    book.say(phrase(isOn ? 'freehand-on' : 'freehand-off'));
     this.#toolTaken();
   }
 
@@ -139,9 +140,8 @@ class Bench {
   #name() {
     for (const { element, photo } of [this.large, this.small]) {
       element.setAttribute('role', 'application');
-      const marks = photo ? `${photo.marks.length} marks` : '';
       element.setAttribute('aria-label', photo
-        ? `Photograph: ${stageWords(photo)}; ${marks}. Arrow keys move the cross hairs, Enter sets a point.` : 'No photograph');
+        ? phrase('sheet-named', { what: stageWords(photo), marks: phrase('marks', { n: photo.marks.length }) }) : phrase('sheet-empty'));
     }
   }
 
@@ -208,13 +208,14 @@ class Bench {
     const next = (found.findIndex((mark) => mark.id === book.mark) + 1) % (found.length || 1);
     const mark = found[next] ?? null;
     book.select(mark?.id ?? null);
-    if (mark) book.say(`mark ${mark.number ?? mark.id}, ${mark.words.term ?? 'undecided'}${mark.shown ? `, ${mark.shown}` : ''}`);
+    if (mark) book.say(phrase(mark.shown ? 'mark-chosen-size' : 'mark-chosen',
+      { number: mark.number ?? mark.id, name: termWord(mark.words.term), size: mark.shown }));
     return undefined;
   }
 
   /** Marks were touched, one of them to be linked to the chosen one: the first that can be. */
   #pick(photo, found) {
-    if (!isFit(book.picking, book.photo, photo)) return this.notice('It is not on this photograph; choose another one beside it.');
+    if (!isFit(book.picking, book.photo, photo)) return this.notice(phrase('not-on-this'));
     const mark = found.find((one) => whyNotPicked(photo, one) === null) ?? found[0];
     return mark ? void picked(photo, mark) : undefined;
   }
@@ -228,7 +229,7 @@ class Bench {
     const photo = book.photo.id;
     const words = { ...geometry, ...handWords(hand, book.photo) };
     const edits = [['term', 'undecided'], ...Object.entries(words)].map(([key, value]) => ({ mark: id, key, value }));
-    const kept = book.edit(edits, { says: `${kind} drawn` });
+    const kept = book.edit(edits, { says: phrase(`drawn-${kind}`) });
     book.select(id);
     await kept;
     if (n > 0) this.#tellSize(photo, id, kind, words, n);
@@ -238,8 +239,8 @@ class Bench {
   async #tellSize(photo, id, kind, words, n) {
     const size = await askSize(photo, kind, words).catch(() => ({}));
     if (book.photo.id === photo && !book.photo.marks.some((mark) => mark.id === id)) return; // undone, or refused
-    const done = kind === 'area' ? 'area closed' : `${kind} drawn`;
-    this.notice([done, n > 1 && `${n} points`, size.shown].filter(Boolean).join(', '));
+    const done = phrase(kind === 'area' ? 'closed-area' : `drawn-${kind}`);
+    this.notice([done, n > 1 && phrase('points', { n }), size.shown].filter(Boolean).join(', '));
   }
 
   /** What the record would not take lies on its photograph again, to be mended. */
@@ -251,7 +252,7 @@ class Bench {
       this.tools.hand.layBack(photo.id, drawn.mark, drawn.rings);
       if (!isHere) return;
       book.select(drawn.mark);
-      this.notice('Not in the record; it lies here to be mended.');
+      this.notice(phrase('to-be-mended'));
       return;
     }
     const tool = this.tools[drawn.kind];
@@ -263,28 +264,28 @@ class Bench {
   async addHole(mark, path) {
     const value = [...(mark.words.holes ?? []), formatPoints(path)];
     const hand = handEdits(mark.id, worstHand(path), book.photo, mark.words);
-    const kept = book.edit([{ mark: mark.id, key: 'holes', value }, ...hand], { says: 'hole drawn' });
+    const kept = book.edit([{ mark: mark.id, key: 'holes', value }, ...hand], { says: phrase('hole-drawn') });
     book.setTool('hand'); // now: by the time it is kept another tool may be in hand
     await kept;
-    this.notice(`hole closed, ${path.length} points`);
+    this.notice(phrase('hole-closed', { points: phrase('points', { n: path.length }) }));
   }
 
   /** An outline of the photograph's own, in place of the one it had. */
   async setOwn(key, path) {
-    await book.edit([{ key, value: formatPoints(path) }], { says: `${OWN[key].name} outlined` });
+    await book.edit([{ key, value: formatPoints(path) }], { says: phrase(`outlined-${key}`) });
     book.setTool('hand');
-    this.notice(`${OWN[key].name} is outlined, ${path.length} points`);
+    this.notice(phrase(`is-outlined-${key}`, { points: phrase('points', { n: path.length }) }));
   }
 
   async copyMark() {
     const mark = book.peekMark();
     if (!mark) return;
-    if (!shapeOf(mark)) return this.notice('It is drawn nowhere: there is nothing to copy');
+    if (!shapeOf(mark)) return this.notice(phrase('nothing-to-copy'));
     const id = book.newMarkId();
     const words = copyOf(mark.words, COPY_AWAY / this.large.view.scale, book.photo);
-    await book.edit(Object.entries(words).map(([key, value]) => ({ mark: id, key, value })), { says: 'mark copied' });
+    await book.edit(Object.entries(words).map(([key, value]) => ({ mark: id, key, value })), { says: phrase('mark-copied') });
     book.select(id);
-    this.notice('copied; m moves it');
+    this.notice(phrase('copied'));
   }
 
   // ---- For the tools and the page ----

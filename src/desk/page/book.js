@@ -10,6 +10,7 @@ import { apply, diff, freeId } from './edits.js';
 import { forgetOld, History } from './history.js';
 import { openKeep } from './keep.js';
 import { fittingPhotos, idsLedTo, isFit, linksAmong, pointingAt } from './links.js';
+import { learnTerms, phrase } from './phrases.js';
 import { Queue } from './queue.js';
 import { VOLUME, readState, renamed } from './record.js';
 import { fullName, nameOfPhoto, whyShut } from './tell.js';
@@ -52,6 +53,7 @@ class Book extends EventTarget {
     this.keep = keep;
     this.window = windows.name;
     [this.volume, this.terms] = await Promise.all([get('/volume'), get('/terms')]);
+    learnTerms(this.terms);
     this.place = (await keep.get(`called/${this.volume.id}`)) ?? this.volume.id;
     this.queue = new Queue(keep, `${this.place}/${this.window}`);
     this.#listenToQueue();
@@ -248,7 +250,7 @@ class Book extends EventTarget {
   }
 
   /** Changes a photograph's record, with a way back. `says`: in a few words, for the history. */
-  async edit(edits, { photo = this.photo.id, says = 'changed' } = {}) {
+  async edit(edits, { photo = this.photo.id, says = phrase('changed') } = {}) {
     if (!this.#saved.has(photo)) await this.#read(photo);
     const before = this.#stateOf(photo);
     if (whyShut(before)) return this.#refuseShut(before, edits, says);
@@ -288,7 +290,7 @@ class Book extends EventTarget {
     const inverse = diff(apply(before, [edit]), before);
     const history = await this.#historyOf(id);
     const isIt = (act) => act.edits.some(({ mark, key, value }) => mark === edit.mark && key === edit.key && value === was);
-    await Promise.all([history.amend(isIt, [edit], inverse), this.#send(id, [edit], 'thinned', null)]);
+    await Promise.all([history.amend(isIt, [edit], inverse), this.#send(id, [edit], phrase('thinned'), null)]);
   }
 
   /** Nothing is written over a text that nobody can read. */
@@ -308,13 +310,14 @@ class Book extends EventTarget {
     const { others = [], joint, edits } = (await this.#historyOf(id)).next(direction) ?? {};
     for (const other of others) await this.#historyOf(other);
     const held = edits && this.#heldBy(id, edits, others);
-    if (held) return this.say(`To ${verb} that would take away a mark that ${fullName(held, this.volume)} is linked to. Unlink it first.`, true);
+    if (held) return this.say(phrase(`held-${verb}`, { mark: fullName(held, this.volume) }), true);
     const steps = await Promise.all([id, ...others].map((photo) => this.#histories.get(photo)[direction](joint)));
-    if (!steps[0]) return this.say(`Nothing to ${verb}`);
+    if (!steps[0]) return this.say(phrase(`nothing-to-${verb}`));
     const stay = others.filter((_, i) => !steps[i + 1]);
     for (const [i, photo] of [id, ...others].entries()) await this.#sendStep(photo, steps[i]);
     const left = stay.map((one) => nameOfPhoto(this.volume.photos.find((photo) => photo.id === one) ?? {}));
-    this.say(`${verb}: ${steps[0].says}${left.length > 0 ? `; not on ${left.join(', ')}, which has changed since: ${verb} it there` : ''}`, left.length > 0);
+    const isLeft = left.length > 0;
+    this.say(phrase(isLeft ? `left-${verb}` : `done-${verb}`, { what: steps[0].says, photos: left.join(', ') }), isLeft);
     return this.tell('history');
   }
 
@@ -347,7 +350,7 @@ class Book extends EventTarget {
   async resolve(id, edits) {
     const { stale, now } = this.queue.waiting.get(id);
     this.#saved.set(id, now ?? stale);
-    await this.queue.resolve(id, edits, 'two versions merged');
+    await this.queue.resolve(id, edits, phrase('merged'));
     this.#show(this.queue.shown(this.#saved.get(id)));
   }
 
@@ -382,7 +385,7 @@ class Book extends EventTarget {
     if (this.isGone) {
       this.isGone = false;
       this.tell('back');
-      this.say('The record is back in reach');
+      this.say(phrase('back-in-reach'));
       this.queue.run();
     }
     for (const photo of [this.photo, this.other])

@@ -4,6 +4,7 @@
 
 import { book } from './book.js';
 import { fill, freshId, icon, make } from './make.js';
+import { phrase } from './phrases.js';
 
 const SHOWN_AT_MOST = 40;
 
@@ -18,16 +19,19 @@ function afterTouch(run) {
 }
 
 const same = (a, b) => a.toLowerCase() === b.toLowerCase();
+const exactIn = (options, written) =>
+  options.find(({ words }) => same(words, written)) ?? options.find(({ value }) => same(value, written));
 
 /**
- * `offer(letters)` gives [{value, words, more, mark}] in the order they are shown; `free`: other words may
- * be written, by the last row of the list; `about(option)`: a node that tells of the option the eye is on;
- * `lacking(written)`: {says, options} for words that fit nothing, an option that does more than name a
- * value having `run(owner)`; `loose`: an empty field takes the word away. As in fields.js: `show`, `set(value, owner)`.
+ * `offer(letters)` gives [{value, words, more, mark}] in the order they are shown; `wordsOf(value)`: what the
+ * field shows of a value; `free`: other words may be written, by the last row of the list; `about(option)`: a
+ * node that tells of the option the eye is on; `lacking(written)`: {says, options} for words that fit nothing,
+ * an option that does more than name a value having `run(owner)`; `loose`: an empty field takes the word away.
+ * As in fields.js: `show`, `set(value, owner)`.
  */
 export class Combo {
-  constructor({ label, offer, set, free = false, loose = free, about = () => null, lacking = () => ({}) }) {
-    Object.assign(this, { label, offer, set, free, loose, about, lacking, value: null, owner: null, at: -1, options: [] });
+  constructor({ label, offer, set, wordsOf = (value) => value, free = false, loose = free, about = () => null, lacking = () => ({}) }) {
+    Object.assign(this, { label, offer, set, wordsOf, free, loose, about, lacking, value: null, owner: null, at: -1, options: [] });
     this.pending = new Map(); // owner -> what was written, and is neither known nor chosen
     const id = freshId('combo');
     // No stop of its own, which a list that scrolls would be: it closes when the field is left.
@@ -89,21 +93,27 @@ export class Combo {
     return this.input.value.trim();
   }
 
-  /** The field holds other words than the record. */
-  get isWritten() {
-    return this.written !== (this.value ?? '');
+  /** What the field shows of the record. */
+  get shown() {
+    return this.value === null ? '' : this.wordsOf(this.value);
   }
 
+  /** The field holds other words than the record. */
+  get isWritten() {
+    return this.written !== this.shown;
+  }
+
+  /** What is written is one of the options, by its own words or the record's. */
   exact(written) {
-    return this.offer(written.toLowerCase()).find(({ value }) => same(value, written));
+    return exactIn(this.offer(written.toLowerCase()), written);
   }
 
   open(text) {
     const written = text.trim();
     const found = this.offer(written.toLowerCase()).slice(0, SHOWN_AT_MOST);
     const { says, options } = written && found.length === 0 ? this.lacking(written) : {};
-    const isNew = this.free && written && !found.some(({ value }) => same(value, written));
-    const own = isNew ? [{ value: written, words: `as written: ${written}` }] : [];
+    const isNew = this.free && written && !exactIn(found, written);
+    const own = isNew ? [{ value: written, words: phrase('as-written', { words: written }) }] : [];
     this.options = [...found, ...(options ?? []), ...own];
     this.list.hidden = this.options.length === 0;
     this.input.setAttribute('aria-expanded', String(this.isOpen));
@@ -169,15 +179,15 @@ export class Combo {
   }
 
   take(value) {
-    this.input.value = value ?? '';
-    if (value === this.value) return;
+    const isSame = value === this.value;
     this.value = value;
-    this.set(value, this.owner);
+    this.input.value = this.shown;
+    if (!isSame) this.set(value, this.owner);
   }
 
   /** Out of the field, where letters are keys again. */
   rest() {
-    this.done.setAttribute('aria-label', `${this.label}: ${this.value ?? 'none'}`);
+    this.done.setAttribute('aria-label', phrase('field-named', { field: this.label, words: this.shown || phrase('none') }));
     this.done.focus();
   }
 
@@ -204,7 +214,7 @@ export class Combo {
   escape() {
     if (this.isOpen) return this.close();
     this.pending.delete(this.owner);
-    this.input.value = this.value ?? '';
+    this.input.value = this.shown;
     return this.rest();
   }
 
@@ -231,7 +241,7 @@ export class Combo {
     this.pending.set(this.owner, this.written);
     this.open(this.written);
     this.move(-1);
-    this.say(`\u201c${this.written}\u201d is not saved yet. Choose a row.`);
+    this.say(phrase('choose-row', { words: this.written }));
   }
 
   /** The hand goes: see settle. What it went to stays in sight. */
@@ -245,7 +255,7 @@ export class Combo {
       return;
     if (owner !== this.owner) this.change(owner);
     this.value = value ?? null;
-    const words = this.pending.get(owner) ?? value ?? '';
+    const words = this.pending.get(owner) ?? this.shown;
     if (this.input.value !== words) this.input.value = words;
     if (this.pending.has(owner) && !this.isOpen) this.ask();
   }
@@ -254,8 +264,9 @@ export class Combo {
   change(owner) {
     if (this.isWritten && !this.resolve()) {
       this.pending.set(this.owner, this.written);
-      book.tell('notice', { text: `${this.label} \u201c${this.written}\u201d is not saved.` });
-      book.say(`${this.label} \u201c${this.written}\u201d is not saved`);
+      const says = phrase('field-not-saved', { field: this.label, words: this.written });
+      book.tell('notice', { text: `${says}.` });
+      book.say(says);
     }
     this.close();
     this.owner = owner;

@@ -5,17 +5,17 @@ import { book } from './book.js';
 import { linkName, removeMarks } from './linking.js';
 import { hangingOn, pointingAt } from './links.js';
 import { button, fill, make } from './make.js';
-import { many } from './tell.js';
+import { phrase } from './phrases.js';
 
 const HOW = {
-  earlier: ({ gone }) => (gone ? 'says that it was made good' : 'says what has become of it'),
-  'same-as': () => 'is the same damage',
+  earlier: ({ gone }) => (gone ? 'good' : 'earlier'),
+  'same-as': () => 'same',
 };
 
 export class DeleteWords {
   constructor() {
     this.asked = null; // {photo, mark, number} that is to be deleted
-    this.question = make('div', { role: 'alertdialog', 'aria-label': 'Delete the mark?' });
+    this.question = make('div', { role: 'alertdialog', 'aria-label': phrase('delete-asks') });
     this.node = make('div', { class: 'unkept', hidden: true }, this.question);
     this.node.addEventListener('keydown', (event) => {
       if (event.key === 'Escape') this.keep();
@@ -60,17 +60,17 @@ export class DeleteWords {
     const all = hangingOn(book.links, asked.photo, asked.mark);
     const further = all.length - new Set(pointing.map(({ photo, mark }) => `${photo}#${mark}`)).size;
     const isGone = pointing.some(({ key, gone }) => key === 'earlier' && gone);
-    const who = pointing.map((link) => `${linkName(link)}, ${HOW[link.key](link)}`).join('; ');
+    const who = pointing.map((link) => phrase(`hangs-${HOW[link.key](link)}`, { mark: linkName(link) })).join('; ');
     fill(
       this.question,
-      make('p', {}, make('strong', {}, 'Not deleted yet. '), `Linked to this mark: ${who}.`,
-        further > 0 ? ` ${many(further, 'mark')} more ${further === 1 ? 'hangs' : 'hang'} on ${pointing.length === 1 ? 'it' : 'them'}.` : null),
+      make('p', {}, make('strong', {}, `${phrase('not-deleted-yet')} `), phrase('linked-to-this', { who }),
+        further > 0 ? ` ${phrase(pointing.length === 1 ? 'hang-on-it' : 'hang-on-them', { n: further })}` : null),
       make(
         'div',
         { class: 'acts' },
-        button({ onclick: () => this.remove([asked, ...all]) }, all.length === 1 ? 'Delete both' : `Delete all ${all.length + 1}`),
-        isGone ? null : button({ onclick: () => this.remove([asked]) }, 'Delete and unlink'),
-        button({ class: 'strong', 'data-keep': '', onclick: () => this.keep() }, 'Keep'),
+        button({ onclick: () => this.remove([asked, ...all]) }, all.length === 1 ? phrase('delete-both') : phrase('delete-all', { n: all.length + 1 })),
+        isGone ? null : button({ onclick: () => this.remove([asked]) }, phrase('delete-and-unlink')),
+        button({ class: 'strong', 'data-keep': '', onclick: () => this.keep() }, phrase('keep')),
       ),
     );
   }

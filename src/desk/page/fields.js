@@ -3,6 +3,7 @@
 // when the hand wrote, even where another has been laid on top since. An empty field gives null.
 
 import { freshId, make } from './make.js';
+import { figure, typed } from './phrases.js';
 
 const PAUSE_MS = 1_000; // of a hand that writes: then it is saved without leaving the field
 
@@ -11,8 +12,11 @@ function row(label, id, ...inside) {
   return make('div', { class: 'field' }, make('label', { class: 'label', for: id }, label), ...inside);
 }
 
-/** Text, a number (`unit` beside it) or longer prose (`long`). */
-export function textField({ label, set, long = false, unit = null, mode = 'text', help = null }) {
+const asItIs = (text) => text;
+
+/** Text, a number (`unit` beside it) or longer prose (`long`). `figures`: numbers in it stand in the language's manner. */
+export function textField({ label, set, long = false, unit = null, mode = 'text', figures = mode === 'decimal', help = null }) {
+  const [inWords, ofHand] = figures ? [figure, typed] : [asItIs, asItIs];
   const id = freshId('field');
   const helpNode = help ? make('p', { class: 'help', id: `${id}-help` }, help) : null;
   const input = make(long ? 'textarea' : 'input', {
@@ -28,7 +32,7 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
   let timer = 0;
   const commit = () => {
     clearTimeout(timer);
-    const value = input.value.trim() || null;
+    const value = ofHand(input.value.trim()) || null;
     if (value === shown.value) return;
     shown = { ...shown, value };
     set(value, shown.owner);
@@ -51,15 +55,13 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
     node: row(label, id, inside, helpNode),
     input,
     show(value, owner) {
-      if (
-        owner === shown.owner &&
-        document.activeElement === input &&
-        input.value.trim() !== (shown.value ?? '')
-      )
-        return;
+      const isWriting = owner === shown.owner && document.activeElement === input;
+      if (isWriting && ofHand(input.value.trim()) !== (shown.value ?? '')) return;
       if (owner !== shown.owner) commit();
       clearTimeout(timer);
-      if (input.value.trim() !== (value ?? '')) input.value = value ?? '';
+      const text = inWords(value ?? '');
+      const isThere = input.value.trim() === text || (isWriting && ofHand(input.value.trim()) === value);
+      if (!isThere) input.value = text;
       if (unitNode) unitNode.hidden = Boolean(value) && Number.isNaN(Number(value)); // words have no unit
       shown = { value: value ?? null, owner };
       requestAnimationFrame(grow); // when it is laid out

@@ -5,7 +5,8 @@ import { book } from './book.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
 import { levelWords } from './level.js';
 import { make } from './make.js';
-import { dayOf, nameOfPhoto } from './tell.js';
+import { dayOf, figure, lightWord, phrase } from './phrases.js';
+import { nameOfPhoto } from './tell.js';
 import { get } from './wire.js';
 
 const SVG = 'http://www.w3.org/2000/svg';
@@ -23,12 +24,13 @@ function middleOf(points) {
 function cardWords({ card_at: at }, { width, height }) {
   if (!at) return null;
   const [x, y] = middleOf(at);
-  const third = (part, names) => names[Math.min(2, Math.floor(part * 3))];
-  const where = [
-    third(y / height, ['at the top', 'in the middle', 'at the bottom']),
-    third(x / width, ['left', 'centre', 'right']),
-  ];
-  return `${where.join(', ')}: ${Math.round((100 * x) / width)}\u00a0% across and ${Math.round((100 * y) / height)}\u00a0% down`;
+  const third = (part) => Math.min(2, Math.floor(part * 3));
+  return phrase('card-lay', {
+    down: phrase(`card-down-${third(y / height)}`),
+    across: phrase(`card-across-${third(x / width)}`),
+    x: Math.round((100 * x) / width),
+    y: Math.round((100 * y) / height),
+  });
 }
 
 /** [name, words] of what is known. */
@@ -38,18 +40,18 @@ function factsOf(photo) {
     ['taken', dayOf(facts.taken)],
     ['camera', facts.camera],
     ['lens', facts.lens],
-    ['set to', facts.exposure],
+    ['set', facts.exposure],
     [
       'distance',
-      facts.camera_distance_mm ? `${round(facts.camera_distance_mm, 5)} mm, camera to card` : null,
+      facts.camera_distance_mm ? phrase('distance-is', { mm: round(facts.camera_distance_mm, 5) }) : null,
     ],
     [
       'tilt',
       facts.tilt_deg !== null && facts.tilt_deg !== undefined
-        ? `${facts.tilt_deg.toFixed(1)}\u00b0 askew`
+        ? phrase('tilt-is', { degrees: figure(facts.tilt_deg.toFixed(1)) })
         : null,
     ],
-    ['light', words.light],
+    ['light', words.light && lightWord(words.light)],
     ['card', cardWords(facts, photo)],
     ['level', words['scale/plane-offset'] !== undefined ? levelWords(words['scale/plane-offset']) : null],
   ].filter(([, says]) => says);
@@ -95,7 +97,7 @@ function content(photo) {
   const facts = make(
     'dl',
     { class: 'facts' },
-    factsOf(photo).map(([name, says]) => make('div', {}, make('dt', {}, name), make('dd', {}, says))),
+    factsOf(photo).map(([name, says]) => make('div', {}, make('dt', {}, phrase(`fact-${name}`)), make('dd', {}, says))),
   );
   picture.firstChild.style.setProperty('--shape', photo.width / photo.height);
   return [
@@ -107,7 +109,7 @@ function content(photo) {
       make(
         'p',
         { class: 'soft' },
-        photo.facts.card_at ? 'The card is outlined in the picture.' : 'No card was found in the picture.',
+        phrase(photo.facts.card_at ? 'framing-card' : 'framing-no-card'),
       ),
     ),
   ];
@@ -116,10 +118,10 @@ function content(photo) {
 export async function toggleFraming() {
   if (leafIsOpen('framing')) return closeLeaf();
   const photo = book.photo ? await beforeOf(book.photo) : null;
-  const body = photo ? content(photo) : [make('p', {}, 'There is no before picture of this view.')];
+  const body = photo ? content(photo) : [make('p', {}, phrase('framing-none'))];
   return openLeaf({
     name: 'framing',
-    title: photo ? `To shoot the after to match: ${nameOfPhoto(photo)}` : 'Framing',
+    title: photo ? phrase('framing-title', { photo: nameOfPhoto(photo) }) : phrase('framing'),
     content: body,
   });
 }

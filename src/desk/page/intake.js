@@ -3,7 +3,7 @@
 
 import { book } from './book.js';
 import { button, fill, make } from './make.js';
-import { many } from './tell.js';
+import { phrase } from './phrases.js';
 import { Gone, post } from './wire.js';
 
 /** `said`: where the outcome is told; `work`: gives nodes or words for it. */
@@ -13,11 +13,11 @@ export function actButton(words, said, work) {
   node.addEventListener('click', async () => {
     if (isBusy) return;
     isBusy = true;
-    fill(said, make('p', {}, 'One moment \u2026'));
+    fill(said, make('p', {}, phrase('moment')));
     try {
       fill(said, await work());
     } catch (error) {
-      fill(said, make('p', {}, error instanceof Gone ? error.message : `That did not work: ${error.message}`));
+      fill(said, make('p', {}, error instanceof Gone ? error.message : phrase('did-not-work', { why: error.message })));
     }
     isBusy = false;
   });
@@ -28,11 +28,11 @@ async function takeIn() {
   const { new: n, says } = await post('/intake', {});
   await book.refresh();
   return [
-    make('p', {}, n > 0 ? `${many(n, 'new photograph')} taken in.` : 'No new photograph.'),
+    make('p', {}, n > 0 ? phrase('taken-in', { n }) : phrase('taken-in-none')),
     ...(says ?? []).map((line) => make('p', { class: 'soft' }, line)),
   ];
 }
 
 export function intakeButton(said) {
-  return actButton('Take in new photographs', said, takeIn);
+  return actButton(phrase('intake'), said, takeIn);
 }

@@ -6,17 +6,18 @@ import { book } from './book.js';
 import { hands } from './hands.js';
 import { deleteMark } from './linking.js';
 import { find, make } from './make.js';
+import { keyName, phrase } from './phrases.js';
 import { settings } from './settings.js';
 
-const tool = (key, name, does) => ({
+const tool = (key, name) => ({
   keys: [key],
-  does,
+  does: phrase(`does-${name}`),
   button: `#tools [data-tool="${name}"]`,
   run: () => book.setTool(name),
 });
-const act = (keys, name, does) => ({
+const act = (keys, name) => ({
   keys,
-  does,
+  does: phrase(`does-${name}`),
   button: `[data-do="${name}"]`,
   run: () => find(`[data-do="${name}"]`)?.click(),
 });
@@ -44,52 +45,52 @@ export const ways = { mark: () => {}, photo: () => {}, owed: () => {} };
 
 export const KEYS = [
   {
-    title: 'Tools',
+    title: phrase('keys-tools'),
     rows: [
-      tool('h', 'hand', 'look about: move the photograph, choose a mark'),
-      tool('a', 'area', 'draw an area'),
-      tool('l', 'line', 'draw a line'),
-      tool('p', 'point', 'set a point'),
-      tool('e', 'edge', 'follow a colour edge'),
-      tool('s', 'scale', 'set the scale'),
-      tool('t', 'ties', 'tie before and after'),
-      act(['u', 'Ctrl+z'], 'undo', 'undo'),
-      act(['r', 'Ctrl+y', 'Ctrl+Z'], 'redo', 'do it again'),
+      tool('h', 'hand'),
+      tool('a', 'area'),
+      tool('l', 'line'),
+      tool('p', 'point'),
+      tool('e', 'edge'),
+      tool('s', 'scale'),
+      tool('t', 'ties'),
+      act(['u', 'Ctrl+z'], 'undo'),
+      act(['r', 'Ctrl+y', 'Ctrl+Z'], 'redo'),
     ],
   },
   {
-    title: 'Going about',
+    title: phrase('keys-going'),
     rows: [
-      { keys: ['n'], does: 'next mark', run: () => book.nextMark(1) },
-      { keys: ['N'], says: 'Shift+n', does: 'the mark before', run: () => book.nextMark(-1) },
-      act(['PageDown', ']'], 'next', 'next photograph'),
-      act(['PageUp', '['], 'previous', 'the photograph before'),
-      act(['x'], 'swap', 'large and small change places'),
-      { keys: ['F6'], does: 'on to the next part of the page', run: () => walk(1) },
-      { keys: ['Shift+F6'], does: 'back to the part before', run: () => walk(-1) },
+      { keys: ['n'], does: phrase('does-next-mark'), run: () => book.nextMark(1) },
+      { keys: ['N'], says: keyName('Shift+n'), does: phrase('does-previous-mark'), run: () => book.nextMark(-1) },
+      act(['PageDown', ']'], 'next'),
+      act(['PageUp', '['], 'previous'),
+      act(['x'], 'swap'),
+      { keys: ['F6'], does: phrase('does-on'), run: () => walk(1) },
+      { keys: ['Shift+F6'], does: phrase('does-back'), run: () => walk(-1) },
     ],
   },
   {
-    title: 'Words',
+    title: phrase('keys-words'),
     rows: [
-      { keys: ['w'], does: 'words of the chosen mark', run: () => ways.mark() },
-      { keys: ['g'], does: 'words of the photograph', run: () => ways.photo() },
-      { keys: ['d'], does: 'what is still to do', run: () => ways.owed() },
-      { keys: ['c'], does: 'copy the chosen mark', run: withMark(() => hands.bench.copyMark()) },
-      { keys: ['Delete'], does: 'delete the chosen mark', run: withMark(deleteMark) },
+      { keys: ['w'], does: phrase('does-mark-words'), run: () => ways.mark() },
+      { keys: ['g'], does: phrase('does-photo-words'), run: () => ways.photo() },
+      { keys: ['d'], does: phrase('does-owed'), run: () => ways.owed() },
+      { keys: ['c'], does: phrase('does-copy'), run: withMark(() => hands.bench.copyMark()) },
+      { keys: ['Delete'], does: phrase('does-delete'), run: withMark(deleteMark) },
     ],
   },
   {
-    title: 'Leaves',
+    title: phrase('keys-leaves'),
     rows: [
-      act(['f'], 'framing', 'how the before picture was framed'),
-      act(['v'], 'plate', 'the plate'),
-      act(['b'], 'volume', 'the volume: all that no photograph says'),
-      act(['?', 'F1'], 'help', 'this help'),
-      { keys: ['Escape'], does: 'put the leaf away' },
+      act(['f'], 'framing'),
+      act(['v'], 'plate'),
+      act(['b'], 'volume'),
+      act(['?', 'F1'], 'help'),
+      { keys: ['Escape'], does: phrase('does-away') },
     ],
   },
-  { title: 'On the photograph', rows: sheetKeys },
+  { title: phrase('keys-photograph'), rows: sheetKeys },
 ];
 
 const isLetter = (key) => key.length === 1;
@@ -125,13 +126,13 @@ function press(event) {
 }
 
 export const keyWords = (row) =>
-  row.says ?? row.keys.map((key) => key.replace('Ctrl+Z', 'Ctrl+Shift+z')).join(' or ');
+  row.says ?? row.keys.map((key) => keyName(key.replace('Ctrl+Z', 'Ctrl+Shift+z'))).reduce((a, b) => phrase('key-or', { a, b }));
 
 function labelButton(button, row) {
   button.title = `${row.does} (${keyWords(row)})`;
   const keys = row.keys.map((key) => key.replace('Ctrl', 'Control'));
   button.setAttribute('aria-keyshortcuts', keys.join(' '));
-  if (!find('kbd', button)) button.append(make('kbd', { 'aria-hidden': 'true' }, row.keys[0]));
+  if (!find('kbd', button)) button.append(make('kbd', { 'aria-hidden': 'true' }, keyName(row.keys[0])));
 }
 
 /** Every button that has a key says so: to the eye when it is pointed at, and to those who listen. */

@@ -3,6 +3,7 @@
 // button puts it away and gives the focus back.
 
 import { button, fill, find, make } from './make.js';
+import { phrase } from './phrases.js';
 
 let close = null;
 let before = null;
@@ -30,11 +31,11 @@ function shutMenu() {
 
 /** Shows a leaf. `name`: which one it is, for its looks; `content`: nodes; `onclose`: when it is put away;
  * `to`: [where one goes back to, and how] where that is not the bench. */
-export function openLeaf({ name, title, content, acts = [], onclose = null, to = ['the bench', closeLeaf] }) {
+export function openLeaf({ name, title, content, acts = [], onclose = null, to = [phrase('back-to-bench'), closeLeaf] }) {
   const leaf = find('#leaf');
   if (leaf.hidden) before = document.activeElement;
   shutMenu();
-  const away = button({ class: 'strong', onclick: () => back() }, 'Back', make('span', { class: 'beyond' }, ` to ${to[0]}`));
+  const away = button({ class: 'strong', onclick: () => back() }, phrase('back'), make('span', { class: 'beyond' }, ` ${to[0]}`));
   [, back] = to;
   leaf.dataset.leaf = name;
   leaf.setAttribute('aria-labelledby', 'leaf-title');

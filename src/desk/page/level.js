@@ -1,5 +1,7 @@
 // Which way a level counts, drawn: the camera above, the card, and the surface that is measured.
 
+import { figure, phrase } from './phrases.js';
+
 const SVG = 'http://www.w3.org/2000/svg';
 const REACH = 16; // how far apart the drawing can put them, whatever the number is
 
@@ -17,13 +19,12 @@ function words(text, x, y) {
 
 /** What a level says in words. */
 export function levelWords(value) {
-  if (value === undefined || value === null || value === '') return 'Not told: there will be no sizes.';
-  if (value === 'thickness')
-    return 'The card lay on the table; the surface is the volume\u2019s thickness nearer the camera.';
+  if (value === undefined || value === null || value === '') return phrase('level-none');
+  if (value === 'thickness') return phrase('level-thickness');
   const mm = Number(value);
-  if (!Number.isFinite(mm)) return 'A number of mm, or the word thickness.';
-  if (mm === 0) return 'The card lay on the surface that is measured.';
-  return mm > 0 ? `The card lay ${mm} mm below the surface.` : `The card lay ${-mm} mm above the surface.`;
+  if (!Number.isFinite(mm)) return phrase('level-not');
+  if (mm === 0) return phrase('level-zero');
+  return phrase(mm > 0 ? 'level-below' : 'level-above', { mm: figure(Math.abs(mm)) });
 }
 
 export function levelPicture() {
@@ -31,8 +32,8 @@ export function levelPicture() {
   const surface = line({ class: 'level-surface' });
   const card = line({ d: 'M150 46h60', class: 'level-card' });
   const camera = line({ d: 'M92 4h16l4 4h10v10H78V8h10z', class: 'level-camera' });
-  const name = words('surface', 18, 40);
-  svg.append(camera, surface, card, name, words('card', 212, 50));
+  const name = words(phrase('level-surface'), 18, 40);
+  svg.append(camera, surface, card, name, words(phrase('level-card'), 212, 50));
   return {
     node: svg,
     show(value) {

@@ -4,7 +4,8 @@
 import { book } from './book.js';
 import { button, fill, find, make } from './make.js';
 import { owedWords } from './owed.js';
-import { clockOf, many, nameOfPhoto, plainly } from './tell.js';
+import { phrase } from './phrases.js';
+import { clockOf, nameOfPhoto, plainly } from './tell.js';
 
 const SLOW_MS = 1_500; // a save that takes longer is no longer silent
 
@@ -12,13 +13,13 @@ function showWhat() {
   const title = book.volume.title || book.volume.id;
   Object.assign(find('#volume-title'), { textContent: title, title });
   document.title = `${book.photo ? `${nameOfPhoto(book.photo)} · ` : ''}${title}`;
-  find('#volume-what').textContent = book.photo ? nameOfPhoto(book.photo) : 'no photograph yet';
+  find('#volume-what').textContent = book.photo ? nameOfPhoto(book.photo) : phrase('photo-none');
 }
 
 function marksWords() {
   if (!book.photo) return '';
   const undecided = book.photo.marks.filter((mark) => mark.words.term === 'undecided').length;
-  return [many(book.photo.marks.length, 'mark'), undecided ? `${undecided} undecided` : '']
+  return [phrase('marks', { n: book.photo.marks.length }), undecided ? phrase('short-undecided', { n: undecided }) : '']
     .filter(Boolean)
     .join(', ');
 }
@@ -41,9 +42,9 @@ class Kept {
   }
 
   stateWords() {
-    if (this.n > 0 && (this.gone || waitsForChoice())) return ['not saved', ''];
-    if (this.n > 0) return ['saving', `${many(this.n, 'change')}`];
-    return book.savedAt ? ['saved', clockOf(book.savedAt)] : ['saved', ''];
+    if (this.n > 0 && (this.gone || waitsForChoice())) return [phrase('not-saved'), ''];
+    if (this.n > 0) return [phrase('saving'), phrase('changes', { n: this.n })];
+    return [phrase('saved'), book.savedAt ? clockOf(book.savedAt) : ''];
   }
 
   show() {
@@ -55,7 +56,7 @@ class Kept {
       make(
         'span',
         { class: 'wide-only' },
-        [marksWords(), owedWords(), book.volume.lan ? 'open to the local network' : '']
+        [marksWords(), owedWords(), book.volume.lan ? phrase('on-lan') : '']
           .filter(Boolean)
           .map((words) => ` \u00b7 ${words}`)
           .join(''),
@@ -65,13 +66,13 @@ class Kept {
   }
 
   alarmWords() {
-    const waiting = `${many(this.n, 'change')} ${this.n === 1 ? 'waits' : 'wait'} in this browser. `;
+    const waiting = phrase('alarm-waits', { n: this.n });
     if (this.gone)
-      return [this.n > 0 ? 'Not saved.' : 'Out of reach.', `${this.n > 0 ? waiting : ''}${this.gone}`];
+      return this.n > 0 ? [phrase('alarm-not-saved'), `${waiting} ${this.gone}`] : [phrase('alarm-out-of-reach'), this.gone];
     if (this.n > 0 && !book.keep.lasting)
-      return ['Not saved yet.', `${waiting}This browser keeps nothing: do not close the page.`];
+      return [phrase('alarm-not-yet'), `${waiting} ${phrase('alarm-keeps-nothing')}`];
     if (this.n > 0 && this.isSlow && !waitsForChoice())
-      return ['Not saved yet.', `${waiting}Saving takes longer than it should.`];
+      return [phrase('alarm-not-yet'), `${waiting} ${phrase('alarm-slow')}`];
     return null;
   }
 
@@ -101,12 +102,12 @@ class Kept {
 
 /** A change that the record cannot take is told in the band, once, with a way to put it away. */
 function showRefused({ says, complaints = [] }) {
-  const put = button({ onclick: () => note.remove() }, 'I have read it');
+  const put = button({ onclick: () => note.remove() }, phrase('refused-read'));
   const why = complaints.map((complaint) => complaint.says).filter(Boolean);
   const note = make(
     'div',
     { class: 'refused', role: 'alert' },
-    make('strong', {}, 'Not taken: '),
+    make('strong', {}, `${phrase('refused-title')} `),
     make('span', {}, [...new Set([says, ...why].map(plainly))].join(' ')),
     put,
   );

@@ -6,28 +6,23 @@ import { selectField } from './fields.js';
 import { linkName, picked, unlink, whyNotPicked } from './linking.js';
 import { fittingPhotos } from './links.js';
 import { button, fill, find, make } from './make.js';
-import { nameOfMark, nameOfPhoto, stageName } from './tell.js';
-
-const ASKS = {
-  'same-as': 'the same damage',
-  earlier: 'what it was before treatment',
-  later: 'what has become of it',
-};
+import { phrase } from './phrases.js';
+import { NAMES, nameOfMark, nameOfPhoto } from './tell.js';
 
 export class Picker {
   /** `home`: the row that a mark is picked for, by the key. */
   constructor(home) {
     this.home = home;
     this.asks = make('p', {});
-    this.which = selectField({ label: 'beside it', choices: [], set: (id) => book.lay(id) });
+    this.which = selectField({ label: phrase('beside-it'), choices: [], set: (id) => book.lay(id) });
     this.marks = make('div', {});
     this.node = make(
       'div',
-      { class: 'picker', hidden: true, role: 'group', 'aria-label': 'which mark it is' },
+      { class: 'picker', hidden: true, role: 'group', 'aria-label': phrase('which-mark') },
       this.asks,
       this.which.node,
       this.marks,
-      button({ class: 'quiet', onclick: () => book.pick(null) }, 'Leave it'),
+      button({ class: 'quiet', onclick: () => book.pick(null) }, phrase('leave-it')),
     );
     this.node.addEventListener('keydown', (event) => {
       if (event.key === 'Escape' && book.picking) book.pick(null);
@@ -68,9 +63,9 @@ export class Picker {
     const state = JSON.stringify([key, fitting, laid?.id, marks.map(({ mark, why }) => [mark.id, mark.number, nameOfMark(mark), why])]);
     if (state === this.shown) return; // what has the focus stays
     this.shown = state;
-    this.which.offer(laid ? fitting : [[null, 'choose a photograph'], ...fitting]);
+    this.which.offer(laid ? fitting : [[null, phrase('choose-photograph')], ...fitting]);
     this.which.show(laid?.id ?? null, null);
-    this.asks.textContent = `Touch ${ASKS[key]} on the photograph beside this one, or choose it here.`;
+    this.asks.textContent = phrase(`asks-${key}`);
     this.showMarks(laid, marks);
     const { activeElement } = document;
     if (this.node.contains(activeElement)) activeElement.scrollIntoView({ block: 'nearest' }); // a longer list moves it
@@ -83,8 +78,8 @@ export class Picker {
     fill(
       this.marks,
       make('ul', { class: 'marks' }, fit.map((mark) => this.mark(mark))),
-      laid && marks.length === 0 ? make('p', { class: 'soft' }, 'There is no mark on it.') : null,
-      reasons.map((why) => make('p', { class: 'soft' }, `Not ${unfit(why)}: ${why}.`)),
+      laid && marks.length === 0 ? make('p', { class: 'soft' }, phrase('no-mark-on-it')) : null,
+      reasons.map((why) => make('p', { class: 'soft' }, phrase('not-these', { numbers: unfit(why), why }))),
     );
   }
 }
@@ -93,8 +88,8 @@ export class Picker {
 export class SameWords {
   constructor() {
     this.said = make('div', { class: 'linked' });
-    this.node = make('div', { class: 'field', role: 'group', 'aria-label': 'seen twice' },
-      make('span', { class: 'label' }, 'seen twice'), this.said);
+    this.node = make('div', { class: 'field', role: 'group', 'aria-label': NAMES['same-as'] },
+      make('span', { class: 'label' }, NAMES['same-as']), this.said);
   }
 
   show(mark) {
@@ -104,10 +99,10 @@ export class SameWords {
     fill(
       this.said,
       link?.stands
-        ? [make('span', {}, `as ${linkName(link.to)}; counted once`),
-           button({ class: 'quiet', onclick: () => unlink(link) }, 'Unlink')]
+        ? [make('span', {}, phrase('same-as-counted', { name: linkName(link.to) })),
+           button({ class: 'quiet', onclick: () => unlink(link) }, phrase('unlink'))]
         : button({ class: 'pair', onclick: () => book.pick('same-as') },
-            `the same damage is on another photograph ${stageName(photo.stage)}: touch it`),
+            phrase(`same-${photo.stage ?? 'none'}`)),
     );
   }
 }

@@ -3,15 +3,18 @@
 
 import { book } from './book.js';
 import { afterOf, brokenOf, linkEdits, madeGood, pointingAt, whyNot, withoutLink, withoutMarks } from './links.js';
+import { phrase } from './phrases.js';
 import { fullName, nameOfMark, nameOfPhoto, plainly } from './tell.js';
 
 const photoOf = (id) => book.volume.photos.find((photo) => photo.id === id);
 
+const inOneLine = (list) => list.reduce((a, b) => phrase('and', { a, b }));
+
 /** Said, and shown under the photograph; with the photograph it was written with, where that is not the one on the bench. */
 function tell(text, written, back = 'takes') {
   const elsewhere = written.filter((id) => id !== book.photo.id).map((id) => nameOfPhoto(photoOf(id)));
-  const where = elsewhere.length > 0 ? `, written with ${elsewhere.join(' and ')}` : '';
-  const all = `${text}${where}; undo ${back} it back.`;
+  const where = elsewhere.length > 0 ? phrase('written-with', { photos: inOneLine(elsewhere) }) : '';
+  const all = phrase(`undo-${back}`, { what: text, where });
   book.tell('notice', { text: all });
   book.say(all);
 }
@@ -31,7 +34,7 @@ export async function picked(photo, mark) {
   if (!key || !here) return;
   const why = whyNotPicked(photo, mark);
   if (why) {
-    const text = `Mark ${mark.number ?? mark.id} cannot be it: ${why}`;
+    const text = phrase('cannot-be', { number: mark.number ?? mark.id, why });
     book.tell('notice', { text });
     book.say(text, true);
     return;
@@ -39,11 +42,12 @@ export async function picked(photo, mark) {
   const part = linkEdits(key, { photo: book.photo, mark: here }, { photo, mark });
   const [what, id] = key === 'earlier' ? [photo.id, mark.id] : [book.photo.id, here.id];
   const too = key === 'same-as' ? [] : pointingAt(book.links, what, id).filter((link) => link.key === 'earlier');
-  const written = book.editAll([part], 'linked');
+  const written = book.editAll([part], phrase('linked'));
   await book.pick(null);
   await written;
-  const more = too.length > 0 ? `; ${too.map((link) => `mark ${link.mark}`).join(' and ')} after treatment was linked to it before: their sizes add` : '';
-  tell(`Linked with mark ${mark.number ?? mark.id}${more}`, [part.photo]);
+  const linked = phrase('linked-with', { number: mark.number ?? mark.id });
+  const marks = too.map((link) => phrase('mark-number', { number: link.mark }));
+  tell(too.length > 0 ? phrase('linked-before', { linked, marks: inOneLine(marks) }) : linked, [part.photo]);
 }
 
 // ---- What has become of a mark ----
@@ -58,23 +62,23 @@ export function afterPhoto() {
 export async function makeGood(mark) {
   const after = afterPhoto();
   const id = await book.newMarkIdOn(after.id);
-  await book.editAll([madeGood({ photo: book.photo, mark }, after, id)], 'made good');
-  tell('Made good', [after.id]);
+  await book.editAll([madeGood({ photo: book.photo, mark }, after, id)], phrase('made-good'));
+  tell(phrase('was-made-good'), [after.id]);
 }
 
 // ---- Taking away ----
 
 export async function unlink(link) {
   const parts = withoutLink(book.links, link);
-  await book.editAll(parts, link.gone && link.key === 'earlier' ? 'made good taken back' : 'unlinked');
-  tell(link.gone && link.key === 'earlier' ? 'No longer made good' : 'Unlinked', parts.map(({ photo }) => photo));
+  await book.editAll(parts, link.gone && link.key === 'earlier' ? phrase('made-good-back') : phrase('unlinked'));
+  tell(link.gone && link.key === 'earlier' ? phrase('no-longer-good') : phrase('was-unlinked'), parts.map(({ photo }) => photo));
 }
 
 /** Takes marks away, and what else points at them loses the link alone. */
 export async function removeMarks(marks) {
   const parts = withoutMarks(book.links, marks);
-  await book.editAll(parts, marks.length > 1 ? `${marks.length} marks deleted` : `mark ${marks[0].number} deleted`);
-  tell(marks.length > 1 ? `${marks.length} marks deleted` : 'Mark deleted', parts.map(({ photo }) => photo), 'brings');
+  await book.editAll(parts, marks.length > 1 ? phrase('marks-deleted', { n: marks.length }) : phrase('mark-deleted', { number: marks[0].number }));
+  tell(marks.length > 1 ? phrase('marks-deleted', { n: marks.length }) : phrase('was-deleted'), parts.map(({ photo }) => photo), 'brings');
 }
 
 /** Deletes a mark; where others point at it, a person is asked first (deleting.js). */
@@ -87,21 +91,18 @@ export function deleteMark(mark) {
 // ---- Links that do not stand ----
 
 function unlikeWords({ key, photo, to, term, part }) {
-  if (to.photo === photo && key === 'same-as') return 'they are on one photograph';
+  if (to.photo === photo && key === 'same-as') return phrase('unlike-one-photo');
   const [here, there] = [photoOf(photo).stage, photoOf(to.photo).stage];
-  if (key === 'same-as' ? here !== there : here !== 'after' || there === 'after') return 'the stages do not fit';
-  if (key === 'same-as' && meant(term) !== meant(to.term)) return 'they are named differently';
-  if (key === 'same-as' && (part ?? null) !== (to.part ?? null)) return 'they are on different parts';
-  return 'they are drawn differently';
+  if (key === 'same-as' ? here !== there : here !== 'after' || there === 'after') return phrase('unlike-stages');
+  if (key === 'same-as' && meant(term) !== meant(to.term)) return phrase('unlike-terms');
+  if (key === 'same-as' && (part ?? null) !== (to.part ?? null)) return phrase('unlike-parts');
+  return phrase('unlike-drawn');
 }
 
 /** What is wrong with a link that does not stand, in words of the bench. */
 export function brokenWords(link) {
-  const isEarlier = link.key === 'earlier';
-  const what = isEarlier ? 'What it was before treatment' : 'The same damage on another photograph';
-  if (link.to.mark === undefined) return `${what} is not there any more: unlink it, or link it again.`;
-  const to = `mark ${link.to.number} ${nameOfMark({ words: link.to })}, on ${nameOfPhoto(photoOf(link.to.photo))}`;
-  return `${isEarlier ? 'It cannot have been' : 'It cannot be the same as'} ${to}: ${unlikeWords(link)}. Unlink it, or mend one of the two.`;
+  if (link.to.mark === undefined) return phrase(`broken-${link.key}-gone`);
+  return phrase(`broken-${link.key}`, { mark: fullName(link.to, book.volume), why: unlikeWords(link) });
 }
 
 /** Links of a photograph that do not stand. */

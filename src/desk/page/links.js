@@ -3,6 +3,7 @@
 // record's to say; here the same is known beforehand, so that none is offered that could not. Pure.
 
 import { kindOf } from './edits.js';
+import { phrase } from './phrases.js';
 
 /**
  * @typedef {{photo: string, mark: string, number: string, term?: string, part?: string}} Name of a mark
@@ -107,15 +108,13 @@ export function afterOf(photo, photos) {
 
 const undecided = ({ words }) => (words.term ?? 'undecided') === 'undecided';
 
-const UNLIKE = 'one is an area and the other a line or a point, so no change can be told';
-
 function whyNotEarlier(after, before, links) {
   const was = links.find(({ photo, mark, key }) => key === 'earlier' && photo === after.photo.id && mark === after.mark.id);
-  if (was?.stands) return 'it is linked to another mark already: unlink that first';
+  if (was?.stands) return phrase('not-linked-else');
   const others = pointingAt(links, before.photo.id, before.mark.id).filter(({ key }) => key === 'earlier');
-  if (others.some(({ gone }) => gone)) return 'it is made good already: take that back first';
-  if (others.length > 0 && isGone(after.mark)) return 'of it something is still there: unlink that first';
-  return after.mark.kind === before.mark.kind || (isGone(after.mark) && kindOf(after.mark.words) === 'gone') ? null : UNLIKE;
+  if (others.some(({ gone }) => gone)) return phrase('not-good-already');
+  if (others.length > 0 && isGone(after.mark)) return phrase('not-still-there');
+  return after.mark.kind === before.mark.kind || (isGone(after.mark) && kindOf(after.mark.words) === 'gone') ? null : phrase('not-unlike');
 }
 
 function runsBack(links, from, to) {
@@ -129,12 +128,12 @@ function runsBack(links, from, to) {
 
 function whyNotSame(here, there, links, meant) {
   const name = { photo: here.photo.id, mark: here.mark.id };
-  if (undecided(there.mark)) return 'it is undecided: name it first';
-  if (!undecided(here.mark) && meant(here.mark.words.term) !== meant(there.mark.words.term)) return 'it has another name';
-  if (!undecided(here.mark) && (here.mark.words.part ?? null) !== (there.mark.words.part ?? null)) return 'it is on another part';
-  if (isGone(here.mark) !== isGone(there.mark)) return 'one of the two is made good';
-  if (here.mark.kind !== there.mark.kind) return 'one is an area and the other a line or a point';
-  return runsBack(links, { photo: there.photo.id, mark: there.mark.id }, name) ? 'it is linked to this one already' : null;
+  if (undecided(there.mark)) return phrase('not-undecided');
+  if (!undecided(here.mark) && meant(here.mark.words.term) !== meant(there.mark.words.term)) return phrase('not-other-name');
+  if (!undecided(here.mark) && (here.mark.words.part ?? null) !== (there.mark.words.part ?? null)) return phrase('not-other-part');
+  if (isGone(here.mark) !== isGone(there.mark)) return phrase('not-one-good');
+  if (here.mark.kind !== there.mark.kind) return phrase('not-other-kind');
+  return runsBack(links, { photo: there.photo.id, mark: there.mark.id }, name) ? phrase('not-this-already') : null;
 }
 
 /**
@@ -142,7 +141,7 @@ function whyNotSame(here, there, links, meant) {
  * `meant`: the name that a term has in the list, where it is a synonym.
  */
 export function whyNot(key, here, there, links, meant = (term) => term) {
-  if (!isFit(key, here.photo, there.photo)) return 'it was taken at another stage';
+  if (!isFit(key, here.photo, there.photo)) return phrase('not-other-stage');
   if (key === 'same-as') return whyNotSame(here, there, links, meant);
   return key === 'later' ? whyNotEarlier(there, here, links) : whyNotEarlier(here, there, links);
 }

@@ -8,16 +8,18 @@ import { toggleFraming } from './framing.js';
 import { hands } from './hands.js';
 import { toggleHelp } from './help.js';
 import { joinKeys, ways } from './keys.js';
+import { joinLanguage } from './language.js';
 import { closeLeaf, joinLeaf } from './leaf.js';
 import { joinLine } from './line.js';
 import { fill, find, make } from './make.js';
 import { joinMerge } from './merge.js';
+import { dayOf, phrase } from './phrases.js';
 import { togglePlate } from './preview.js';
 import { joinRow } from './row.js';
 import { isDark, set, settings } from './settings.js';
 import { joinSlip } from './slip.js';
 import { joinVoice } from './speak.js';
-import { capital, dayOf, isNew } from './tell.js';
+import { capital, isNew, stageWord } from './tell.js';
 import { joinVolume, toggleVolume } from './volume.js';
 
 /** Tools that are ways to use another. */
@@ -56,8 +58,8 @@ function joinArrows(bar) {
 }
 
 function captionOf(photo) {
-  const stage = photo.stage ?? (isNew(photo) ? 'not taken in yet' : 'stage not told');
-  const scale = photo.scale_shown ?? `no scale${photo.why ? `: ${photo.why}` : ''}`;
+  const stage = !photo.stage && isNew(photo) ? phrase('not-taken-in') : stageWord(photo.stage);
+  const scale = photo.scale_shown ?? (photo.why ? phrase('no-scale-why', { why: photo.why }) : phrase('no-scale'));
   return [
     make('span', {}, `${capital(stage)} \u00b7 ${dayOf(photo.taken)}`),
     make('span', { class: 'figures' }, isNew(photo) ? photo.file : scale),
@@ -75,12 +77,14 @@ function joinCaptions() {
 }
 
 function showSwitches() {
-  fill(find('[data-do="look"] span'), isDark() ? 'Light' : 'Dark');
-  fill(find('[data-do="mirror"] span'), settings.hand === 'left' ? 'Right hand' : 'Left hand');
+  fill(find('[data-do="look"] span'), phrase(isDark() ? 'light' : 'dark'));
+  fill(find('[data-do="mirror"] span'), phrase(settings.hand === 'left' ? 'right-hand' : 'left-hand'));
 }
 
+let begun = null; // once the volume has been read
+
 const ACTS = {
-  volume: toggleVolume,
+  volume: () => begun.then(toggleVolume),
   plate: togglePlate,
   framing: toggleFraming,
   help: toggleHelp,
@@ -166,9 +170,10 @@ async function layFirst() {
 function showEmpty() {
   if (book.volume.photos.length > 0) return;
   slip.turn('owed');
-  fill(find('#caption'), 'No photograph lies in this folder yet. Put some into it, then take them in.');
+  fill(find('#caption'), phrase('empty'));
 }
 
+begun = book.begin();
 joinTools();
 joinArrows(find('#tools'));
 joinLine();
@@ -176,6 +181,7 @@ joinCaptions();
 const slip = joinSlip();
 joinRow(slip);
 joinVoice();
+joinLanguage();
 joinMerge();
 joinLeaf();
 joinVolume();
@@ -183,7 +189,7 @@ joinActs();
 joinKeys();
 joinWays(slip);
 joinBench();
-await book.begin();
+await begun;
 hands.bench = layBench(find('#large'), find('#small'));
 joinAids(hands.bench);
 joinMarks();

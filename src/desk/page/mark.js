@@ -10,14 +10,14 @@ import { Picker, SameWords } from './link.js';
 import { complaintWords, deleteMark, unlink } from './linking.js';
 import { button, fill, icon, make, prose } from './make.js';
 import { MoreWords, cardsOf } from './more.js';
+import { figure, partWord, phrase, termWord } from './phrases.js';
 import { swatch } from './swatch.js';
-import { BASES, SEVERITIES, capital, nameOfMark } from './tell.js';
+import { BASES, NAMES, SEVERITIES, capital, nameOfMark } from './tell.js';
 import { findParts, findTerms, forgetUndone, nearestTerms, pairsFor, remember, termOf } from './terms.js';
 import { TreatmentWords } from './treatment.js';
 
 const PAIRS = 3; // of the last terms and parts, one touch each
 const NEAREST = 3; // terms offered for words that fit none
-const DEFER = 'Local rules and the advice of a specialist come first.';
 
 /** Whose words a field shows: marks of two photographs may have one number. */
 const ownerOf = (mark) => `${book.photo.id}#${mark.id}`;
@@ -39,7 +39,7 @@ async function nameMark(owner, words, says) {
 }
 
 function cautionOf(text) {
-  return text ? make('p', { class: 'caution' }, make('strong', {}, 'Caution: '), `${text} ${DEFER}`) : null;
+  return text ? make('p', { class: 'caution' }, make('strong', {}, `${phrase('caution')} `), `${text} ${phrase('caution-defers')}`) : null;
 }
 
 export function aboutTerm({ term }) {
@@ -49,22 +49,22 @@ export function aboutTerm({ term }) {
 /** Names what is folded away, and what of it is set. */
 function summaryOf({ words }) {
   const inside = [
-    'private',
-    'level',
-    cardsOf(book.photo).length > 1 && 'card',
-    'seen twice',
+    NAMES.private,
+    NAMES['plane-offset'],
+    cardsOf(book.photo).length > 1 && NAMES.card,
+    NAMES['same-as'],
   ].filter(Boolean);
   const set = [
-    words.private && 'private',
-    words['plane-offset'] && `level ${words['plane-offset']}`,
-    words.card && `card ${words.card}`,
-    words['same-as'] && 'seen twice',
+    words.private && NAMES.private,
+    words['plane-offset'] && phrase('level-is', { mm: figure(words['plane-offset']) }),
+    words.card && phrase('card-is', { name: words.card }),
+    words['same-as'] && NAMES['same-as'],
   ].filter(Boolean);
   return `${capital(inside.join(', '))}${set.length > 0 ? `: ${set.join(', ')}` : ''}`;
 }
 
 export function optionOf(term, by = null) {
-  return { value: term.name, words: term.name, more: by ? `also: ${by}` : null, mark: swatch(term.group), term };
+  return { value: term.name, words: termWord(term.name), more: by ? phrase('term-also', { words: by }) : null, mark: swatch(term.group), term };
 }
 
 function offerTerms(letters) {
@@ -76,19 +76,19 @@ function lackingTerm(written) {
   const near = nearestTerms(written, book.peekMark()?.kind, NEAREST);
   const note = (owner) => {
     const words = [book.peekMark()?.words.note, written].filter(Boolean).join('; ');
-    nameMark(owner, [['term', 'undecided'], ['note', words]], 'undecided, with a note');
+    nameMark(owner, [['term', 'undecided'], ['note', words]], phrase('undecided-with-note'));
   };
   return {
-    says: near.length > 0 ? 'No such term. Nearest:' : 'No such term',
+    says: phrase(near.length > 0 ? 'term-nearest' : 'term-none'),
     options: [
       ...near.map((term) => optionOf(term)),
-      { value: written, words: 'undecided, with this as its note', run: note },
+      { value: written, words: phrase('undecided-noted'), run: note },
     ],
   };
 }
 
 function offerParts(letters) {
-  return findParts(letters, book.peekMark()?.words.term).map((part) => ({ value: part, words: part }));
+  return findParts(letters, book.peekMark()?.words.term).map((part) => ({ value: part, words: partWord(part) }));
 }
 
 export class MarkWords {
@@ -102,34 +102,36 @@ export class MarkWords {
     this.caution = make('div');
     this.wrong = make('ul', { class: 'owes' });
     this.term = new Combo({
-      label: 'term',
+      label: NAMES.term,
+      wordsOf: termWord,
       offer: offerTerms,
       about: aboutTerm,
       lacking: lackingTerm,
-      set: (value, owner) => nameMark(owner, [['term', value]], `term: ${value}`),
+      set: (value, owner) => nameMark(owner, [['term', value]], phrase('term-is', { words: termWord(value) })),
     });
     this.part = new Combo({
-      label: 'part',
+      label: NAMES.part,
+      wordsOf: partWord,
       offer: offerParts,
       free: true,
-      lacking: () => ({ says: 'No such part in the list' }),
-      set: (value, owner) => nameMark(owner, [['part', value]], `part: ${value ?? 'none'}`),
+      lacking: () => ({ says: phrase('part-none') }),
+      set: (value, owner) => nameMark(owner, [['part', value]], phrase('part-is', { words: value ? partWord(value) : phrase('none') })),
     });
     this.severity = choiceField({
-      label: 'how much',
+      label: NAMES.severity,
       choices: SEVERITIES,
-      set: edit('severity', 'how much'),
+      set: edit('severity', NAMES.severity),
     });
     this.basis = choiceField({
-      label: 'known by',
+      label: NAMES.basis,
       choices: BASES,
       loose: false,
       set: (value, owner) =>
-        editMark(owner, [['basis', value === 'observed' ? null : value]], 'how it is known'),
+        editMark(owner, [['basis', value === 'observed' ? null : value]], phrase('how-known')),
     });
-    this.count = textField({ label: 'count', mode: 'numeric', set: edit('count', 'count') });
+    this.count = textField({ label: NAMES.count, mode: 'numeric', set: edit('count', NAMES.count) });
     this.count.input.placeholder = '1';
-    this.note = textField({ label: 'note', long: true, set: edit('note', 'note') });
+    this.note = textField({ label: NAMES.note, long: true, set: edit('note', NAMES.note) });
     this.summary = make('summary');
     this.more = new MoreWords(edit);
     this.treatment = new TreatmentWords();
@@ -166,9 +168,9 @@ export class MarkWords {
     return make(
       'div',
       { class: 'acts' },
-      act('list', 'All marks', () => book.select(null)),
-      act('copy', 'Copy mark', () => hands.bench.copyMark()),
-      act('delete', 'Delete mark', deleteMark),
+      act('list', phrase('all-marks'), () => book.select(null)),
+      act('copy', phrase('copy-mark'), () => hands.bench.copyMark()),
+      act('delete', phrase('delete-mark'), deleteMark),
     );
   }
 
@@ -182,7 +184,7 @@ export class MarkWords {
     const look = swatch(mark.group);
     this.look.replaceWith(look);
     this.look = look;
-    this.title.textContent = `Mark ${mark.number ?? mark.id}: ${nameOfMark(mark)}`;
+    this.title.textContent = phrase('mark-title', { number: mark.number ?? mark.id, name: nameOfMark(mark) });
     this.number.textContent = mark.number ?? mark.id;
     this.showSize();
   }
@@ -201,16 +203,16 @@ export class MarkWords {
   showPairs(mark) {
     const isNamed = (mark.words.term ?? 'undecided') !== 'undecided';
     const last = isNamed ? [] : pairsFor(mark.kind, PAIRS);
-    const take = ({ term, part }) => nameMark(ownerOf(mark), [['term', term], ['part', part]], `term: ${term}`);
+    const take = ({ term, part }) => nameMark(ownerOf(mark), [['term', term], ['part', part]], phrase('term-is', { words: termWord(term) }));
     this.pairs.hidden = last.length === 0;
     fill(
       this.pairs,
-      make('span', { class: 'label' }, 'name it'),
+      make('span', { class: 'label' }, phrase('name-it')),
       make(
         'div',
         { class: 'words' },
         last.map((pair) =>
-          button({ class: 'pair', onclick: () => take(pair) }, [pair.term, pair.part].filter(Boolean).join(', ')),
+          button({ class: 'pair', onclick: () => take(pair) }, nameOfMark({ words: pair })),
         ),
       ),
     );
@@ -226,9 +228,9 @@ export class MarkWords {
         return make(
           'li',
           {},
-          make('b', {}, complaint.severity === 'error' ? 'wrong: ' : 'look: '),
+          make('b', {}, `${phrase(complaint.severity === 'error' ? 'wrong' : 'look')} `),
           ...prose(says),
-          link ? button({ class: 'quiet', onclick: () => unlink(link) }, 'Unlink') : null,
+          link ? button({ class: 'quiet', onclick: () => unlink(link) }, phrase('unlink')) : null,
         );
       }),
     );
@@ -263,7 +265,7 @@ export class MarkWords {
 
 /** The size, what else is known of it, or why there is none: of a mark, or of a draft of it. */
 export function sizeWords(mark, { shown, shown_more: more, shown_share: share, why, hasNoSize }) {
-  if (mark.words.gone) return make('p', { class: 'size' }, make('strong', { class: 'figures' }, 'made good'));
+  if (mark.words.gone) return make('p', { class: 'size' }, make('strong', { class: 'figures' }, phrase('made-good')));
   if (shown)
     return make(
       'p',
@@ -278,9 +280,9 @@ export function sizeWords(mark, { shown, shown_more: more, shown_share: share, w
       make(
         'strong',
         {},
-        `${mark.words.count ?? 1} ${Number(mark.words.count ?? 1) === 1 ? 'place' : 'places'}`,
+        phrase('places', { n: mark.words.count ?? 1 }),
       ),
     );
-  const none = why ? `no size: ${why}` : 'no size yet';
-  return make('p', { class: 'size soft' }, why || hasNoSize ? none : 'being measured');
+  const none = phrase(why ? 'no-size-why' : 'no-size-yet', { why });
+  return make('p', { class: 'size soft' }, why || hasNoSize ? none : phrase('being-measured'));
 }

@@ -9,11 +9,11 @@ import { button, fill, find, freshId, make } from './make.js';
 import { outlinePicture } from './outline.js';
 import { OWN } from './own.js';
 import { VOLUME, listOf } from './record.js';
-import { BASES, NAMES, SEVERITIES, capital, nameOfMark, nameOfPhoto } from './tell.js';
+import { partWord, phrase, termWord, viewWord } from './phrases.js';
+import { BASES, NAMES, SEVERITIES, capital, nameOfMark, nameOfPhoto, stageWord } from './tell.js';
 import { openVolume } from './volume.js';
 import { labelOf, nameOfEntry } from './volume-forms.js';
 
-const SIDES = { mine: 'here', theirs: 'elsewhere', both: 'keep both, as two marks' };
 const DRAWN = ['outline', 'line', 'point'];
 
 /** The two states as they are now; more may have been written since the quarrel began. */
@@ -24,16 +24,16 @@ function statesOf(id) {
 
 function placeNode(values, photo) {
   const key = DRAWN.find((name) => values[name]);
-  if (!key) return make('span', { class: 'soft' }, 'nothing');
+  if (!key) return make('span', { class: 'soft' }, phrase('merge-nothing'));
   return outlinePicture([values[key], ...(values.holes ?? [])], key, photo);
 }
 
 /** What two versions are of. */
-const nameOf = (state) => (state.id === VOLUME ? 'the volume' : nameOfPhoto(state));
+const nameOf = (state) => (state.id === VOLUME ? phrase('merge-volume') : nameOfPhoto(state));
 
 /** All that an entry says. */
 function entryNode(list, words) {
-  if (words === null) return make('span', {}, 'taken out');
+  if (words === null) return make('span', {}, phrase('merge-taken-out'));
   const rows = Object.entries(words).map(([key, value]) =>
     make('div', {}, make('dt', {}, labelOf(list, key)), make('dd', {}, [value].flat().join('; '))));
   return make('dl', { class: 'facts' }, rows);
@@ -50,6 +50,8 @@ function scaleWords(values) {
 
 /** A value in the words that the slip has for it. */
 function spoken(key, value) {
+  const wordOf = { term: termWord, part: partWord, view: viewWord, stage: stageWord }[key];
+  if (wordOf) return wordOf(value);
   const words = { severity: SEVERITIES, basis: BASES }[key] ?? [];
   return words.find(([known]) => known === value)?.[1] ?? value;
 }
@@ -57,7 +59,7 @@ function spoken(key, value) {
 function valueNode(photo, { what, mark }, values) {
   if (photo.id === VOLUME && what === 'mark') return entryNode(listOf(mark), values);
   if (what === 'mark') {
-    if (values === null) return make('span', {}, 'deleted');
+    if (values === null) return make('span', {}, phrase('merge-deleted'));
     return make(
       'div',
       { class: 'whole' },
@@ -74,7 +76,7 @@ function valueNode(photo, { what, mark }, values) {
           .flat()
           .map((value) => spoken(what, value))
           .join(', ');
-  return text ? make('span', {}, text) : make('span', { class: 'soft' }, 'nothing');
+  return text ? make('span', {}, text) : make('span', { class: 'soft' }, phrase('merge-nothing'));
 }
 
 class Merge {
@@ -82,7 +84,7 @@ class Merge {
     this.id = id;
     this.picked = new Map(); // a choice's name -> side
     this.body = make('div', { class: 'merge-body' });
-    this.save = button({ class: 'strong', onclick: () => this.finish() }, 'Save this choice');
+    this.save = button({ class: 'strong', onclick: () => this.finish() }, phrase('merge-save'));
     this.open = make('p', { role: 'status' });
   }
 
@@ -103,13 +105,13 @@ class Merge {
       onchange: pick,
     });
     const value = name === 'both' ? null : valueNode(this.states.theirs, choice, choice[name]);
-    return make('label', { class: 'version' }, make('span', { class: 'whose' }, input, SIDES[name]), value);
+    return make('label', { class: 'version' }, make('span', { class: 'whose' }, input, phrase(`merge-${name}`)), value);
   }
 
   row(choice) {
     const field = freshId('merge');
     const sides = choice.canBoth ? ['mine', 'theirs', 'both'] : ['mine', 'theirs'];
-    const asks = choice.chosen ? null : make('em', {}, ' both changed it: choose');
+    const asks = choice.chosen ? null : make('em', {}, ` ${phrase('merge-choose')}`);
     return make(
       'fieldset',
       { class: 'merge-row' },
@@ -142,22 +144,22 @@ class Merge {
 
   legend({ what, mark }) {
     if (this.id !== VOLUME) return NAMES[what] ?? what;
-    return what === 'mark' ? 'all of it' : labelOf(mark && listOf(mark), what);
+    return what === 'mark' ? phrase('merge-all') : labelOf(mark && listOf(mark), what);
   }
 
   title(id) {
-    if (this.id === VOLUME) return id === undefined ? 'The volume\u2019s own words' : nameOfEntry(id, this.states);
-    if (id === undefined) return 'The photograph\u2019s own words';
+    if (this.id === VOLUME) return id === undefined ? phrase('merge-of-volume') : nameOfEntry(id, this.states);
+    if (id === undefined) return phrase('merge-of-photo');
     const mark = [this.states.mine, this.states.theirs]
       .flatMap((photo) => photo.marks)
       .find((one) => one.id === id);
-    return `Mark ${id}${mark ? `: ${nameOfMark(mark)}` : ''}`;
+    return mark ? phrase('mark-title', { number: id, name: nameOfMark(mark) }) : phrase('merge-of-mark', { number: id });
   }
 
   count() {
     const n = this.choices.filter((choice) => !this.pickOf(choice)).length;
     this.save.disabled = n > 0;
-    this.open.textContent = n > 0 ? `${n} still to choose` : 'All is chosen';
+    this.open.textContent = n > 0 ? phrase('merge-to-choose', { n }) : phrase('merge-chosen');
   }
 
   async finish() {
@@ -174,23 +176,18 @@ class Merge {
     if (this.id !== VOLUME) closeLeaf();
     await book.resolve(this.id, edits);
     if (this.id === VOLUME) await openVolume();
-    book.say('The choice is saved.');
+    book.say(phrase('merge-saved'));
   }
 
   show() {
     this.build();
     openLeaf({
       name: 'merge',
-      ...(this.id === VOLUME && { to: ['the volume', () => openVolume()] }),
-      title: `Two versions: ${nameOf(this.states.theirs)}`,
+      ...(this.id === VOLUME && { to: [phrase('back-to-volume'), () => openVolume()] }),
+      title: phrase('merge-title', { what: nameOf(this.states.theirs) }),
       acts: [this.open, this.save],
       content: [
-        make(
-          'p',
-          { class: 'soft' },
-          'Somebody else, or another window, has written to this record meanwhile. ' +
-            'Both versions are safe; choose what is to stand. What only one of you touched is chosen already.',
-        ),
+        make('p', { class: 'soft' }, phrase('merge-lead')),
         this.body,
       ],
     });
@@ -205,15 +202,15 @@ function dropAlert(id) {
 }
 
 function alertOf({ id, theirs }) {
-  const look = button({ onclick: () => new Merge(id).show() }, 'See both and choose');
+  const look = button({ onclick: () => new Merge(id).show() }, phrase('merge-look'));
   return make(
     'div',
     { class: 'refused', role: 'alert' },
-    make('strong', {}, 'Not saved.'),
+    make('strong', {}, phrase('alarm-not-saved')),
     make(
       'span',
       {},
-      `${capital(nameOf(theirs))} was changed elsewhere meanwhile. Your version waits in this browser.`,
+      phrase('merge-elsewhere', { what: capital(nameOf(theirs)) }),
     ),
     look,
   );

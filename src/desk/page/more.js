@@ -4,6 +4,8 @@ import { book } from './book.js';
 import { selectField, textField, tickField } from './fields.js';
 import { make } from './make.js';
 import { levelPicture } from './level.js';
+import { phrase } from './phrases.js';
+import { NAMES } from './tell.js';
 
 /** The cards that a photograph is scaled by; of several a mark may choose. */
 export const cardsOf = ({ words }) => [words['scale/tags'] ?? []].flat();
@@ -11,18 +13,18 @@ export const cardsOf = ({ words }) => [words['scale/tags'] ?? []].flat();
 export class MoreWords {
   constructor(edit) {
     this.private_ = tickField({
-      label: 'private: masked wherever it must not be seen',
-      set: edit('private', 'private'),
+      label: phrase('private-tick'),
+      set: edit('private', NAMES.private),
     });
     this.level = textField({
-      label: 'level',
-      mode: 'text',
-      unit: 'mm nearer than the card',
-      set: edit('plane-offset', 'level'),
-      help: 'Only where this place stands at another level than the rest of the face.',
+      label: NAMES['plane-offset'],
+      figures: true,
+      unit: phrase('level-unit'),
+      set: edit('plane-offset', NAMES['plane-offset']),
+      help: phrase('level-help'),
     });
     this.picture = levelPicture();
-    this.card = selectField({ label: 'card', choices: [], set: edit('card', 'card') });
+    this.card = selectField({ label: NAMES.card, choices: [], set: edit('card', NAMES.card) });
     this.node = make('div', {}, this.private_.node, this.level.node, this.picture.node, this.card.node);
   }
 
@@ -30,14 +32,14 @@ export class MoreWords {
     this.private_.show(
       words.private,
       owner,
-      kind === 'area' ? '' : 'Only an outline can be private: draw an area round it.',
+      kind === 'area' ? '' : phrase('private-area'),
     );
     this.level.show(words['plane-offset'], owner);
     this.picture.show(words['plane-offset']);
     this.picture.node.toggleAttribute('hidden', !words['plane-offset']);
     const cards = cardsOf(book.photo);
     this.card.node.hidden = cards.length < 2;
-    this.card.offer([[null, 'the nearest'], ...cards.map((name) => [name, name])]);
+    this.card.offer([[null, phrase('card-nearest')], ...cards.map((name) => [name, name])]);
     this.card.show(words.card, owner);
   }
 }

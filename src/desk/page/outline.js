@@ -1,5 +1,7 @@
 // A place in small: where on the photograph an outline, line or point lies, and how it runs.
 
+import { phrase } from './phrases.js';
+
 const SVG = 'http://www.w3.org/2000/svg';
 const SHAPES = { outline: 'polygon', holes: 'polygon', line: 'polyline' };
 const ROOM = 0.25; // left round it, of its own size
@@ -37,7 +39,7 @@ export function outlinePicture(texts, key, photo) {
     class: 'outline-picture',
     viewBox: box.join(' '),
     role: 'img',
-    'aria-label': `${key} of ${all.length} ${all.length === 1 ? 'point' : 'points'}`,
+    'aria-label': phrase('outline-of', { what: phrase(`outline-${key}`), points: phrase('points', { n: all.length }) }),
   });
   for (const text of texts)
     picture.append(

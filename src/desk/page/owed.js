@@ -6,7 +6,8 @@ import { actButton, intakeButton } from './intake.js';
 import { brokenOn, brokenWords, unlink } from './linking.js';
 import { isOfLink } from './links.js';
 import { button, fill, make, prose } from './make.js';
-import { many, stageName, viewName } from './tell.js';
+import { phrase, viewWord } from './phrases.js';
+import { stageName, stageWord, viewName } from './tell.js';
 import { post } from './wire.js';
 
 /** "before/A.jpg.yaml" or "before/A.jpg" to the photograph. */
@@ -48,10 +49,16 @@ export function sortFindings(findings, owed) {
   };
 }
 
+/** What is owed, in words; why a mark has no size is the library's to say. */
+export function saysOf({ what, n, why, view, stage }) {
+  if (what === 'no photograph') return phrase(`owe-no-photograph-${stage}`, { view: viewWord(view) });
+  return phrase(`owe-${what.replaceAll(' ', '-')}`, { n, why });
+}
+
 /** How much is still to do, the same words on the slip and in the line on top; '': nothing. */
 export function owedWords() {
   const n = book.volume.owed.length;
-  return n > 0 ? `${many(n, 'thing')} still to do` : '';
+  return n > 0 ? phrase('owed-things', { n }) : '';
 }
 
 /** Opens a photograph, with the first mark that still wants deciding where that is what is owed. */
@@ -60,27 +67,22 @@ async function goTo(id, mark = null, isUndecided = false) {
   if (isUndecided && book.photo.id === id) book.select(book.photo.marks.find((one) => one.words.term === 'undecided')?.id ?? null);
 }
 
-const WANTED =
-  'First the photographs as received: put them into a folder \u201cbefore\u201d here, each whole face with a card or a ' +
-  'ruler beside it. What is taken during and after treatment goes into \u201cduring\u201d and \u201cafter\u201d. ' +
-  '\u201cviews:\u201d in volume.yaml says which faces are wanted, and those are listed here.';
-
 export class OwedList {
   constructor() {
     this.owed = make('ul', { class: 'owed-list' });
     this.said = make('div', { role: 'status' });
     this.found = make('ul', { class: 'owed-list' });
     this.checked = null; // {tag, details}: of which volume, and what was said of faults in texts
-    this.foundTitle = make('h3', { hidden: true }, 'Found by the check');
+    this.foundTitle = make('h3', { hidden: true }, phrase('owed-found'));
     this.title = make('h3', {});
-    this.wanted = make('p', {}, WANTED);
+    this.wanted = make('p', {}, phrase('owed-lead'));
     this.node = make(
       'div',
       {},
       make(
         'div',
         { class: 'acts' },
-        actButton('Check the record', this.said, () => this.look()),
+        actButton(phrase('owed-check'), this.said, () => this.look()),
         intakeButton(this.said),
       ),
       this.said,
@@ -95,7 +97,7 @@ export class OwedList {
   async look() {
     const { findings } = await post('/check', {});
     const { beyond, details } = sortFindings(findings, book.volume.owed);
-    const none = owedWords() ? 'It finds no more than is listed here.' : 'Nothing is missing or wrong.';
+    const none = phrase(owedWords() ? 'owed-no-more' : 'owed-all-right');
     this.checked = { tag: book.volume.tag, details };
     this.foundTitle.hidden = beyond.length === 0;
     fill(
@@ -103,16 +105,16 @@ export class OwedList {
       beyond.map((finding) => this.line(finding)),
     );
     this.show();
-    return make('p', {}, beyond.length > 0 ? `${many(beyond.length, 'more thing')} found, at the foot of this list.` : none);
+    return make('p', {}, beyond.length > 0 ? phrase('owed-more', { n: beyond.length }) : none);
   }
 
   line({ file, line, severity, says, mark }) {
     const photo = photoOf(file);
     const where = photo
       ? `${viewName(photo)}, ${stageName(photo.stage)}`
-      : `${file}${line ? `, line ${line}` : ''}`;
+      : line ? phrase('owed-line', { file, n: line }) : file;
     const words = [
-      make('span', { class: 'where' }, severity === 'error' ? `wrong, ${where}` : where),
+      make('span', { class: 'where' }, severity === 'error' ? phrase('owed-wrong', { where }) : where),
       make('span', {}, prose(says)),
     ];
     return make(
@@ -125,18 +127,18 @@ export class OwedList {
   /** Links that do not stand are told one by one; of other errors how many there are, and what the check said. */
   owedLines(owe, details) {
     const broken = owe.what === 'fault' ? brokenOn(owe.photo) : [];
-    const links = broken.map((link) => this.owedLine({ ...owe, says: brokenWords(link) }, link));
+    const links = broken.map((link) => this.owedLine(owe, brokenWords(link), link));
     const rest = broken.length > 0 ? owe.n - broken.length : null;
     if (rest !== null && rest <= 0) return links;
-    const says = rest === null ? owe.says : `${many(rest, 'other error')} in its text`;
+    const says = rest === null ? saysOf(owe) : phrase('owed-other', { n: rest });
     const more = owe.what === 'fault' ? (details.get(owe.photo) ?? []) : [];
-    return [...links, this.owedLine({ ...owe, says: [says, ...more].join(': ') })];
+    return [...links, this.owedLine(owe, [says, ...more].join(': '))];
   }
 
-  owedLine(owe, link = null) {
+  owedLine(owe, says, link = null) {
     const words = [
-      make('span', { class: 'where' }, `${viewName(owe)}${owe.stage ? `, ${owe.stage}` : ''}`),
-      make('span', {}, owe.says),
+      make('span', { class: 'where' }, [viewName(owe), owe.stage && stageWord(owe.stage)].filter(Boolean).join(', ')),
+      make('span', {}, says),
     ];
     return make(
       'li',
@@ -144,7 +146,7 @@ export class OwedList {
       owe.photo
         ? button({ onclick: () => goTo(owe.photo, link?.mark, owe.what === 'undecided') }, words)
         : make('div', { class: 'plain' }, words),
-      link ? button({ class: 'quiet', onclick: () => unlink(link) }, 'Unlink') : null,
+      link ? button({ class: 'quiet', onclick: () => unlink(link) }, phrase('unlink')) : null,
     );
   }
 
@@ -152,7 +154,7 @@ export class OwedList {
     const { owed, tag } = book.volume;
     const details = this.checked?.tag === tag ? this.checked.details : new Map();
     const isEmpty = book.volume.photos.length === 0;
-    this.title.textContent = owedWords() || (isEmpty ? 'What is wanted' : 'Nothing is owed');
+    this.title.textContent = owedWords() || phrase(isEmpty ? 'owed-wanted' : 'owed-nothing');
     this.wanted.hidden = !isEmpty;
     fill(
       this.owed,

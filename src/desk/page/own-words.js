@@ -3,7 +3,7 @@ import { book } from './book.js';
 import { hands } from './hands.js';
 import { button, fill, make } from './make.js';
 import { OWN, ownOf, pointsTool } from './own.js';
-import { capital } from './tell.js';
+import { phrase } from './phrases.js';
 
 /** Takes a tool into the hand, and the hand to the photograph. */
 function take(tool) {
@@ -12,30 +12,30 @@ function take(tool) {
 }
 
 function takeAway(key) {
-  book.edit([{ key, value: null }], { says: `${OWN[key].name} taken away` });
-  book.say(`${capital(OWN[key].name)} is taken away; undo brings it back.`);
+  book.edit([{ key, value: null }], { says: phrase(`taken-away-${key}`) });
+  book.say(phrase(`is-taken-away-${key}`));
 }
 
 const inHand = (key) => ownOf(book.tool) === key;
 
 /** Whether it is drawn, and how large the face is as the server measures it. */
 function stateOf(photo, key) {
-  if (book.tool === key) return `${OWN[key].asks}; the first again closes it.`;
+  if (book.tool === key) return phrase('own-closes', { asks: OWN[key].asks });
   if (!photo.words[key]) return OWN[key].help;
-  if (key !== 'surface') return 'Outlined.';
+  if (key !== 'surface') return phrase('own-outlined');
   if (photo.surface_shown) return photo.surface_shown;
-  if (photo.scaled && book.queue.holds(photo.id)) return 'Outlined; being measured.';
-  return `Outlined, without size or shares${photo.why ? ` (${photo.why})` : ''}.`;
+  if (photo.scaled && book.queue.holds(photo.id)) return phrase('own-measuring');
+  return phrase(photo.why ? 'own-no-size-why' : 'own-no-size', { why: photo.why });
 }
 
 function actsOf(photo, key) {
   const act = (words, run) => button({ class: 'pair', onclick: run }, words);
-  if (inHand(key)) return [act(book.tool === key ? 'Leave it' : 'Done', () => take('hand'))];
-  if (!photo.words[key]) return [act('Outline it', () => take(key))];
+  if (inHand(key)) return [act(phrase(book.tool === key ? 'leave-it' : 'done'), () => take('hand'))];
+  if (!photo.words[key]) return [act(phrase('own-outline-it'), () => take(key))];
   return [
-    act('Move its points', () => take(pointsTool(key))),
-    act('Outline again', () => take(key)),
-    act('Take away', () => takeAway(key)),
+    act(phrase('own-move'), () => take(pointsTool(key))),
+    act(phrase('own-again'), () => take(key)),
+    act(phrase('own-take-away'), () => takeAway(key)),
   ];
 }
 
@@ -46,7 +46,7 @@ export class OwnWords {
     this.node = make(
       'section',
       { class: 'own-words' },
-      make('h4', {}, 'Outlines'),
+      make('h4', {}, phrase('outlines')),
       this.rows.map(([key, says, acts]) =>
         make('div', { class: 'field', role: 'group', 'aria-label': OWN[key].name },
           make('span', { class: 'label', 'aria-hidden': 'true' }, OWN[key].label), says, acts)),

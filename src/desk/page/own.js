@@ -3,21 +3,22 @@
 // bracket at each, beneath all marks.
 import { shapeOf } from './ink.js';
 import { apart, boundsOf } from './points.js';
+import { phrase } from './phrases.js';
 import { NAMES } from './tell.js';
 
 /** By their keys of the sidecar, which are the names of the tools that draw them. */
 export const OWN = {
   surface: {
     name: NAMES.surface,
-    label: 'whole face',
-    asks: 'Touch the corners of the whole face in turn',
-    help: 'With its outline every area tells how much of the face it takes, in percent.',
+    label: phrase('own-surface'),
+    asks: phrase('own-surface-asks'),
+    help: phrase('own-surface-help'),
   },
   neutral: {
     name: NAMES.neutral,
-    label: 'true grey',
-    asks: 'Touch the corners of the grey in turn',
-    help: 'A grey card, say: whoever looks later can judge the colours by it.',
+    label: phrase('own-neutral'),
+    asks: phrase('own-neutral-asks'),
+    help: phrase('own-neutral-help'),
   },
 };
 

@@ -4,9 +4,10 @@ import { book } from './book.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
 import { Newest } from './live.js';
 import { button, fill, icon, make } from './make.js';
+import { phrase } from './phrases.js';
 import { nameOfPhoto } from './tell.js';
 
-const LOST = 'The record is out of reach; the plate can be drawn when it is back.';
+const LOST = phrase('plate-lost');
 
 class Plate {
   #newest = new Newest();
@@ -19,15 +20,15 @@ class Plate {
     this.where = make('span', { class: 'figures', role: 'status' });
     const turn = (by, name, words) =>
       button({ class: 'quiet', 'aria-label': words, onclick: () => this.turn(by) }, icon(name));
-    this.larger = button({ class: 'quiet', onclick: () => this.enlarge() }, 'Larger');
-    this.acts = [turn(-1, 'before', 'Page before'), this.where, turn(1, 'next', 'Next page'), this.larger];
+    this.larger = button({ class: 'quiet', onclick: () => this.enlarge() }, phrase('plate-larger'));
+    this.acts = [turn(-1, 'before', phrase('plate-before')), this.where, turn(1, 'next', phrase('plate-next')), this.larger];
   }
 
   /** The whole page, as wide as the leaf, twice as wide, and round again. */
   enlarge() {
     this.size = ((this.size ?? 0) + 1) % 3;
     this.picture.dataset.size = this.size;
-    this.larger.textContent = this.size < 2 ? 'Larger' : 'Whole page';
+    this.larger.textContent = phrase(this.size < 2 ? 'plate-larger' : 'plate-whole');
   }
 
   turn(by) {
@@ -39,7 +40,7 @@ class Plate {
 
   /** The page that is turned to; pages turned over are not waited for. */
   load() {
-    this.where.textContent = 'being drawn \u2026';
+    this.where.textContent = phrase('plate-drawing');
     const path = `/photo/${this.photo.id}/plate?page=${this.page}`;
     this.#newest.run((signal) => this.ask(path, signal), (blob) => this.show(blob), (error) => this.fail(error));
   }
@@ -47,7 +48,7 @@ class Plate {
   async ask(path, signal) {
     const response = await fetch(path, { cache: 'no-store', signal });
     if (!response.ok)
-      throw new Error((await response.json().catch(() => ({}))).says ?? 'The plate could not be drawn.');
+      throw new Error((await response.json().catch(() => ({}))).says ?? phrase('plate-failed'));
     this.pages = Number(response.headers.get('Pages') ?? 1);
     return response.blob();
   }
@@ -64,10 +65,10 @@ class Plate {
       this.picture,
       make('img', {
         src: this.url,
-        alt: `Plate: ${nameOfPhoto(this.photo)}, page ${this.page} of ${this.pages}`,
+        alt: phrase('plate-named', { photo: nameOfPhoto(this.photo), n: this.page, m: this.pages }),
       }),
     );
-    this.where.textContent = this.pages > 1 ? `page ${this.page} of ${this.pages}` : '';
+    this.where.textContent = this.pages > 1 ? phrase('plate-page', { n: this.page, m: this.pages }) : '';
   }
 
   free() {
@@ -82,7 +83,7 @@ export function togglePlate() {
   const plate = new Plate(book.photo);
   openLeaf({
     name: 'plate',
-    title: 'The plate, as it will be printed',
+    title: phrase('plate-title'),
     content: [plate.picture],
     acts: plate.acts,
     onclose: () => plate.free(),

@@ -6,26 +6,27 @@ import { book } from './book.js';
 import { chosen } from './chosen.js';
 import { brokenOn } from './linking.js';
 import { button, fill, find, icon, make } from './make.js';
-import { capital, dayOf, isNew, many, nameOfPhoto, whyShut } from './tell.js';
+import { dayOf, phrase, viewWord } from './phrases.js';
+import { capital, isNew, nameOfPhoto, stageWord, whyShut } from './tell.js';
 
-const NEW = 'not taken in yet';
+const NEW = phrase('not-taken-in');
 const OWED_SHOWN = 2; // lines under a column; the rest stands on the slip
 
 function faultWords(id, n) {
   const broken = brokenOn(id).length;
-  return broken === n ? many(broken, 'broken link') : 'text is wrong';
+  return broken === n ? phrase('broken-links', { n }) : phrase('short-fault');
 }
 
 /** What is owed, as short as the row wants it; the slip has it in full. */
 function owedWords({ what, n, stage, photo }, tellsStage) {
-  const words = what === 'undecided' ? `${n} undecided` : what === 'fault' ? faultWords(photo, n) : what;
-  return tellsStage && stage ? `${stage}: ${words}` : words;
+  const words = what === 'fault' ? faultWords(photo, n) : phrase(`short-${what.replaceAll(' ', '-')}`, { n });
+  return tellsStage && stage ? `${stageWord(stage)}: ${words}` : words;
 }
 
 function columnName(item) {
   if (isNew(item)) return NEW;
-  if (item.stage === 'during') return `during: ${item.step ?? item.view ?? 'no step told'}`;
-  return [item.view ?? 'view not told', item.place].filter(Boolean).join(', ');
+  if (item.stage === 'during') return phrase('row-during', { step: item.step ?? (item.view ? viewWord(item.view) : phrase('row-no-step')) });
+  return [item.view ? viewWord(item.view) : phrase('view-none'), item.place].filter(Boolean).join(', ');
 }
 
 /** Columns in the row's order: [{name, photos, places: owed photographs, owed}] */
@@ -54,8 +55,8 @@ export function columnsOf({ photos, owed, views }) {
 
 /** How many marks it has, to the eye and in words. */
 function countOf(photo) {
-  if (!whyShut(photo)) return [photo.n_marks, many(photo.n_marks, 'mark')];
-  return isNew(photo) ? ['', 'nothing written'] : ['?', 'text cannot be read'];
+  if (!whyShut(photo)) return [photo.n_marks, phrase('marks', { n: photo.n_marks })];
+  return isNew(photo) ? ['', phrase('row-nothing-written')] : ['?', phrase('row-unreadable')];
 }
 
 const ORDER = ['before', 'during', 'after'];
@@ -69,7 +70,7 @@ class Row {
     this.unfold = button(
       {
         class: 'quiet narrow-only',
-        'aria-label': 'All photographs',
+        'aria-label': phrase('row-all'),
         'aria-expanded': 'false',
         onclick: () => this.fold(),
       },
@@ -78,7 +79,7 @@ class Row {
     this.many = button(
       { class: 'quiet', 'aria-pressed': 'false', onclick: () => chosen.turn(!chosen.isOn) },
       icon('tick'),
-      make('span', {}, 'Choose several'),
+      make('span', {}, phrase('row-several')),
     );
     this.how = make('div', { class: 'choosing' });
     const step = (by, name, words) =>
@@ -90,8 +91,8 @@ class Row {
     this.acts = make(
       'div',
       { class: 'row-acts' },
-      step(-1, 'before', 'Photograph before'),
-      step(1, 'next', 'Next photograph'),
+      step(-1, 'before', phrase('row-previous')),
+      step(1, 'next', phrase('row-next')),
       this.many,
       this.how,
       this.unfold,
@@ -119,7 +120,7 @@ class Row {
     const isBeside = photo.id === book.other?.id;
     const isChosen = chosen.ids.has(photo.id);
     const [count, counted] = countOf(photo);
-    const name = [nameOfPhoto(photo), dayOf(photo.taken), counted, isBeside && 'beside'].filter(Boolean).join(', ');
+    const name = [nameOfPhoto(photo), dayOf(photo.taken), counted, isBeside && phrase('row-beside')].filter(Boolean).join(', ');
     return button(
       {
         class: 'print',
@@ -135,7 +136,7 @@ class Row {
       make(
         'span',
         { class: 'under', 'aria-hidden': 'true' },
-        make('span', {}, photo.stage ?? (isNew(photo) ? 'new' : 'no stage')),
+        make('span', {}, photo.stage ? stageWord(photo.stage) : phrase(isNew(photo) ? 'row-new' : 'row-no-stage')),
         chosen.isOn
           ? make('span', { class: 'box' }, isChosen ? icon('tick') : null)
           : make('b', { class: 'figures' }, count),
@@ -148,7 +149,7 @@ class Row {
       'div',
       { class: 'print owed-print' },
       make('div', { class: 'gap' }),
-      make('span', { class: 'under' }, owe.stage ?? ''),
+      make('span', { class: 'under' }, owe.stage ? stageWord(owe.stage) : ''),
     );
   }
 
@@ -172,7 +173,7 @@ class Row {
       make(
         'p',
         { class: 'owed', title: column.owed.join('; ') },
-        column.owed.slice(0, OWED_SHOWN).join('; ') + (rest > 0 ? `; ${rest} more` : ''),
+        column.owed.slice(0, OWED_SHOWN).join('; ') + (rest > 0 ? `; ${phrase('row-more', { n: rest })}` : ''),
       ),
     );
   }
@@ -180,7 +181,7 @@ class Row {
   showChoosing() {
     const { isOn, ids } = chosen;
     this.many.setAttribute('aria-pressed', String(isOn));
-    fill(find('span', this.many), isOn ? 'Done' : 'Choose several');
+    fill(find('span', this.many), phrase(isOn ? 'done' : 'row-several'));
     const pick = (words, fits) =>
       button(
         {
@@ -193,9 +194,9 @@ class Row {
       this.how,
       isOn
         ? [
-            make('span', { class: 'figures', role: 'status' }, `${ids.size} chosen`),
-            ...ORDER.map((stage) => pick(`all ${stage}`, (photo) => photo.stage === stage)),
-            pick('not looked through', (photo) => !photo.looked_through),
+            make('span', { class: 'figures', role: 'status' }, phrase('row-chosen', { n: ids.size })),
+            ...ORDER.map((stage) => pick(phrase(`row-all-${stage}`), (photo) => photo.stage === stage)),
+            pick(phrase('not-looked-through'), (photo) => !photo.looked_through),
           ]
         : null,
     );

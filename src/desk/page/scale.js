@@ -7,66 +7,47 @@ import { choiceField, textField } from './fields.js';
 import { hands } from './hands.js';
 import { levelPicture, levelWords } from './level.js';
 import { button, fill, make } from './make.js';
+import { phrase } from './phrases.js';
+import { NAMES } from './tell.js';
 
-const METHODS = [
-  ['rectangle', 'a rectangle'],
-  ['span', 'a length'],
-  ['ticks', 'a rule'],
-];
-const ASKS = {
-  rectangle: 'Set the four corners of something rectangular whose sides you know.',
-  span: 'Set the two ends of something whose length you know.',
-  ticks: 'Draw a line along the graduations of a rule.',
-};
-const NUMBERS = {
-  rectangle: [
-    ['width', 'width', 'mm (w in the picture)'],
-    ['height', 'height', 'mm (h in the picture)'],
-  ],
-  span: [['length', 'length', 'mm']],
-  ticks: [
-    ['pitch', 'apart', 'mm between graduations'],
-    ['count', 'how many', 'graduations, if counted'],
-  ],
-};
+const METHODS = ['rectangle', 'span', 'ticks'];
+const NUMBERS = { rectangle: ['width', 'height'], span: ['length'], ticks: ['pitch', 'count'] };
 
 export class ScaleWords {
   constructor(edit) {
     const set = (key, says) => (value, owner) => edit(owner, [{ key, value }], says);
     this.says = make('p', { class: 'figures' });
     this.draft = make('div', { class: 'scale-draft', hidden: true });
-    this.draw = button({ class: 'pair', onclick: () => book.setTool('scale') }, 'draw a scale');
+    this.draw = button({ class: 'pair', onclick: () => book.setTool('scale') }, phrase('scale-draw'));
     this.level = textField({
-      label: 'level',
-      unit: 'mm nearer than the card',
-      set: set('scale/plane-offset', 'level'),
+      label: NAMES['plane-offset'],
+      unit: phrase('level-unit'),
+      figures: true,
+      set: set('scale/plane-offset', NAMES['plane-offset']),
     });
     this.thick = button(
-      { class: 'pair', onclick: () => set('scale/plane-offset', 'level')('thickness', this.owner) },
-      'it lay on the table, beside the volume',
+      { class: 'pair', onclick: () => set('scale/plane-offset', NAMES['plane-offset'])('thickness', this.owner) },
+      phrase('scale-thick'),
     );
     this.picture = levelPicture();
     this.levelSays = make('p', { class: 'help' });
     this.distance = textField({
-      label: 'distance',
-      unit: 'mm, camera to card',
+      label: NAMES['scale/camera-distance'],
+      unit: phrase('distance-unit'),
       mode: 'decimal',
-      set: set('scale/camera-distance', 'camera distance'),
-      help: 'Only where you measured it; else it is told from the picture.',
+      set: set('scale/camera-distance', phrase('distance-says')),
+      help: phrase('distance-help'),
     });
     this.shape = choiceField({
-      label: 'shape',
-      choices: [
-        ['flat', 'flat'],
-        ['curved', 'curved: counts, no sizes'],
-      ],
-      set: set('shape', 'shape'),
+      label: NAMES.shape,
+      choices: ['flat', 'curved'].map((shape) => [shape, phrase(`shape-${shape}`)]),
+      set: set('shape', NAMES.shape),
     });
     this.own = make('div', {}, this.says, this.draw, this.draft);
     this.node = make(
       'section',
       { class: 'scale-words' },
-      make('h4', {}, 'Scale'),
+      make('h4', {}, phrase('scale-title')),
       this.own,
       this.level.node,
       make('div', { class: 'level' }, this.picture.node, make('div', {}, this.levelSays, this.thick)),
@@ -80,8 +61,8 @@ export class ScaleWords {
 
   buildDraft() {
     this.method = choiceField({
-      label: 'by',
-      choices: METHODS,
+      label: phrase('scale-by'),
+      choices: METHODS.map((method) => [method, phrase(`scale-${method}`)]),
       loose: false,
       set: (method) => hands.bench.scale.setMethod(method),
     });
@@ -90,14 +71,14 @@ export class ScaleWords {
     this.numbers = Object.fromEntries(
       Object.entries(NUMBERS).map(([method, rows]) => [
         method,
-        rows.map(([key, label, unit]) => [
+        rows.map((key) => [
           key,
-          textField({ label, unit, mode: 'decimal', set: change(key) }),
+          textField({ label: phrase(`scale-${key}`), unit: phrase(`scale-${key}-unit`), mode: 'decimal', set: change(key) }),
         ]),
       ]),
     );
     this.shown = make('p', { class: 'figures scale-shown', 'aria-live': 'polite' });
-    this.use = button({ class: 'strong', onclick: () => hands.bench.scale.save() }, 'Set this scale');
+    this.use = button({ class: 'strong', onclick: () => hands.bench.scale.save() }, phrase('scale-set-this'));
     const leave = () => {
       hands.bench.scale.giveUp();
       book.setTool('hand');
@@ -109,7 +90,7 @@ export class ScaleWords {
         .flat()
         .map(([, field]) => field.node),
       this.shown,
-      make('div', { class: 'acts' }, this.use, button({ class: 'quiet', onclick: leave }, 'Leave it')),
+      make('div', { class: 'acts' }, this.use, button({ class: 'quiet', onclick: leave }, phrase('leave-it'))),
     );
     this.draft.addEventListener('keydown', (event) => {
       if (event.key !== 'Enter' || event.target.tagName !== 'INPUT' || event.target.type === 'radio') return;
@@ -130,7 +111,7 @@ export class ScaleWords {
     this.draw.hidden = isDrawing;
     const draft = book.scaleDraft ?? {};
     this.method.show(draft.method, null);
-    this.asks.textContent = ASKS[draft.method] ?? 'What of known size is in the picture?';
+    this.asks.textContent = phrase(draft.method ? `scale-asks-${draft.method}` : 'scale-asks');
     for (const [method, rows] of Object.entries(this.numbers))
       for (const [key, field] of rows) {
         field.node.hidden = method !== draft.method;
@@ -145,7 +126,7 @@ export class ScaleWords {
     const [photo] = photos;
     this.owner = owner;
     this.own.hidden = photos.length > 1;
-    fill(this.says, photo.scale_shown ?? `No scale${photo.why ? `: ${photo.why}` : ''}.`);
+    fill(this.says, photo.scale_shown ?? phrase(photo.why ? 'no-scale-is-why' : 'no-scale-is', { why: photo.why }));
     const level = value('scale/plane-offset');
     this.level.show(level, owner);
     this.picture.show(level);

@@ -6,9 +6,10 @@ import { chosen } from './chosen.js';
 import { button, fill, find, icon, make } from './make.js';
 import { MarkWords, sizeWords } from './mark.js';
 import { OWN, ownOf } from './own.js';
+import { keyName, phrase } from './phrases.js';
 import { PhotoWords } from './words.js';
 import { swatch } from './swatch.js';
-import { many, nameOfMark } from './tell.js';
+import { NAMES, nameOfMark } from './tell.js';
 import { OwedList } from './owed.js';
 import { Unkept } from './unkept.js';
 
@@ -19,7 +20,7 @@ class MarkList {
     this.none = make(
       'p',
       { class: 'soft' },
-      'No mark yet. Take a tool and draw round what is wrong, or look at the photograph\u2019s own words first.',
+      phrase('marks-none'),
     );
     this.node = make('div', {}, this.none, this.list);
   }
@@ -61,9 +62,9 @@ class Slip {
     this.unkept = new Unkept();
     this.draft = make('div', { class: 'drafted', hidden: true });
     this.faces = {
-      marks: { title: 'Marks', node: make('div', {}, this.draft, this.words.node, this.list.node) },
-      photo: { title: 'Photograph', node: this.photo.node },
-      owed: { title: 'To do', node: this.owed.node },
+      marks: { title: phrase('face-marks'), node: make('div', {}, this.draft, this.words.node, this.list.node) },
+      photo: { title: phrase('face-photo'), node: this.photo.node },
+      owed: { title: phrase('face-owed'), node: this.owed.node },
     };
     this.build();
   }
@@ -74,7 +75,7 @@ class Slip {
       'aria-expanded': 'false',
       onclick: () => this.slide(),
     });
-    this.tabs = make('div', { role: 'tablist', 'aria-label': 'The slip', class: 'faces' });
+    this.tabs = make('div', { role: 'tablist', 'aria-label': phrase('faces'), class: 'faces' });
     for (const [name, face] of Object.entries(this.faces)) {
       face.tab = button(
         { role: 'tab', id: `tab-${name}`, 'data-title': face.title, 'aria-controls': `face-${name}`, onclick: () => this.touch(name) },
@@ -98,7 +99,7 @@ class Slip {
         {
           class: 'quiet',
           'aria-label': words,
-          title: `${words} (${by > 0 ? 'n' : 'Shift+n'})`,
+          title: `${words} (${keyName(by > 0 ? 'n' : 'Shift+n')})`,
           onclick: () => book.nextMark(by),
         },
         icon(name),
@@ -106,12 +107,12 @@ class Slip {
     this.turns = make(
       'div',
       { class: 'mark-turn' },
-      turn(-1, 'before', 'The mark before'),
-      turn(1, 'next', 'Next mark'),
+      turn(-1, 'before', phrase('mark-before')),
+      turn(1, 'next', phrase('mark-next')),
     );
     fill(
       this.node,
-      make('h2', { class: 'unseen' }, 'Words'),
+      make('h2', { class: 'unseen' }, phrase('slip')),
       this.handle,
       make('div', { class: 'slip-top' }, this.tabs, this.turns),
       this.body,
@@ -164,11 +165,11 @@ class Slip {
   handleWords() {
     const { draft, scaleDraft, photo } = book;
     const mark = book.peekMark();
-    if (draft) return ['drawing', draft.shown ?? ''];
-    if (scaleDraft) return ['scale', scaleDraft.scale_shown ?? ''];
-    if (chosen.ids.size > 1) return [`words of ${many(chosen.ids.size, 'photograph')}`, ''];
+    if (draft) return [phrase('drawing'), draft.shown ?? ''];
+    if (scaleDraft) return [NAMES.scale, scaleDraft.scale_shown ?? ''];
+    if (chosen.ids.size > 1) return [phrase('words-of', { n: chosen.ids.size }), ''];
     if (mark) return [`${mark.number ?? mark.id} ${nameOfMark(mark)}`, mark.shown ?? ''];
-    return [photo ? many(photo.marks.length, 'mark') : 'Words', ''];
+    return [photo ? phrase('marks', { n: photo.marks.length }) : phrase('slip'), ''];
   }
 
   showHandle() {
@@ -189,7 +190,7 @@ class Slip {
     if (this.draft.hidden) return;
     fill(
       this.draft,
-      make('h3', {}, OWN[draft.kind]?.name ?? `new ${draft.kind}`),
+      make('h3', {}, OWN[draft.kind]?.name ?? phrase(`new-${draft.kind}`)),
       OWN[draft.kind] ? null : sizeWords({ words: {}, kind: draft.kind }, draft),
     );
   }

@@ -4,6 +4,7 @@
 import { book } from './book.js';
 import { find } from './make.js';
 import { OWN, ownOf } from './own.js';
+import { phrase } from './phrases.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
 
 const REST_MS = 900;
@@ -19,12 +20,12 @@ function put(place, text) {
 function markWords() {
   const mark = book.peekMark();
   if (!mark) return '';
-  return `mark ${mark.number ?? mark.id}, ${nameOfMark(mark)}, ${mark.shown ?? mark.why ?? ''}`;
+  return [phrase('mark-number', { number: mark.number ?? mark.id }), nameOfMark(mark), mark.shown ?? mark.why ?? ''].join(', ');
 }
 
 function toolName() {
   const own = ownOf(book.tool);
-  if (own) return `${book.tool === own ? 'outline' : 'points'} of ${OWN[own].name}`;
+  if (own) return phrase(book.tool === own ? 'own-outline' : 'own-points', { what: OWN[own].name });
   return find(`#tools [data-tool="${book.tool}"] span`)?.textContent ?? book.tool;
 }
 
@@ -42,9 +43,9 @@ export function joinVoice() {
   const [restSaved, restSize] = [resting(polite), resting(polite)]; // a stroke that ends silences its size alone
   let chosen = null;
   book.addEventListener('say', ({ detail }) => put(find(detail.urgent ? '#urgent' : '#polite'), detail.text));
-  book.addEventListener('saved', ({ detail }) => restSaved(`saved: ${detail.says.at(-1) ?? 'all'}`));
+  book.addEventListener('saved', ({ detail }) => restSaved(phrase('saved-what', { what: detail.says.at(-1) ?? phrase('saved-all') })));
   book.addEventListener('draft', () => restSize(book.draft?.shown ?? book.draft?.why ?? ''));
-  book.addEventListener('tool', () => polite(`${toolName()} in hand`));
+  book.addEventListener('tool', () => polite(phrase('in-hand', { tool: toolName() })));
   book.addEventListener('mark', () => {
     const now = `${book.photo?.id}#${book.mark}`;
     if (now !== chosen && book.mark !== null) polite(markWords());

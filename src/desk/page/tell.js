@@ -1,67 +1,49 @@
-// How things are said, in one place: a photograph's name, a mark's, a day, a number of things.
+// How things are said, in one place: a photograph's name, a mark's, an hour.
 
-const MONTHS = [
-  'January',
-  'February',
-  'March',
-  'April',
-  'May',
-  'June',
-  'July',
-  'August',
-  'September',
-  'October',
-  'November',
-  'December',
-];
+import { partWord, phrase, termWord, viewWord } from './phrases.js';
 
-const STAGES = { before: 'before treatment', during: 'during treatment', after: 'after treatment' };
+export const STAGES_OF = ['before', 'during', 'after'].map((stage) => [stage, phrase(`stage-${stage}`)]);
+export const BASES = ['observed', 'tested', 'inferred', 'reported'].map((basis) => [basis, phrase(`basis-${basis}`)]);
+export const SEVERITIES = ['1', '2', '3'].map((severity) => [severity, phrase(`severity-${severity}`)]);
 
-export const STAGES_OF = [
-  ['before', 'before'],
-  ['during', 'during'],
-  ['after', 'after'],
-];
-export const BASES = [
-  ['observed', 'seen'],
-  ['tested', 'tested'],
-  ['inferred', 'interpretation'],
-  ['reported', 'according to the owner'],
-];
-export const SEVERITIES = [
-  ['1', 'slight'],
-  ['2', 'moderate'],
-  ['3', 'strong'],
-];
-
-/** What a key of the record is called on the page, where that is another word. */
+/** What a key of the record is called on the page. */
 export const NAMES = {
-  basis: 'known by',
-  severity: 'how much',
-  'privacy-checked': 'looked through',
-  'scale/plane-offset': 'level',
-  'plane-offset': 'level',
-  'scale/camera-distance': 'distance',
-  'photo/source': 'taken by',
-  'same-as': 'seen twice',
-  earlier: 'before treatment',
-  gone: 'made good',
-  surface: 'the whole face',
-  neutral: 'a true grey',
-  mark: 'the mark',
-  drawn: 'where it is',
+  basis: phrase('name-basis'),
+  severity: phrase('name-severity'),
+  'privacy-checked': phrase('name-privacy-checked'),
+  'scale/plane-offset': phrase('name-level'),
+  'plane-offset': phrase('name-level'),
+  'scale/camera-distance': phrase('name-distance'),
+  'photo/source': phrase('name-source'),
+  'same-as': phrase('name-same-as'),
+  earlier: phrase('name-earlier'),
+  gone: phrase('name-gone'),
+  surface: phrase('name-surface'),
+  neutral: phrase('name-neutral'),
+  mark: phrase('name-mark'),
+  drawn: phrase('name-drawn'),
+  term: phrase('name-term'),
+  part: phrase('name-part'),
+  note: phrase('name-note'),
+  count: phrase('name-count'),
+  private: phrase('name-private'),
+  card: phrase('name-card'),
+  stage: phrase('name-stage'),
+  step: phrase('name-step'),
+  view: phrase('name-view'),
+  place: phrase('name-place'),
+  light: phrase('name-light'),
+  caption: phrase('name-caption'),
+  shape: phrase('name-shape'),
+  scale: phrase('name-scale'),
 };
-
-/** "2 March 2026" of "2026-03-02T10:14:07+01:00": the day that the camera's clock showed. */
-export function dayOf(time) {
-  const [, year, month, day] = /^(\d{4})-(\d{2})-(\d{2})/.exec(time ?? '') ?? [];
-  return day ? `${Number(day)} ${MONTHS[Number(month) - 1]} ${year}` : 'day not known';
-}
 
 /** "10:42" of a Date, by this machine's clock. */
 export function clockOf(date) {
   return [date.getHours(), date.getMinutes()].map((n) => String(n).padStart(2, '0')).join(':');
 }
+
+export { dayOf } from './phrases.js';
 
 /** Today as a date of the record. */
 export function today() {
@@ -71,9 +53,9 @@ export function today() {
     .join('-');
 }
 
-export function stageName(stage) {
-  return STAGES[stage] ?? 'stage not told';
-}
+/** "before", "before treatment" of a stage of the record. */
+export const stageWord = (stage) => phrase(stage ? `stage-${stage}` : 'stage-none');
+export const stageName = (stage) => phrase(stage ? `stage-${stage}-treatment` : 'stage-none');
 
 /** Of a photograph that has no text yet, the file's name is all there is. */
 export const isNew = (photo) => photo.taken_in === false;
@@ -81,23 +63,23 @@ export const isNew = (photo) => photo.taken_in === false;
 /** Why nothing can be written of a photograph; null: it can. */
 export function whyShut({ id, tag, taken_in: isTakenIn }) {
   if (tag !== null) return null;
-  if (id === 'volume') return 'volume.yaml is not there or cannot be read, so that nothing is changed in it. Check the record: it tells why.';
-  return isTakenIn ? 'The text of this photograph cannot be read, so that nothing is changed in it.'
-    : 'This photograph has not been taken in yet: there is no text beside it to write in.';
+  if (id === 'volume') return phrase('shut-volume');
+  return phrase(isTakenIn ? 'shut-text' : 'shut-new');
 }
 
 export function viewName(photo) {
-  return [photo.view ?? (isNew(photo) ? photo.file : 'view not told'), photo.place].filter(Boolean).join(', ');
+  const view = photo.view ? viewWord(photo.view) : isNew(photo) ? photo.file : phrase('view-none');
+  return [view, photo.place].filter(Boolean).join(', ');
 }
 
 export function nameOfPhoto(photo) {
   const step = photo.step ? `: ${photo.step}` : '';
-  return `${viewName(photo)}, ${isNew(photo) ? 'not taken in yet' : stageName(photo.stage)}${step}`;
+  return `${viewName(photo)}, ${isNew(photo) ? phrase('not-taken-in') : stageName(photo.stage)}${step}`;
 }
 
 /** "stain, paper side" */
 export function nameOfMark(mark) {
-  return [mark.words.term ?? 'undecided', mark.words.part].filter(Boolean).join(', ');
+  return [termWord(mark.words.term), partWord(mark.words.part)].filter(Boolean).join(', ');
 }
 
 /** What the record says of an outline that cannot stand, without the place: the page shows that. */
@@ -111,13 +93,14 @@ export function plainly(says) {
 /** "mark 5, loss, spine leather, on spine, after treatment", of a mark on any photograph of the volume. */
 export function fullName({ photo, number, term, part }, { photos }) {
   const on = photos.find(({ id }) => id === photo);
-  return `mark ${number} ${nameOfMark({ words: { term, part } })}${on ? `, on ${nameOfPhoto(on)}` : ''}`;
-}
-
-export function many(n, one, more = `${one}s`) {
-  return `${n} ${n === 1 ? one : more}`;
+  const name = nameOfMark({ words: { term, part } });
+  return on ? phrase('mark-named-on', { number, name, photo: nameOfPhoto(on) }) : phrase('mark-named', { number, name });
 }
 
 export function capital(text) {
   return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+export function many(n, one, more = `${one}s`) {
+  return `${n} ${n === 1 ? one : more}`;
 }

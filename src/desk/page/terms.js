@@ -1,6 +1,7 @@
 // Finding terms and parts: by a few letters among names, synonyms, and those used last.
 
 import { book } from './book.js';
+import { partWord, phrase, termWord } from './phrases.js';
 
 const REMEMBERED = 12;
 const MISSPELT = 0.3; // of a word's letters may be wrong
@@ -79,17 +80,18 @@ function bestOf(letters, term) {
   const synonym = [...term.synonyms]
     .map((words) => ({ words, rank: fit(letters, words, 2) }))
     .sort((a, b) => a.rank - b.rank)[0];
-  const own = fit(letters, term.name);
-  return synonym && synonym.rank < own ? { rank: synonym.rank, by: synonym.words } : { rank: own, by: null };
+  const [own, english] = [fit(letters, termWord(term.name)), fit(letters, term.name)];
+  if (synonym && synonym.rank < Math.min(own, english)) return { rank: synonym.rank, by: synonym.words };
+  return english < own ? { rank: english, by: term.name } : { rank: own, by: null };
 }
 
 const UNDECIDED = {
   name: 'undecided',
-  synonyms: ['not sure', 'later', 'unknown'],
+  synonyms: phrase('undecided-also').split('; '),
   parts: [],
   as: ['area', 'line', 'point'],
   group: 'other',
-  meaning: 'What it is has not been decided. It is listed as such until somebody decides.',
+  meaning: phrase('undecided-meaning'),
   caution: null,
 };
 
@@ -128,7 +130,7 @@ export function nearestTerms(written, kind, n) {
   const split = (words) => words.toLowerCase().split(/[\s,-]+/).filter((word) => word.length > 2);
   const off = (word, other) => distance(word, other) / Math.max(word.length, other.length);
   const rank = (term) => {
-    const own = [term.name, ...term.synonyms].flatMap(split);
+    const own = [termWord(term.name), term.name, ...term.synonyms].flatMap(split);
     return Math.min(...split(written).flatMap((word) => own.map((other) => off(word, other))));
   };
   return book.terms
@@ -157,7 +159,7 @@ export function findParts(letters, termName) {
   const own = termOf(termName)?.parts ?? [];
   const parts = [...new Set([...own, ...allParts()].filter((part) => part && part !== 'any'))];
   return parts
-    .map((part) => ({ part, rank: (letters ? fit(letters, part) : 0) + (isFragment(part) ? 10 : 0) }))
+    .map((part) => ({ part, rank: (letters ? Math.min(fit(letters, partWord(part)), fit(letters, part)) : 0) + (isFragment(part) ? 10 : 0) }))
     .filter(({ rank }) => rank < Infinity)
     .sort((a, b) => a.rank - b.rank)
     .map(({ part }) => part);

@@ -5,13 +5,14 @@ import { book } from './book.js';
 import { afterPhoto, linkName, makeGood, unlink } from './linking.js';
 import { fittingPhotos, pointingAt, referenceTo } from './links.js';
 import { button, fill, make } from './make.js';
-import { nameOfMark } from './tell.js';
+import { phrase } from './phrases.js';
+import { nameOfMark, stageName } from './tell.js';
 
 /** "mark 5, −38.4 ± 1.2 mm²": what a mark has become on a photograph of after treatment. */
 function becameWords(link, mark) {
   const change = book.volume.changes[referenceTo(book.photo, mark.id)];
-  if (link.gone) return 'made good';
-  const name = link.photo === book.other?.id ? `mark ${link.number}` : linkName(link);
+  if (link.gone) return phrase('made-good');
+  const name = link.photo === book.other?.id ? phrase('mark-number', { number: link.number }) : linkName(link);
   return change ? `${name}, ${change}` : name;
 }
 
@@ -34,8 +35,8 @@ export class TreatmentWords {
       became.length > 0
         ? became.map((link) => this.link(becameWords(link, mark), link))
         : [
-            button({ class: 'pair', onclick: () => makeGood(mark) }, 'made good'),
-            button({ class: 'pair', onclick: () => book.pick('later') }, 'still there: touch it'),
+            button({ class: 'pair', onclick: () => makeGood(mark) }, phrase('made-good')),
+            button({ class: 'pair', onclick: () => book.pick('later') }, phrase('still-there')),
           ],
     );
   }
@@ -48,19 +49,19 @@ export class TreatmentWords {
     fill(
       this.said,
       link?.stands
-        ? this.link(to.photo === book.other?.id ? `mark ${to.number} ${nameOfMark({ words: to })}` : linkName(to), link)
-        : button({ class: 'pair', onclick: () => book.pick('earlier') }, 'it was: touch it'),
+        ? this.link(to.photo === book.other?.id ? phrase('mark-named', { number: to.number, name: nameOfMark({ words: to }) }) : linkName(to), link)
+        : button({ class: 'pair', onclick: () => book.pick('earlier') }, phrase('it-was')),
     );
   }
 
   link(words, link) {
     return make('div', { class: 'linked' }, make('span', { class: 'figures' }, words),
-      button({ class: 'quiet', onclick: () => unlink(link) }, 'Unlink'));
+      button({ class: 'quiet', onclick: () => unlink(link) }, phrase('unlink')));
   }
 
   show(mark) {
     const isAfter = book.photo.stage === 'after';
-    this.label.textContent = isAfter ? 'before treatment' : 'after treatment';
+    this.label.textContent = stageName(isAfter ? 'before' : 'after');
     this.node.setAttribute('aria-label', this.label.textContent);
     if (isAfter) this.showAfter(mark);
     else this.showBefore(mark);

@@ -5,6 +5,7 @@ import { book } from './book.js';
 import { button, fill, freshId, make } from './make.js';
 import { OWN } from './own.js';
 import { VOLUME } from './record.js';
+import { phrase } from './phrases.js';
 import { NAMES } from './tell.js';
 
 const PLACES = ['outline', 'line', 'point', 'holes', 'ties', 'same-as', 'earlier', 'gone', ...Object.keys(OWN)];
@@ -32,7 +33,8 @@ export function stillUnkept(list, photo) {
 }
 
 function nameOfWord({ mark, key }) {
-  return `${NAMES[key] ?? key}${mark === undefined ? '' : `, mark ${mark}`}`;
+  const name = NAMES[key] ?? key;
+  return mark === undefined ? name : phrase('unkept-of-mark', { name, number: mark });
 }
 
 export class Unkept {
@@ -105,15 +107,15 @@ export class Unkept {
     const name = this.nameOf(one);
     return make(
       'div',
-      { role: 'group', 'aria-label': `not saved: ${name}` },
-      make('label', { for: id }, make('strong', {}, 'Not saved: '), name),
+      { role: 'group', 'aria-label': phrase('unkept-named', { name }) },
+      make('label', { for: id }, make('strong', {}, `${phrase('unkept')} `), name),
       text,
-      make('p', { id: `${id}-why` }, isThere ? one.why : `${one.why} Its mark is not in the record.`),
+      make('p', { id: `${id}-why` }, isThere ? one.why : phrase('unkept-lost', { why: one.why })),
       make(
         'div',
         { class: 'acts' },
-        isThere ? button({ class: 'strong', onclick: again }, 'Save it so') : null,
-        button({ class: 'quiet', onclick: drop }, 'Give it up'),
+        isThere ? button({ class: 'strong', onclick: again }, phrase('save-so')) : null,
+        button({ class: 'quiet', onclick: drop }, phrase('give-it-up')),
       ),
     );
   }

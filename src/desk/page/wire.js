@@ -1,13 +1,15 @@
 // The line to the server: one way to ask and one to send, the page's key, and the pulse that tells
 // whether the server is there and what changed behind our back. Knows nothing of marks.
 
+import { phrase } from './phrases.js';
+
 const PATIENCE_MS = 20_000;
 const PULSE_MS = 2_000;
 
 /** The server answered, and said no. `body` is its JSON, {} when it sent none. */
 export class Refusal extends Error {
   constructor(status, body) {
-    super(body.says ?? `the server answers ${status}`);
+    super(body.says ?? phrase('server-answers', { status }));
     this.status = status;
     this.body = body;
   }
@@ -16,10 +18,8 @@ export class Refusal extends Error {
 /** The server did not answer, or no longer knows this page: nothing was saved. */
 export class Gone extends Error {}
 
-const LOCKED = 'The record is served under a new address. Open the one that the command has printed '
-  + 'in this browser; what you drew is kept and will be saved then.';
-const SILENT = 'The record is out of reach. Start \u201cplatewright mark\u201d again; what you drew is kept '
-  + 'here and will be saved then.';
+const LOCKED = phrase('served-elsewhere');
+const SILENT = phrase('out-of-reach');
 
 let key = document.querySelector('meta[name="desk-key"]')?.content ?? '';
 

@@ -8,65 +8,33 @@ import { choiceField, textField } from './fields.js';
 import { intakeButton } from './intake.js';
 import { complaintWords } from './linking.js';
 import { button, fill, make, prose } from './make.js';
+import { saysOf } from './owed.js';
 import { OwnWords } from './own-words.js';
 import { ScaleWords } from './scale.js';
-import { dayOf, isNew, many, nameOfPhoto, today, whyShut } from './tell.js';
+import { dayOf, phrase, viewWord } from './phrases.js';
+import { NAMES, STAGES_OF, isNew, nameOfPhoto, today, whyShut } from './tell.js';
 import { putIntoTreatment } from './volume.js';
 
-const STAGES = [
-  ['before', 'before'],
-  ['during', 'during'],
-  ['after', 'after'],
-];
-const VIEWS = [
-  'front board',
-  'back board',
-  'spine',
-  'head',
-  'tail',
-  'fore edge',
-  'opening',
-  'title page',
-  'detail',
-  'endleaf',
-  'leaf',
-  'pieces',
-];
-const LIGHTS = [
-  ['normal', 'normal'],
-  ['raking', 'raking'],
-  ['transmitted', 'transmitted'],
-  ['specular', 'specular'],
-  ['ultraviolet fluorescence', 'UV fluorescence'],
-  ['reflected ultraviolet', 'reflected UV'],
-];
-const SIDES = [
-  'left',
-  'right',
-  'top',
-  'bottom',
-  'top left',
-  'top right',
-  'bottom left',
-  'bottom right',
-  'head',
-  'tail',
-  'spine',
-  'fore edge',
-];
+const VIEWS = ['front board', 'back board', 'spine', 'head', 'tail', 'fore edge', 'opening', 'title page', 'detail', 'endleaf',
+  'leaf', 'pieces'];
+const LIGHTS = ['normal', 'raking', 'transmitted', 'specular', 'ultraviolet fluorescence', 'reflected ultraviolet'];
+const SIDES = ['left', 'right', 'top', 'bottom', 'top left', 'top right', 'bottom left', 'bottom right', 'head', 'tail', 'spine',
+  'fore edge'];
 const RAKING = 'raking from ';
 
-const pairs = (list) => list.map((words) => [words, words]);
+const keyOf = (word) => word.replaceAll(' ', '-');
+
+const SOURCES = new Map(['studio', 'owner'].map((source) => [source, phrase(`source-${source}`)]));
+const sourceWord = (source) => SOURCES.get(source) ?? source;
 
 /** Words of a list that begin with the letters first, then those that hold them. */
-function finder(list) {
-  return (letters) => {
-    const words = [...new Set(list())];
-    const fits = words.filter((word) => word.toLowerCase().includes(letters));
-    return fits
-      .sort((a, b) => b.toLowerCase().startsWith(letters) - a.toLowerCase().startsWith(letters))
-      .map((word) => ({ value: word, words: word }));
-  };
+function finder(wordsOf, list) {
+  const begins = (option, letters) => Object.values(option).some((words) => words.toLowerCase().startsWith(letters));
+  return (letters) =>
+    [...new Set(list())]
+      .map((value) => ({ value, words: wordsOf(value) }))
+      .filter((option) => Object.values(option).some((words) => words.toLowerCase().includes(letters)))
+      .sort((a, b) => begins(b, letters) - begins(a, letters));
 }
 
 function idsNow() {
@@ -78,7 +46,7 @@ function edit(owner, edits, says) {
   const ids = owner.split(' ');
   if (ids.length > 1) {
     book.editMany(ids, edits, says);
-    book.say(`${says}, on ${many(ids.length, 'photograph')}`);
+    book.say(phrase('on-photographs', { what: says, photos: phrase('photographs', { n: ids.length }) }));
   } else book.edit(edits, { photo: ids[0], says });
 }
 
@@ -92,39 +60,41 @@ export class PhotoWords {
   constructor() {
     const set = (key, says) => (value, owner) => edit(owner, [{ key, value }], says);
     this.head = make('div', { class: 'photo-head' });
-    this.stage = choiceField({ label: 'stage', choices: STAGES, set: set('stage', 'stage') });
-    this.step = textField({ label: 'step', set: set('step', 'step'), help: 'What had just been done.' });
+    this.stage = choiceField({ label: NAMES.stage, choices: STAGES_OF, set: set('stage', NAMES.stage) });
+    this.step = textField({ label: NAMES.step, set: set('step', NAMES.step), help: phrase('step-help') });
     this.view = new Combo({
-      label: 'view',
+      label: NAMES.view,
       free: true,
-      set: set('view', 'view'),
-      offer: finder(() => [
+      wordsOf: viewWord,
+      set: set('view', NAMES.view),
+      offer: finder(viewWord, () => [
         ...(book.volume.views ?? []),
         ...VIEWS,
         ...book.volume.photos.map((photo) => photo.view).filter(Boolean),
       ]),
     });
-    this.place = textField({ label: 'place', set: set('place', 'place') });
+    this.place = textField({ label: NAMES.place, set: set('place', NAMES.place) });
     this.light = choiceField({
-      label: 'light',
-      choices: LIGHTS,
+      label: NAMES.light,
+      choices: LIGHTS.map((light) => [light, phrase(`light-${keyOf(light)}`)]),
       set: (value, owner) => this.setLight(value, owner),
     });
     this.side = choiceField({
-      label: 'from',
-      choices: pairs(SIDES),
+      label: phrase('side-from'),
+      choices: SIDES.map((side) => [side, phrase(`side-${keyOf(side)}`)]),
       loose: false,
-      set: (value, owner) => edit(owner, [{ key: 'light', value: RAKING + value }], 'light'),
+      set: (value, owner) => edit(owner, [{ key: 'light', value: RAKING + value }], NAMES.light),
     });
-    this.caption = textField({ label: 'caption', long: true, set: set('caption', 'caption') });
+    this.caption = textField({ label: NAMES.caption, long: true, set: set('caption', NAMES.caption) });
     this.source = new Combo({
-      label: 'taken by',
+      label: NAMES['photo/source'],
       free: true,
-      set: set('photo/source', 'who took it'),
-      offer: finder(() => ['studio', 'owner']),
+      wordsOf: sourceWord,
+      set: set('photo/source', phrase('who-took-it')),
+      offer: finder(sourceWord, () => [...SOURCES.keys()]),
     });
     this.intoTreatment = make('div', { class: 'acts' },
-      button({ class: 'pair', onclick: () => putIntoTreatment(book.photo) }, 'Put it into the treatment'));
+      button({ class: 'pair', onclick: () => putIntoTreatment(book.photo) }, phrase('into-treatment')));
     this.looked = make('div', { class: 'field' });
     this.fault = make('p', { class: 'caution', hidden: true });
     this.said = make('div', { role: 'status' });
@@ -165,32 +135,30 @@ export class PhotoWords {
   setLight(value, owner) {
     this.side.node.hidden = value !== 'raking';
     if (value === 'raking') this.side.focus();
-    else edit(owner, [{ key: 'light', value }], 'light');
+    else edit(owner, [{ key: 'light', value }], NAMES.light);
   }
 
   showLooked(photos, owner) {
     const dates = photos.map(
       (photo) => photo.words?.['privacy-checked'] ?? (photo.looked_through ? 'yes' : null),
     );
-    const look = () => edit(owner, [{ key: 'privacy-checked', value: today() }], 'looked through');
-    const back = () => edit(owner, [{ key: 'privacy-checked', value: null }], 'not looked through');
+    const look = () => edit(owner, [{ key: 'privacy-checked', value: today() }], phrase('name-privacy-checked'));
+    const back = () => edit(owner, [{ key: 'privacy-checked', value: null }], phrase('not-looked-through'));
     const done = dates.every(Boolean);
     fill(
       this.looked,
-      make('span', { class: 'label' }, 'privacy'),
+      make('span', { class: 'label' }, phrase('privacy')),
       make(
         'div',
         { class: 'linked' },
         make(
           'span',
           {},
-          done
-            ? `Looked through for names and faces${photos.length === 1 ? ` on ${dayOf(dates[0])}` : ''}.`
-            : 'Not looked through: no public output shows it.',
+          !done ? phrase('looked-not') : photos.length === 1 ? phrase('looked-on', { date: dayOf(dates[0]) }) : phrase('looked-all'),
         ),
         done
-          ? button({ class: 'quiet', onclick: back }, 'take back')
-          : button({ class: 'pair', onclick: look }, 'I have looked through it today'),
+          ? button({ class: 'quiet', onclick: back }, phrase('looked-back'))
+          : button({ class: 'pair', onclick: look }, phrase('looked-today')),
       ),
     );
   }
@@ -200,11 +168,11 @@ export class PhotoWords {
     if (photos.length > 1) {
       fill(
         this.head,
-        make('h3', {}, many(photos.length, 'photograph')),
+        make('h3', {}, phrase('photographs', { n: photos.length })),
         make(
           'p',
           { class: 'soft' },
-          'What you fill in is written to all of them; what you leave stays as it is.',
+          phrase('fill-in-all'),
         ),
       );
       return;
@@ -223,17 +191,17 @@ export class PhotoWords {
     const wrong = isOne ? (photos[0].complaints ?? []) : [];
     fill(
       this.owes,
-      owed.map((owe) => make('li', {}, make('b', {}, 'owed: '), owe.says)),
+      owed.map((owe) => make('li', {}, make('b', {}, `${phrase('owed')} `), saysOf(owe))),
       wrong.map((complaint) => {
         const { says, link } = complaintWords(complaint, photos[0].id);
         const { severity, line, mark } = complaint;
         return make(
           'li',
           {},
-          make('b', {}, severity === 'error' ? 'wrong: ' : 'look: '),
-          link ? `mark ${link.number}: ` : line ? `line ${line}: ` : '',
+          make('b', {}, `${phrase(severity === 'error' ? 'wrong' : 'look')} `),
+          link ? `${phrase('mark-n', { number: link.number })} ` : line ? `${phrase('line-n', { n: line })} ` : '',
           ...prose(says),
-          link ? button({ class: 'quiet', onclick: () => book.select(mark) }, 'Show it') : null,
+          link ? button({ class: 'quiet', onclick: () => book.select(mark) }, phrase('show-it')) : null,
         );
       }),
     );
@@ -244,7 +212,7 @@ export class PhotoWords {
   showFault(photos, owner) {
     const shut = photos.filter(whyShut);
     const wayOut = ({ file, taken_in: isTakenIn }) =>
-      isTakenIn ? ` Mend ${file}.yaml in a text editor; nothing is written to it from here until then.` : '';
+      isTakenIn ? ` ${phrase('mend-file', { file })}` : '';
     this.fields.hidden = shut.length > 0;
     this.fault.hidden = shut.length === 0;
     this.fault.textContent = shut.map((photo) => whyShut(photo) + wayOut(photo)).join(' ');
@@ -262,7 +230,7 @@ export class PhotoWords {
     const value = (key) => common(photos, key);
     this.showHead(photos);
     for (const { input } of [this.step, this.view, this.place, this.caption, this.source])
-      input.placeholder = photos.length > 1 ? 'as it is' : '';
+      input.placeholder = photos.length > 1 ? phrase('as-it-is') : '';
     this.showOwed(photos);
     this.showFault(photos, owner);
     this.stage.show(value('stage'), owner);

@@ -254,6 +254,13 @@ a_long_outline_is_measured_while_it_is_drawn(void **state)
 
 /* ---- Scales ------------------------------------------------------------------------ */
 
+static PwWords *
+read_english(void)
+{
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  return pw_words_read("en", complaints, NULL);
+}
+
 static void
 a_scale_that_is_drawn_is_the_one_that_is_saved(void **state)
 {
@@ -270,7 +277,8 @@ a_scale_that_is_drawn_is_the_one_that_is_saved(void **state)
   PwModelPhoto *draft =
       pw_model_new_draft_scale(bench->model, photo, draft_of(photo, edits, G_N_ELEMENTS(edits)));
   g_autofree char *drawn = dup_scale_json(draft);
-  g_autofree char *shown = pw_model_scale_dup_shown(draft);
+  g_autoptr(PwWords) words = read_english();
+  g_autofree char *shown = pw_model_scale_dup_shown(draft, words);
   assert_null(photo->scale);
   pw_model_free_draft_scale(draft);
   save(photo, edits, G_N_ELEMENTS(edits));
@@ -300,9 +308,10 @@ every_scale_of_the_demo_is_drawn_alike(void **state)
   }
   print_message("# %u scales\n", n);
   assert_true(n > 5);
+  g_autoptr(PwWords) english = read_english();
   /* 0.0819 mm a pixel, tilt 2.0 degrees, as `measure` prints it for a person. */
   g_autofree char *shown =
-      pw_model_scale_dup_shown(pw_model_find_photo(model, "before/LF12_0032.jpg"));
+      pw_model_scale_dup_shown(pw_model_find_photo(model, "before/LF12_0032.jpg"), english);
   assert_string_equal(shown, "12.2 px/mm from the card \u00b7 tilt 2\u00b0");
 }
 

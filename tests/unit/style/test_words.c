@@ -290,6 +290,59 @@ what_a_language_lacks_is_english_and_remembered(void **state)
   assert_string_equal(pw_words_peek_light(words, "normal"), "normal light");
 }
 
+/* All of it as one text, for another program; without blanks. */
+static char *
+dup_json(const PwWords *words, const char *prefix)
+{
+  g_autoptr(PwJson) json = pw_json_new();
+  pw_json_begin_object(json);
+  pw_words_put_json(words, prefix, json);
+  pw_json_end(json);
+  g_autofree char *text = pw_json_take_text(json);
+  GString *tight = g_string_new(NULL);
+  for (const char *at = text; *at != '\0'; at++)
+    if (!g_ascii_isspace(*at))
+      g_string_append_c(tight, *at);
+  return g_string_free(tight, FALSE);
+}
+
+static void
+assert_holds(const char *text, const char *piece)
+{
+  if (strstr(text, piece) == NULL)
+    fail_msg("%s is not in %s", piece, text);
+}
+
+static void
+another_program_is_told_the_words_it_asks_for(void **state)
+{
+  (void)state;
+  g_autoptr(PwWords) german = read_ours("de");
+  g_autofree char *all = dup_json(german, "severity-");
+  assert_holds(all, "{\"language\":\"de\",\"decimal\":\",\",\"date\":\"{day}.{month}{year}\",");
+  assert_holds(all,
+               "\"phrases\":{\"1\":\"leicht\",\"2\":\"mittel\",\"3\":\"stark\"},\"missing\":[]");
+  assert_holds(all, "\"tear\":\"Riss\"");
+  assert_holds(all, "\"normal\":\"Normallicht\"");
+  g_autofree char *page = dup_json(german, "desk-");
+  assert_holds(page, "\"missing\":[]");
+  assert_int_equal(pw_words_n_missing(german), 0);
+}
+
+/* Begun and not complete: English stands in, and is remembered as what is missing. */
+static void
+another_program_is_told_what_is_missing(void **state)
+{
+  (void)state;
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(PwWords) words = read_text(OWN "words: {severity-2: matig}\n", complaints);
+  g_autofree char *all = dup_json(words, "severity-");
+  assert_holds(all, "\"phrases\":{\"1\":\"slight\",\"2\":\"matig\",\"3\":\"strong\"}");
+  assert_holds(all, "\"missing\":[\"severity-1\",\"severity-3\"]");
+  assert_int_equal(pw_words_n_missing(words), 2);
+  assert_string_equal(pw_words_peek_missing(words, 1), "severity-3");
+}
+
 static void
 ones_own_changes_what_it_names(void **state)
 {
@@ -410,6 +463,8 @@ main(void)
       cmocka_unit_test(the_languages_have_the_same_phrases),
       cmocka_unit_test(german_has_every_term_and_its_parts),
       cmocka_unit_test(what_a_language_lacks_is_english_and_remembered),
+      cmocka_unit_test(another_program_is_told_the_words_it_asks_for),
+      cmocka_unit_test(another_program_is_told_what_is_missing),
       cmocka_unit_test(ones_own_changes_what_it_names),
       cmocka_unit_test(slips_are_named),
       cmocka_unit_test(words_must_be_whole),

@@ -3,6 +3,7 @@
 import { Newest } from '../live.js';
 import { TAP } from '../pen.js';
 import { boundsOf, clampInto, formatPoint, formatPoints, isInside, parsePoints, signedDouble } from '../points.js';
+import { figure, phrase } from '../phrases.js';
 import { post } from '../wire.js';
 
 const FIRST_LIKENESS = 8; // how unlike a colour may be and still belong: CIEDE2000
@@ -17,9 +18,8 @@ export function doubtOf(ring, off, { width, height }) {
   const { left, top, right, bottom } = boundsOf(ring);
   const least = 1 + off;
   if (left <= least || top <= least || right >= width - least || bottom >= height - least)
-    return 'it runs to the photograph\u2019s edge: is this the damage?';
-  return Math.abs(signedDouble(ring)) / 2 > MUCH * width * height
-    ? 'over a quarter of the photograph: is this the damage?' : null;
+    return phrase('edge-touches-rim');
+  return Math.abs(signedDouble(ring)) / 2 > MUCH * width * height ? phrase('edge-much') : null;
 }
 
 export class EdgeTool {
@@ -93,17 +93,18 @@ export class EdgeTool {
     this.show();
   }
 
-  #propose(id, { outline, holes, says, simplified_px: off }) {
+  #propose(id, { outline, holes, simplified_px: off }) {
     if (this.bench.book.photo.id !== id || !this.seed) return;
     this.isAsking = false;
     this.rings = [outline, ...(holes ?? [])].map(parsePoints);
     this.why = null;
     this.isTwice = false; // a doubt was met by a touch or by Enter
     this.n = this.rings.reduce((sum, ring) => sum + ring.length, 0);
-    this.doubt = this.isRagged ? `too ragged to keep, ${this.n} points: less likeness, or draw it`
+    this.doubt = this.isRagged ? phrase('edge-ragged', { n: this.n })
       : doubtOf(this.rings[0], off, this.bench.book.photo);
     this.show();
-    this.bench.book.say(`outline proposed: ${says}`);
+    const points = phrase('points', { n: this.rings[0].length });
+    this.bench.book.say(phrase('edge-proposed', { points, within: figure(off.toFixed(1)) }));
   }
 
   #fail(error) {
@@ -117,10 +118,10 @@ export class EdgeTool {
   get isRagged() { return this.rings !== null && this.n > MOST_POINTS; }
 
   says() {
-    if (!this.seed) return 'Touch inside the damage; drag away from there for more of it';
-    const at = `likeness ${this.likeness}`;
-    if (this.isAsking) return `${at}: looking`;
-    return this.rings ? `${at}; ${this.doubt ?? 'drag for more or less, touch inside to keep it'}` : `${at}: ${this.why}`;
+    if (!this.seed) return phrase('edge-touch');
+    const at = phrase('edge-likeness', { n: this.likeness });
+    if (this.isAsking) return `${at}: ${phrase('edge-looking')}`;
+    return this.rings ? `${at}; ${this.doubt ?? phrase('edge-drag')}` : `${at}: ${this.why}`;
   }
 
   // ---- Keys and buttons ----
@@ -145,16 +146,16 @@ export class EdgeTool {
 
   widen(by) {
     this.#ask(this.likeness + by);
-    this.bench.book.say(`likeness ${this.likeness}`);
+    this.bench.book.say(phrase('edge-likeness', { n: this.likeness }));
   }
 
   actions() {
     if (!this.seed) return [];
-    const keeping = this.rings && !this.isRagged ? [{ name: 'accept', label: 'Keep it', key: 'Enter', run: () => this.#keep() }] : [];
+    const keeping = this.rings && !this.isRagged ? [{ name: 'accept', label: phrase('keep-it'), key: 'Enter', run: () => this.#keep() }] : [];
     return [...keeping,
-      { name: 'narrower', label: 'Likeness \u2212', key: '-', run: () => this.widen(-1) },
-      { name: 'wider', label: 'Likeness +', key: '+', run: () => this.widen(1) },
-      { name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.giveUp() }];
+      { name: 'narrower', label: phrase('less-like'), key: '-', run: () => this.widen(-1) },
+      { name: 'wider', label: phrase('more-like'), key: '+', run: () => this.widen(1) },
+      { name: 'give-up', label: phrase('give-up'), key: 'Esc', run: () => this.giveUp() }];
   }
 
   giveUp() {
@@ -177,8 +178,8 @@ export class EdgeTool {
   /** What is in doubt is kept by its button, or by a second touch or Enter. */
   #doubted() {
     this.isTwice = true;
-    const again = this.isRagged ? '' : ' Once more keeps it.';
-    this.bench.notice(`Not kept: ${this.doubt}${again}`);
+    const says = phrase('edge-doubted', { why: this.doubt });
+    this.bench.notice(this.isRagged ? says : `${says} ${phrase('edge-once-more')}`);
   }
 
   #keep() {

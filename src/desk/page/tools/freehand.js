@@ -2,6 +2,7 @@
 // server thins it to what the eye sees at this zoom, says to what tolerance, and that is saved as part
 // of the same act. A trail that crosses itself is no outline: all of it lies there to be mended.
 import { clampInto, findCrossing, formatPoints, lengthOf, parsePoints, trimmed, withoutCrowd } from '../points.js';
+import { figure, phrase } from '../phrases.js';
 import { worstHand } from '../steady.js';
 import { post } from '../wire.js';
 
@@ -21,7 +22,7 @@ export class FreehandTool {
 
   actions() { return this.corners.beginnings(); }
   key(event) { return this.corners.firstKey(event); }
-  says() { return this.isRing ? 'Draw round it' : 'Draw along it'; }
+  says() { return phrase(this.isRing ? 'freehand-round' : 'freehand-along'); }
 
   take(at) {
     if (at.sheet !== this.bench.large) return false;
@@ -40,7 +41,7 @@ export class FreehandTool {
     const { scale } = this.bench.large.view;
     const trail = withoutCrowd(this.trail, 1 / scale);
     this.drop();
-    if (lengthOf(trail) * scale < SHORTEST) return void this.bench.notice('Draw without lifting the pen.');
+    if (lengthOf(trail) * scale < SHORTEST) return void this.bench.notice(phrase('freehand-lift'));
     const { path, isTrimmed, crossing } = this.isRing ? trimmed(trail, { ends: OVERSHOT / scale, loop: SHORTEST / scale }) : { path: trail };
     return crossing ? this.#layDown(path, SEEN / scale) : this.#keep(path, SEEN / scale, isTrimmed);
   }
@@ -69,11 +70,11 @@ export class FreehandTool {
     const mark = await this.bench.addMark(closed ? 'area' : 'line', { [key]: drawn }, 0, worstHand(trail));
     const thin = await this.#thin(photo, drawn, closed, tolerance);
     const isStill = book.photo.id === photo && book.photo.marks.find(({ id }) => id === mark)?.words[key] === drawn;
-    if (!thin) this.bench.notice(closed ? 'area closed' : 'line drawn');
+    if (!thin) this.bench.notice(phrase(closed ? 'closed-area' : 'drawn-line'));
     if (!thin || !isStill || (closed && findCrossing(parsePoints(thin.points), true))) return;
     await book.amend({ mark, key, value: thin.points }, drawn);
-    this.bench.notice([`${parsePoints(thin.points).length} points, within ${thin.within} of your hand`,
-      isTrimmed && 'where its ends overlapped they are trimmed'].filter(Boolean).join('; '));
+    this.bench.notice([phrase('freehand-within', { points: phrase('points', { n: parsePoints(thin.points).length }), within: figure(thin.within) }),
+      isTrimmed && phrase('freehand-trimmed')].filter(Boolean).join('; '));
   }
 
   /** It is kept whole at once, with corner after corner to be moved, and with fewer of them as soon as they are told. */

@@ -2,7 +2,8 @@
 // a whole mark when asked to. Everything else pushes the picture about.
 import { Begun } from '../begun.js';
 import { apart, boundsOf, clampInto, findCrossing, formatPoints, nearestVertex } from '../points.js';
-import { OWN, ownOutline } from '../own.js';
+import { ownOutline } from '../own.js';
+import { phrase } from '../phrases.js';
 import { handEdits } from '../steady.js';
 import { drawHandles, middlesOf } from './handles.js';
 
@@ -125,9 +126,9 @@ export class HandTool {
     this.#release();
     if (!held?.now) return void this.bench.showActions();
     if (this.isMoving) this.isMoving = false;
-    if (held.was !== this.#text()) return void this.bench.notice('It was changed elsewhere meanwhile; nothing moved.');
-    if (held.whole) return void this.#write(held.now, 'moved');
-    return void this.#write(held.now, held.isNew ? 'point added' : 'point moved', held.vertex, held.hand, snapped);
+    if (held.was !== this.#text()) return void this.bench.notice(phrase('changed-elsewhere'));
+    if (held.whole) return void this.#write(held.now, phrase('moved'));
+    return void this.#write(held.now, phrase(held.isNew ? 'point-added' : 'point-moved'), held.vertex, held.hand, snapped);
   }
 
   drop() { this.#release(); }
@@ -179,7 +180,7 @@ export class HandTool {
     if (!this.mending) return false;
     this.layBack(this.bench.book.photo.id, this.bench.book.mark, null);
     this.vertex = null;
-    this.bench.notice('given up; the mark is as the record has it');
+    this.bench.notice(phrase('given-up'));
     return true;
   }
 
@@ -198,8 +199,7 @@ export class HandTool {
     const isMending = this.mending !== null;
     if (this.#crosses(rings, vertex)) {
       if (isMending) this.layBack(this.bench.book.photo.id, id, rings);
-      return void this.bench.notice(isMending ? 'The outline crosses itself where the ring is.'
-        : 'The outline would cross itself there; the point went back.');
+      return void this.bench.notice(phrase(isMending ? 'crosses-here' : 'would-cross'));
     }
     if (isMending) this.layBack(this.bench.book.photo.id, id, null);
     const { kind } = this.shape;
@@ -209,7 +209,7 @@ export class HandTool {
       edits.push({ mark: id, key: 'holes', value: holes.length > 0 ? holes : null });
     if (!this.own) edits.push(...handEdits(id, hand, this.bench.book.photo, this.mark.words));
     await this.bench.book.edit(edits, { says });
-    if (snapped) this.bench.notice(`${says}; it shares a corner with ${snapped.number}`);
+    if (snapped) this.bench.notice(phrase('done-shares-corner', { done: says, number: snapped.number }));
     else this.bench.book.say(says);
     this.bench.showActions();
     return undefined;
@@ -220,17 +220,17 @@ export class HandTool {
     if (!vertex || this.shape.kind === 'point') return;
     const ring = rings[vertex.ring];
     if (ring.length <= LEAST[this.shape.kind]) {
-      if (vertex.ring > 0) return void this.#write(rings.filter((_, i) => i !== vertex.ring), 'hole deleted');
-      return void this.bench.notice(this.isRing ? 'An outline needs three points.' : 'A line needs two points.');
+      if (vertex.ring > 0) return void this.#write(rings.filter((_, i) => i !== vertex.ring), phrase('hole-deleted'));
+      return void this.bench.notice(`${phrase(this.isRing ? 'three-points' : 'two-points')}.`);
     }
     const left = rings.map((path, r) => (r === vertex.ring ? path.filter((_, i) => i !== vertex.i) : path));
     this.vertex = { ...vertex, i: Math.max(0, vertex.i - 1) };
-    return void this.#write(left, 'point deleted');
+    return void this.#write(left, phrase('point-deleted'));
   }
 
   toggleMoving() {
     this.isMoving = !this.isMoving;
-    this.bench.book.say(this.isMoving ? 'The mark moves: drag it, or Enter, arrows, Enter.' : 'The mark stays.');
+    this.bench.book.say(phrase(this.isMoving ? 'mark-moves' : 'mark-stays'));
     this.bench.showActions();
     this.bench.touchSketch();
   }
@@ -243,7 +243,7 @@ export class HandTool {
     const at = from < 0 ? (by > 0 ? 0 : all.length - 1) : (from + by + all.length) % all.length;
     this.vertex = all[at];
     this.bench.aimAt(this.rings[this.vertex.ring][this.vertex.i]);
-    this.bench.book.say(`point ${at + 1} of ${all.length}`);
+    this.bench.book.say(phrase('point-of', { i: at + 1, n: all.length }));
     this.bench.showActions();
     this.bench.touchSketch();
   }
@@ -280,19 +280,19 @@ export class HandTool {
     if (!this.shape || book.picking) return [];
     const isPath = this.shape.kind !== 'point';
     return [
-      ...(this.vertex && isPath ? [{ name: 'delete-point', label: 'Delete point', key: 'Delete', run: () => this.deletePoint() }] : []),
-      ...(this.mayHole ? [{ name: 'hole', label: 'Hole', key: 'O', run: () => book.setTool('hole') }] : []),
-      { name: 'move', label: 'Move', key: 'M', on: this.isMoving, run: () => this.toggleMoving() },
-      ...(this.own ? [{ name: 'done', label: 'Done', key: 'Esc', run: () => book.setTool('hand') }] : []),
-      ...(this.mending ? [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.takeBack() }] : []),
+      ...(this.vertex && isPath ? [{ name: 'delete-point', label: phrase('delete-point'), key: 'Delete', run: () => this.deletePoint() }] : []),
+      ...(this.mayHole ? [{ name: 'hole', label: phrase('hole'), key: 'O', run: () => book.setTool('hole') }] : []),
+      { name: 'move', label: phrase('move'), key: 'M', on: this.isMoving, run: () => this.toggleMoving() },
+      ...(this.own ? [{ name: 'done', label: phrase('done'), key: 'Esc', run: () => book.setTool('hand') }] : []),
+      ...(this.mending ? [{ name: 'give-up', label: phrase('give-up'), key: 'Esc', run: () => this.takeBack() }] : []),
     ];
   }
 
   says() {
-    if (this.bench.book.picking) return 'Touch the mark on the photograph beside this one';
-    if (this.isMoving) return `Drag ${this.own ? OWN[this.own].name : 'the mark'}`;
-    if (this.own) return `Drag the points of ${OWN[this.own].name}`;
-    return this.mending ? 'Not in the record: drag its points until it can stand, or give it up' : null;
+    if (this.bench.book.picking) return phrase('touch-beside');
+    if (this.isMoving) return phrase(`drag-${this.own ?? 'mark'}`);
+    if (this.own) return phrase(`drag-points-${this.own}`);
+    return this.mending ? phrase('mend-mark') : null;
   }
 
   // ---- What is seen ----

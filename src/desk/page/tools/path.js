@@ -5,6 +5,7 @@
 import { BegunPath } from '../begun-path.js';
 import { OWN } from '../own.js';
 import { TAP } from '../pen.js';
+import { phrase } from '../phrases.js';
 import { apart, clampInto, findCrossing, formatPoints } from '../points.js';
 import { handWords, worstHand } from '../steady.js';
 import { drawHandles } from './handles.js';
@@ -31,7 +32,7 @@ export class PathTool {
   enter() {
     if (this.kind === 'hole' && !this.host()) {
       this.bench.book.setTool('hand');
-      this.bench.notice('Choose the area first; then draw the hole in it.');
+      this.bench.notice(phrase('choose-area'));
       return;
     }
     this.show();
@@ -114,7 +115,7 @@ export class PathTool {
     if (twice) return undefined;
     const free = clampInto(at, this.bench.book.photo);
     this.path.add(this.pointer, snap, { x: free.x, y: free.y, hand: at.hand });
-    this.bench.book.say([`point ${this.points.length}`, this.path.hint].filter(Boolean).join('. '));
+    this.bench.book.say([phrase('point-n', { n: this.points.length }), this.path.hint].filter(Boolean).join('. '));
     return undefined;
   }
 
@@ -122,7 +123,7 @@ export class PathTool {
     const { snap } = this;
     this.snap = null;
     this.path.move(now, i, snap);
-    this.bench.book.say([`point ${i + 1} moved`, this.path.hint].filter(Boolean).join('. '));
+    this.bench.book.say([phrase('point-n-moved', { n: i + 1 }), this.path.hint].filter(Boolean).join('. '));
   }
 
   drop() {
@@ -164,7 +165,7 @@ export class PathTool {
     this.vertex = this.vertex === null ? (by > 0 ? 0 : n - 1) : (this.vertex + by + n) % n;
     this.pointer = null;
     this.bench.aimAt(this.points[this.vertex]);
-    this.bench.book.say(`point ${this.vertex + 1} of ${n}; Enter takes it up`);
+    this.bench.book.say(phrase('point-of-take', { i: this.vertex + 1, n }));
     this.show();
   }
 
@@ -184,7 +185,7 @@ export class PathTool {
     if (this.path.hasBack) this.bench.book.say(this.path.bringBack());
     else {
       this.path.shorten();
-      this.bench.book.say(`${this.points.length} points left`);
+      this.bench.book.say(phrase('points-left', { n: this.points.length }));
     }
     return true;
   }
@@ -192,12 +193,12 @@ export class PathTool {
   giveUp() {
     Object.assign(this, { press: null, vertex: null });
     this.path.putAway();
-    this.bench.notice('put away; Undo brings it back');
+    this.bench.notice(phrase('put-away'));
     this.#takeUpRefused();
   }
 
   #takeUpRefused() {
-    if (this.path.takeUpRefused()) this.bench.notice('This one was not taken by the record; mend it, or give it up.');
+    if (this.path.takeUpRefused()) this.bench.notice(phrase('not-taken-mend'));
     this.show();
   }
 
@@ -210,31 +211,31 @@ export class PathTool {
   actions() {
     const n = this.points.length;
     const back = (label, key) => ({ name: 'take-back', label, key, run: () => this.takeBack() });
-    if (n === 0) return [...(this.path.hasBack ? [back('Bring it back', 'U')] : []), ...this.beginnings()];
+    if (n === 0) return [...(this.path.hasBack ? [back(phrase('bring-back'), 'U')] : []), ...this.beginnings()];
     return [
-      ...(n >= LEAST[this.kind] ? [{ name: 'finish', label: this.isRing ? 'Close' : 'End the line', key: 'C', run: () => this.finish() }] : []),
-      back('Take back', 'Backspace'),
-      { name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.giveUp() },
+      ...(n >= LEAST[this.kind] ? [{ name: 'finish', label: phrase(this.isRing ? 'close-area' : 'end-line'), key: 'C', run: () => this.finish() }] : []),
+      back(phrase('take-back'), 'Backspace'),
+      { name: 'give-up', label: phrase('give-up'), key: 'Esc', run: () => this.giveUp() },
     ];
   }
 
   /** While nothing is begun. */
   beginnings() {
-    if (OWN[this.kind]) return [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.#leaveIt() }];
+    if (OWN[this.kind]) return [{ name: 'give-up', label: phrase('give-up'), key: 'Esc', run: () => this.#leaveIt() }];
     return this.kind === 'hole' ? [] : [this.bench.freehandSwitch(), ...this.#holeIn()];
   }
 
   /** An area that was just closed may want a hole: no other tool need be taken up before. */
   #holeIn() {
     if (this.kind !== 'area' || !this.host()) return [];
-    return [{ name: 'hole', label: 'Hole', key: 'O', run: () => this.bench.book.setTool('hole') }];
+    return [{ name: 'hole', label: phrase('hole'), key: 'O', run: () => this.bench.book.setTool('hole') }];
   }
 
   says() {
     if (this.fault) return this.fault.says;
-    if (this.tooFew === this.points.length) return this.isRing ? 'An outline needs three points' : 'A line needs two points';
+    if (this.tooFew === this.points.length) return phrase(this.isRing ? 'three-points' : 'two-points');
     if (this.points.length > 0) return this.path.hint;
-    return { area: 'Touch its corners in turn', hole: 'Touch the corners of the hole in turn', line: 'Touch along it' }[this.kind] ?? OWN[this.kind].asks;
+    return OWN[this.kind]?.asks ?? phrase(`touch-${this.kind}`);
   }
 
   // ---- What comes of it ----

@@ -1,4 +1,5 @@
 // A point: one touch.
+import { phrase } from '../phrases.js';
 import { clampInto, formatPoint } from '../points.js';
 
 export class PointTool {
@@ -30,7 +31,7 @@ export class PointTool {
     this.bench.touchSketch();
   }
 
-  says() { return 'Touch the place'; }
+  says() { return phrase('touch-point'); }
   leave() { this.pointer = null; }
   aim() { return this.pointer; }
 

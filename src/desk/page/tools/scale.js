@@ -2,6 +2,7 @@
 // of a line along a ruler's graduations. The server seeks the edge under what the hand has set; both
 // are shown and the person chooses. Sizes are typed on the slip.
 import { Newest } from '../live.js';
+import { figure, phrase } from '../phrases.js';
 import { apart, clampInto, formatPoint, formatPoints, nearestVertex, parsePoints, signedDouble } from '../points.js';
 import { post } from '../wire.js';
 
@@ -107,7 +108,7 @@ export class ScaleTool {
     this.move(at);
     this.held = null;
     if (!this.isPlaced) {
-      this.bench.book.say(`${this.hand.length} of ${this.n}`);
+      this.bench.book.say(phrase('n-of', { i: this.hand.length, n: this.n }));
       return void this.show();
     }
     if (this.method === 'rectangle') this.hand = inOrder(this.hand);
@@ -136,7 +137,7 @@ export class ScaleTool {
     this.#newest.run((signal) => post(`/photo/${id}/corners`, body, { signal }), (answer) => {
       this.edge = parsePoints(answer.corners);
       this.doubt = answer.doubt_px ?? null;
-      this.bench.book.say('The edge under it was found; keep it, or keep your own.');
+      this.bench.book.say(phrase('edge-found-choose'));
       this.#askSize();
     }, (error) => {
       this.edge = null;
@@ -179,11 +180,11 @@ export class ScaleTool {
     const words = this.#words();
     const gone = Object.keys(book.photo.words).filter((key) => OTHERS.test(key) && words[key] === undefined);
     const kept = book.edit([...gone.map((key) => ({ key, value: null })),
-      ...Object.entries(words).map(([key, value]) => ({ key, value }))], { says: 'scale set' });
+      ...Object.entries(words).map(([key, value]) => ({ key, value }))], { says: phrase('scale-set') });
     this.photoId = null;
     book.setTool('hand'); // at once: the next tool may be taken before the browser has kept this
     await kept;
-    this.bench.notice('scale set');
+    this.bench.notice(phrase('scale-set'));
   }
 
   #words() {
@@ -236,9 +237,9 @@ export class ScaleTool {
     const { edge, use } = this;
     return [
       ...(edge ? [
-        { name: 'use-edge', label: 'Edge found', on: use === 'edge', run: () => this.choose('edge') },
-        { name: 'use-hand', label: 'As I set it', on: use === 'hand', run: () => this.choose('hand') }] : []),
-      ...(this.hand.length > 0 ? [{ name: 'give-up', label: 'Give up', key: 'Esc', run: () => this.giveUp() }] : [])];
+        { name: 'use-edge', label: phrase('edge-found'), on: use === 'edge', run: () => this.choose('edge') },
+        { name: 'use-hand', label: phrase('as-set'), on: use === 'hand', run: () => this.choose('hand') }] : []),
+      ...(this.hand.length > 0 ? [{ name: 'give-up', label: phrase('give-up'), key: 'Esc', run: () => this.giveUp() }] : [])];
   }
 
   // ---- What is seen ----
@@ -247,14 +248,13 @@ export class ScaleTool {
     if (this.why) return this.why;
     if (this.edge) return this.#edgeSays();
     const left = this.n - this.hand.length;
-    const what = this.method === 'rectangle' ? 'corners' : 'ends';
-    return left > 0 ? `${left} ${left === 1 ? what.slice(0, -1) : what} to set` : null;
+    return left > 0 ? phrase(this.method === 'rectangle' ? 'corners-to-set' : 'ends-to-set', { n: left }) : null;
   }
 
   #edgeSays() {
-    const within = this.doubt ? ` within ${Math.max(0.1, this.doubt).toFixed(1)} px` : '';
     const moved = Math.max(...this.edge.map((p, i) => apart(p, this.hand[i])));
-    return `Edge found${within}, up to ${moved.toFixed(moved < 10 ? 1 : 0)} px from where you set it; the other is dotted`;
+    return phrase(this.doubt ? 'edge-moved-within' : 'edge-moved',
+      { within: figure(Math.max(0.1, this.doubt ?? 0).toFixed(1)), moved: figure(moved.toFixed(moved < 10 ? 1 : 0)) });
   }
 
   show() {
@@ -275,8 +275,8 @@ export class ScaleTool {
     brush.path(this.points, { closed });
     this.points.forEach((p, i) => brush.handle(p, i === this.held ? 'taken' : 'vertex'));
     if (this.method === 'rectangle' && this.isPlaced) {
-      brush.label(this.points[0], this.points[1], 'w');
-      brush.label(this.points[1], this.points[2], 'h');
+      brush.label(this.points[0], this.points[1], phrase('scale-w'));
+      brush.label(this.points[1], this.points[2], phrase('scale-h'));
     }
   }
 }

@@ -1,6 +1,7 @@
 // Ties: a place on one photograph and the same place on the other. They are written with the after
 // photograph, and count from four; fewer are kept by this page until there are enough.
 import { Begun } from '../begun.js';
+import { phrase } from '../phrases.js';
 import { clampInto, formatPoint, nearestVertex, parsePoints } from '../points.js';
 
 const LEAST = 4;
@@ -43,11 +44,10 @@ export class TiesTool {
   enter() { this.show(); }
 
   says() {
-    if (!this.pair) return 'Ties need the other photograph beside this one';
-    if (this.#isOpen()) return 'Now the same place on the other photograph';
+    if (!this.pair) return phrase('ties-need');
+    if (this.#isOpen()) return phrase('ties-other');
     const owed = LEAST - this.n;
-    const what = 'So that before and after lie exactly over each other: ';
-    return owed > 0 ? `${this.n === 0 ? what : ''}touch a place here, then the same place there; ${owed} more to go` : `${this.n} ties`;
+    return owed > 0 ? phrase(this.n === 0 ? 'ties-first' : 'ties-next', { n: owed }) : phrase('ties-n', { n: this.n });
   }
 
   leave() {
@@ -85,7 +85,7 @@ export class TiesTool {
     this.held = null;
     const isTap = start && at.by !== 'keys' && Math.hypot(at.screen.x - start.x, at.screen.y - start.y) <= TAP;
     if (isTap) this.show();
-    else if (i !== null) this.#put(this.ties.map((tie, k) => (k === i ? { ...tie, [this.#side(photo)]: p } : tie)), 'tie moved');
+    else if (i !== null) this.#put(this.ties.map((tie, k) => (k === i ? { ...tie, [this.#side(photo)]: p } : tie)), phrase('tie-moved'));
     else this.#addEnd(photo, p);
   }
 
@@ -103,12 +103,12 @@ export class TiesTool {
     const { after, before } = this.pair;
     const [here, there] = [this.open[after.id], this.open[before.id]];
     if (!here || !there) {
-      this.bench.book.say('now the same place on the other photograph');
+      this.bench.book.say(phrase('ties-other-said'));
       return this.show();
     }
     this.open = {};
     this.chosen = this.n;
-    return this.#put([...this.ties, { here, there }], 'tie set');
+    return this.#put([...this.ties, { here, there }], phrase('tie-set'));
   }
 
   // ---- What comes of it ----
@@ -126,7 +126,7 @@ export class TiesTool {
 
   #tell(says) {
     const owed = LEAST - this.n;
-    this.bench.notice(owed > 0 ? `${says}; ${owed} more before they are saved` : `${says}, ${this.n} in all`);
+    this.bench.notice(owed > 0 ? phrase('ties-before-saved', { done: says, n: owed }) : phrase('ties-in-all', { done: says, n: this.n }));
     this.bench.along.forget();
     this.show();
   }
@@ -134,7 +134,7 @@ export class TiesTool {
   remove(i) {
     if (i < 0 || i >= this.n) return;
     this.chosen = null;
-    this.#put(this.ties.filter((_, k) => k !== i), 'tie deleted');
+    this.#put(this.ties.filter((_, k) => k !== i), phrase('tie-deleted'));
   }
 
   get canTakeBack() { return this.#isOpen() || this.n > 0; }
@@ -158,7 +158,7 @@ export class TiesTool {
     if (isSaved || wasDeleted) await book.undo(id);
     if (this.#areSaved()) this.few.set(id, []);
     else this.few.set(id, ties.slice(0, -1));
-    this.#tell('taken back');
+    this.#tell(phrase('tie-taken-back'));
   }
 
   #areSaved() { return (this.pair.after.ties ?? []).length > 0; }
@@ -175,10 +175,10 @@ export class TiesTool {
 
   actions() {
     const open = this.#isOpen()
-      ? [{ name: 'take-back', label: 'Take back', key: 'Backspace', run: () => this.takeBack() }] : [];
+      ? [{ name: 'take-back', label: phrase('take-back'), key: 'Backspace', run: () => this.takeBack() }] : [];
     const { chosen } = this;
     return chosen === null ? open
-      : [...open, { name: 'delete-tie', label: `Delete tie ${chosen + 1}`, key: 'Del', run: () => this.remove(chosen) }];
+      : [...open, { name: 'delete-tie', label: phrase('delete-tie', { n: chosen + 1 }), key: 'Del', run: () => this.remove(chosen) }];
   }
 
   // ---- What is seen ----

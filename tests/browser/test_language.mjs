@@ -1,0 +1,239 @@
+// The page in another language: walked from state to state in German, where no word of its English is
+// left and nothing is cut; and in a language of one's own whose letters are no letters of ASCII, so that
+// whatever the page says without asking the words for it shows.
+
+import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { SOURCE, equal, run, test } from './bench.mjs';
+import { atDesk } from './desk.mjs';
+import { findFaults } from './eyes.mjs';
+import { stopBrowser } from './window.mjs';
+
+const STYLES = process.env.PLATEWRIGHT_STYLES ?? join(SOURCE, 'styles');
+const SIZES = [[1280, 820], [320, 640]];
+
+const speaks = (language) => (volume) => {
+  const text = volume.read('volume.yaml');
+  volume.write('volume.yaml', text.replace(/\n(?=received:)/, `\nlanguage: ${language}\n`));
+};
+
+// ---- What a person may see and hear ----
+
+/** Runs in the page before it: what is said aloud and under the photograph is kept, for it goes again. */
+function listen() {
+  globalThis.heard = new Set();
+  const places = '#polite, #urgent, #tool-says, #alarms';
+  new MutationObserver((all) => {
+    for (const { target } of all) {
+      const place = (target.closest ? target : target.parentElement)?.closest(places);
+      if (place?.textContent.trim()) globalThis.heard.add(place.textContent.trim());
+    }
+  }).observe(document, { subtree: true, childList: true, characterData: true });
+}
+
+/** Runs in the page: every text that is seen, said or shown when pointed at. */
+function readTexts() {
+  const found = new Set([document.title, ...globalThis.heard]);
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    const { parentElement: at } = node;
+    const isOption = at.tagName === 'OPTION' || at.closest('svg [role="img"], svg');
+    if (!at.closest('script, style') && (isOption || at.checkVisibility({ visibilityProperty: true }))) found.add(node.data);
+  }
+  for (const node of document.body.querySelectorAll('*'))
+    if (node.checkVisibility())
+      for (const name of ['aria-label', 'title', 'placeholder', 'alt', 'data-title']) found.add(node.getAttribute(name) ?? '');
+  for (const input of document.querySelectorAll('[role="combobox"]')) if (input.checkVisibility()) found.add(input.value);
+  return [...found].map((text) => text.replace(/\s+/g, ' ').trim()).filter(Boolean);
+}
+
+const textsOf = (window) => window.page.evaluate(readTexts);
+
+/** What a person wrote into the record, which is shown as it was written. */
+function proseOf({ path }) {
+  const files = readdirSync(path, { recursive: true }).filter((file) => file.endsWith('.yaml'));
+  const quoted = files.flatMap((file) => [...readFileSync(join(path, file), 'utf8').matchAll(/"((?:[^"\\]|\\.)*)"/g)].map(([, text]) => text));
+  return [...new Set(quoted)].filter((text) => /[A-Za-z]/.test(text)).sort((a, b) => b.length - a.length);
+}
+
+const without = (text, known) => known.reduce((left, one) => left.replaceAll(one, '\u2026'), text);
+
+// ---- The walk ----
+
+/** The slip up or down, where it is not there always. */
+async function slide(window, up) {
+  const handle = window.page.locator('.slip-handle');
+  if (await handle.isVisible() && String(up) !== await handle.getAttribute('aria-expanded')) await window.press(handle);
+}
+
+const onFace = (name) => async (window) => {
+  await slide(window, true);
+  await window.press(window.page.locator(`#tab-${name}`));
+};
+
+/** A leaf by its key, the last one put away before. */
+const onLeaf = (key, seen) => async (window) => {
+  await slide(window, false);
+  await window.page.locator('#large').focus();
+  await window.keys(key);
+  await window.page.locator('#leaf').locator(seen).first().waitFor();
+};
+const offLeaf = async (window) => {
+  await window.keys('Escape');
+  await window.page.locator('#large').waitFor();
+};
+
+const markOf = (number) => (window) => window.page.locator('#face-marks .marks li button').nth(number - 1);
+
+/** State after state, each reached from the one before. */
+const WALK = {
+  bench: async (window) => {
+    await window.page.locator('#large img').first().waitFor();
+    await window.page.locator('#caption .figures').waitFor();
+  },
+  'a mark': async (window) => {
+    await onFace('marks')(window);
+    await window.press(markOf(3)(window));
+    await window.page.locator('.mark-words').waitFor();
+  },
+  'its terms': async (window, letters) => {
+    const field = window.page.locator('.mark-words [role="combobox"]').first();
+    await window.press(field);
+    await field.fill('quux');
+    await window.page.locator('.combo-says:not([hidden])').waitFor();
+    await field.fill(letters);
+    await window.page.locator('[role="option"]').first().waitFor();
+  },
+  'its folded words': async (window) => {
+    await window.keys('Escape', 'Escape');
+    await window.page.locator('.mark-words summary').click();
+    await window.page.locator('.mark-words details[open]').waitFor();
+  },
+  'the photograph': onFace('photo'),
+  'a scale': async (window) => {
+    await slide(window, false);
+    await window.page.locator('#tools [data-tool="scale"]').click();
+    await slide(window, true);
+    await window.page.locator('.scale-draft:not([hidden])').waitFor();
+  },
+  'what is to do': async (window) => {
+    await slide(window, false);
+    await window.page.locator('#tools [data-tool="hand"]').click();
+    await onFace('owed')(window);
+  },
+  'every tool': async (window) => {
+    await slide(window, false);
+    for (const tool of await window.page.locator('#tools [data-tool]').all()) await tool.click();
+    await window.page.locator('#tools [data-tool="hand"]').click();
+  },
+  'several chosen': async (window) => {
+    const unfold = window.page.locator('#row .narrow-only');
+    if (await unfold.isVisible()) await unfold.click();
+    await window.page.locator('#row .row-acts [aria-pressed]').click();
+    await window.page.locator('#row .choosing button').first().click();
+    await window.page.locator('#row .choosing [role="status"]').waitFor();
+  },
+  help: async (window) => {
+    await window.page.locator('#row .row-acts > [aria-pressed="true"]').click();
+    const unfold = window.page.locator('#row .narrow-only');
+    if (await unfold.isVisible()) await unfold.click();
+    await onLeaf('?', 'dd')(window);
+  },
+  framing: async (window) => {
+    await offLeaf(window);
+    await onLeaf('f', 'figure')(window);
+  },
+  'the plate': async (window) => {
+    await offLeaf(window);
+    await onLeaf('v', 'img')(window);
+  },
+  'the bench again': offLeaf,
+};
+
+/** Goes through every state; `letters`: a term is looked for by them; `look(what)` is told each, once it is there. */
+async function walk(window, letters, look) {
+  for (const [what, reach] of Object.entries(WALK)) {
+    await reach(window, letters);
+    await look(what);
+  }
+}
+
+// ---- German ----
+
+/** Phrases of a file of words: Map of key -> phrase. */
+function phrasesOf(language) {
+  const text = readFileSync(join(STYLES, 'words', `${language}.yaml`), 'utf8');
+  return new Map([...text.matchAll(/^ {2}(desk-[a-z0-9-]+): "(.*)"$/gm)].map(([, key, phrase]) => [key, phrase]));
+}
+
+/** What is English and not German: patterns of whole texts, blanks standing for anything. */
+function englishAlone() {
+  const german = phrasesOf('de');
+  const own = new Set([...german.values()].map((phrase) => phrase.toLowerCase()));
+  const bare = (phrase) => phrase.replaceAll(/\{[a-z]+\}/g, '').replaceAll(/[^A-Za-z]/g, '').length;
+  return [...phrasesOf('en')].filter(([, phrase]) => bare(phrase) > 1 && !own.has(phrase.toLowerCase()))
+    .map(([key, phrase]) => ({ key, pattern: new RegExp(`^${phrase.split(/\{[a-z]+\}/)
+      .map((part) => part.replaceAll(/[.*+?^${}()|[\]\\]/g, '\\$&')).join('.+')}$`, 'i') }));
+}
+
+for (const [width, height] of SIZES)
+  test(`${width} px: a German volume is marked in German, and nothing is cut`, async () => {
+    const english = englishAlone();
+    await atDesk(async ({ volume, window }) => {
+      const prose = proseOf(volume);
+      equal(await window.page.evaluate(() => document.documentElement.lang), 'de', 'the language of the page');
+      await walk(window, 'ri', async (what) => {
+        const left = (await textsOf(window)).flatMap((text) => english.filter(({ pattern }) => pattern.test(without(text, prose)))
+          .map(({ key }) => `${key}: ${text}`));
+        equal(left, [], `English, ${what}`);
+        equal(await findFaults(window), [], `${width} px, ${what}`);
+        equal(await window.axe(), [], `axe-core, ${what}`);
+        await window.picture(`german-${width}-${what.replaceAll(' ', '-')}`);
+      });
+    }, { prepare: speaks('de'), listen, viewport: { width, height } });
+  });
+
+// ---- A language that has no letter of ASCII ----
+
+/** "Ｒｉｓｓ" of "Riss"; blanks stay. */
+const strange = (text) => text.split(/(\{[a-z-]+\})/)
+  .map((part, i) => (i % 2 ? part : part.replaceAll(/[A-Za-z]/g, (letter) => String.fromCodePoint(letter.codePointAt(0) + 0xfee0)))).join('');
+
+/** The folder of styles with one language more, `xx`. */
+function strangeStyles() {
+  const folder = mkdtempSync(join(tmpdir(), 'platewright-styles-'));
+  cpSync(STYLES, folder, { recursive: true });
+  const german = readFileSync(join(STYLES, 'words', 'de.yaml'), 'utf8');
+  const text = german.replace(/^language: de$/m, 'language: xx')
+    .replaceAll(/^( {2,}(?!source:)[a-z0-9 -]+: )"(.*)"$/gm, (line, key, words) => `${key}"${strange(words)}"`)
+    .replace(/months: \[(.*)\]/, (line, names) => `months: [${strange(names)}]`);
+  writeFileSync(join(folder, 'words', 'xx.yaml'), text);
+  return folder;
+}
+
+/** What is nobody's word: names of files, cameras and cards, units, the letters on keys. */
+const NO_WORDS = [/quux/g, /\b(bench|small|strip)\b/g, /\S+\.(jpg|yaml)\b/g, /PSR-1887-03/g, /Larkfield \S+( \S+ mm( macro)?)?/g, /ISO \d+/g, /\b(mm|px|mm²|px\/mm|Esc|Alt|F\d+)\b/g];
+
+test('what the page says it has from the words', async () => {
+  const folder = strangeStyles();
+  const before = process.env.PLATEWRIGHT_STYLES;
+  process.env.PLATEWRIGHT_STYLES = folder;
+  try {
+    await atDesk(async ({ volume, window }) => {
+      const known = [...proseOf(volume), ...NO_WORDS];
+      const wordsLeft = (text) => /[A-Za-z]{2,}/.test(without(text, known));
+      const left = [];
+      await walk(window, strange('ri'), async (what) => {
+        left.push(...(await textsOf(window)).filter(wordsLeft).map((text) => `${what}: ${text.slice(0, 120)}`));
+      });
+      equal(left, [], 'not from the words');
+    }, { prepare: speaks('xx'), listen });
+  } finally {
+    if (before === undefined) delete process.env.PLATEWRIGHT_STYLES;
+    else process.env.PLATEWRIGHT_STYLES = before;
+    rmSync(folder, { recursive: true, force: true });
+  }
+});
+
+await run(stopBrowser);
