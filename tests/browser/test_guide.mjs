@@ -6,6 +6,7 @@ import { join } from 'node:path';
 import { FRONT, SOURCE, check, equal, run, test, until } from './bench.mjs';
 import { atDesk } from './desk.mjs';
 import { readSidecar } from './sidecar.mjs';
+import { openEntry, openLeaf, part } from './volume.mjs';
 import { stopBrowser } from './window.mjs';
 
 const NAME = 'front board, before treatment';
@@ -61,6 +62,41 @@ test('an area is drawn and named as the guide tells it', async () => {
   });
 });
 
+/** Waits until the pictures in sight are there. */
+const seen = (where) => until('its pictures', () => where.locator('img').evaluateAll((images) => images
+  .filter((image) => { const { top, bottom } = image.getBoundingClientRect(); return bottom > 0 && top < innerHeight; })
+  .every((image) => image.complete && image.naturalWidth > 0)));
+
+const toTop = (where) => where.evaluate((node) => node.scrollIntoView({ block: 'start' }));
+
+test('the volume is filled in as the guide tells it', async () => {
+  await atDesk(async ({ window }) => {
+    const leaf = await openLeaf(window);
+    const fern = await openEntry(part(window, 'Pieces'), 'pressed fern');
+    await toTop(part(window, 'Pieces'));
+    await seen(leaf);
+    await window.picture('marking-volume');
+    await fern.locator('summary').first().click();
+    const decision = await openEntry(part(window, 'Decisions'), 'How far to go');
+    const about = decision.getByRole('group', { name: 'about', exact: true });
+    await about.getByRole('button', { name: 'Choose what it is about' }).click();
+    await about.getByRole('button', { name: /^front board, before/ }).click();
+    await about.getByRole('button', { name: /^3\b.*stain/, pressed: true }).waitFor();
+    await toTop(about);
+    await window.mouse([[5, 5]]); // points at nothing
+    await seen(leaf);
+    await window.picture('marking-photographs');
+    equal(await window.axe(), [], 'axe-core');
+  });
+  await atDesk(async ({ window }) => {
+    const leaf = await openLeaf(window);
+    await openEntry(part(window, 'Decisions'), 'How far to go');
+    await toTop(part(window, 'Decisions'));
+    await seen(leaf);
+    await window.picture('marking-volume-narrow');
+  }, { viewport: { width: 320, height: 640 }, hasTouch: true });
+});
+
 test('every leaf and face of the page is clean to axe-core, light and dark', async () => {
   for (const colorScheme of ['light', 'dark'])
     await atDesk(async ({ window }) => {
@@ -69,7 +105,7 @@ test('every leaf and face of the page is clean to axe-core, light and dark', asy
         await window.face(face);
         equal(await window.axe(), [], `${colorScheme}, ${face}`);
       }
-      for (const key of ['f', 'v', '?']) {
+      for (const key of ['f', 'v', 'b', '?']) {
         await window.keys(key);
         equal(await window.axe(), [], `${colorScheme}, leaf ${key}`);
         await window.keys('Escape');

@@ -142,7 +142,7 @@ test('photographs are chosen by their pictures, marks by their number', async ()
     await until('a mark', () => read(volume).includes(`after: "${HEAD_AFTER}", detail: "${FRONT}#3"}`));
     await chosen(front, 'detail').filter({ hasText: 'mark 3: stain, cloth side' }).waitFor();
     const step = await openEntry(part(window, 'Treatment'), 'Gatherings 9 and 10');
-    await choose(step, 'photographs', /Under the spine|spine lining|spine, during/i);
+    await choose(step, 'photographs', /^spine.*during treatment/);
     await until('a photograph of the work', () => /lifted with a poultice.*photos: \["during\/[^"]+"\]\}|photos: \["during\/[^"]+"\], differs/.test(read(volume)));
     const one = read(volume);
     await chooserOf(step, 'photographs').getByRole('button', { pressed: false }).first().click();
@@ -222,24 +222,24 @@ test('two windows in conflict over plates: both are shown, one is chosen, and th
     for (const one of [window, other]) await openLeaf(one);
     const release = await other.hold('**/record/edit');
     const mine = await openEntry(part(other, 'Plates'), 'Spine');
-    await write(field(mine, 'title'), 'The spine');
+    await choose(mine, 'after', /^tail, after/);
     const gone = await openEntry(part(window, 'Plates'), 'Front board');
     await gone.getByRole('button', { name: 'Take this plate out' }).click();
     const theirs = await openEntry(part(window, 'Plates'), 'Spine');
-    await write(field(theirs, 'title'), 'Spine, both stages');
-    await until('theirs on the disk', () => read(volume).includes('title: "Spine, both stages"') && !read(volume).includes('title: "Front board"'));
+    await choose(theirs, 'after', /^head, after/);
+    await until('theirs on the disk', () => read(volume).includes(`title: "Spine", before: before/LF12_0031.jpg, after: "${HEAD_AFTER}"`) && !read(volume).includes('title: "Front board"'));
     release();
     await other.page.getByRole('button', { name: 'See both and choose' }).click();
     const both = other.page.getByRole('region', { name: /^Two versions/ });
-    await both.getByText('The spine', { exact: true }).waitFor();
+    for (const name of ['head', 'tail']) await both.getByText(`${name}, after treatment`).waitFor(); // no bare file
     equal(await other.axe(), [], 'axe-core');
     await both.getByRole('button', { name: 'Back to the volume' }).click();
     await leafOf(other).waitFor();
     await other.page.getByRole('button', { name: 'See both and choose' }).click();
-    await both.getByRole('group', { name: /title/ }).getByRole('radio').first().check({ force: true });
+    await both.getByRole('group', { name: /after/ }).getByRole('radio').first().check({ force: true });
     await both.getByRole('button', { name: 'Save this choice' }).click();
     await leafOf(other).waitFor();
-    await until('the choice', () => read(volume).includes('- {title: "The spine", before: before/LF12_0031.jpg'));
+    await until('the choice', () => read(volume).includes('- {title: "Spine", before: before/LF12_0031.jpg, after: "after/LF12_0073.jpg"'));
     check(!read(volume).includes('title: "Front board"'), 'what the other took out stays out');
     await until('the plates on the leaf', async () => (await part(other, 'Plates').locator('details').first().innerText()).includes('head corner'));
   });
@@ -261,6 +261,13 @@ test('photographs are chosen by keys alone, and nothing is too small for a finge
     await until('the focus back', () => piece.getByRole('button', { name: 'Choose another' }).evaluate((node) => node === document.activeElement));
     await window.keys('Enter', 'Escape');
     check(!await chooserOf(piece, 'photograph').isVisible() && await leaf.isVisible(), 'Escape puts away the photographs, not the leaf');
+    const scrolled = () => leaf.locator('.parts').evaluate((node) => node.scrollTop);
+    const was = await scrolled();
+    check(was > 0, 'the leaf is scrolled');
+    await window.keys('Escape');
+    await until('the bench', async () => !await leaf.isVisible());
+    await window.keys('b');
+    await until('the leaf as it was left', async () => await leaf.isVisible() && await scrolled() === was);
   });
 });
 

@@ -13,6 +13,7 @@ import { partWord, phrase, termWord, viewWord } from './phrases.js';
 import { BASES, NAMES, SEVERITIES, capital, nameOfMark, nameOfPhoto, stageWord } from './tell.js';
 import { openVolume } from './volume.js';
 import { labelOf, nameOfEntry } from './volume-forms.js';
+import { spokenOf } from './volume-refs.js';
 
 const DRAWN = ['outline', 'line', 'point'];
 
@@ -35,8 +36,13 @@ const nameOf = (state) => (state.id === VOLUME ? phrase('merge-volume') : nameOf
 function entryNode(list, words) {
   if (words === null) return make('span', {}, phrase('merge-taken-out'));
   const rows = Object.entries(words).map(([key, value]) =>
-    make('div', {}, make('dt', {}, labelOf(list, key)), make('dd', {}, [value].flat().join('; '))));
+    make('div', {}, make('dt', {}, labelOf(list, key)), make('dd', {}, spokenOf(list, key, value))));
   return make('dl', { class: 'facts' }, rows);
+}
+
+function volumeNode(list, values) {
+  const text = Object.entries(values).map(([key, value]) => spokenOf(list, key, value)).join(', ');
+  return text ? make('span', {}, text) : make('span', { class: 'soft' }, 'nothing');
 }
 
 /** The numbers of a scale, in a line. */
@@ -58,6 +64,7 @@ function spoken(key, value) {
 
 function valueNode(photo, { what, mark }, values) {
   if (photo.id === VOLUME && what === 'mark') return entryNode(listOf(mark), values);
+  if (photo.id === VOLUME) return volumeNode(mark && listOf(mark), values);
   if (what === 'mark') {
     if (values === null) return make('span', {}, phrase('merge-deleted'));
     return make(

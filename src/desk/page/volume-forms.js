@@ -143,12 +143,15 @@ export const summaryOf = (list, words, name = '') =>
 /** What the record says of an entry, in the words that stand beside its fields. */
 export const asLabelled = (list, says) => says.replace(/"([a-z][a-z0-9-]*)"/g, (all, key) => `\u201c${labelOf(list, key)}\u201d`);
 
-/** A key as the leaf has it; `list` undefined: the volume's own. */
-export function labelOf(list, key) {
+/** The field of a key; `list` undefined: the volume's own. */
+export function rowOf(list, key) {
   const own = [...Object.values(SINGLES).flatMap(({ fields }) => fields), ...LISTS['estimate/lines'].above];
   const rows = list ? LISTS[list]?.fields ?? [] : own;
-  return rows.find((row) => row.key === key)?.label ?? key;
+  return rows.find((row) => row.key === key);
 }
+
+/** A key as the leaf has it. */
+export const labelOf = (list, key) => rowOf(list, key)?.label ?? key;
 
 /** "Piece P3: pressed fern", of an entry that one of two versions has. */
 export function nameOfEntry(name, { mine, theirs }) {

@@ -129,7 +129,17 @@ export class PhotoField {
 
   // ---- What there is to choose ----
 
+  /** Laid anew only where something has changed: a finger may be on its way to one of them. */
   showPrints() {
+    const { photos } = book.volume;
+    const at = photos.find(({ id }) => id === this.at);
+    const laid = JSON.stringify([this.values, this.at, at && peekMarks(at), photos.map((photo) => [photo.id, nameOfPhoto(photo), photo.n_marks]),
+      this.pieces && book.record.ledger.map(({ id }) => nameOfReference(id))]);
+    if (laid !== this.laid) this.layPrints();
+    this.laid = laid;
+  }
+
+  layPrints() {
     const pieces = this.pieces ? book.record.marks.filter(({ id }) => id.startsWith('pieces ')) : [];
     const stages = STAGES.filter((stage) => !this.stage || stage === this.stage);
     const photosOf = (stage) => book.volume.photos.filter((photo) => (photo.stage ?? null) === stage);
@@ -149,12 +159,12 @@ export class PhotoField {
   /** Where marks may be chosen, a picture opens to them; else it is chosen itself. */
   print(photo) {
     const isIn = this.values.some((text) => halvesOf(text).file === photo.file);
-    const isAt = this.at === photo.id;
-    const state = this.marks ? { 'aria-expanded': String(isAt) } : { 'aria-pressed': String(isIn) };
+    const state = this.marks ? { 'aria-expanded': String(this.at === photo.id) } : { 'aria-pressed': String(isIn) };
+    const shown = photo.step ? `${viewName(photo)}: ${photo.step}` : viewName(photo);
+    const heard = [shown, stageName(photo.stage), this.marks && many(photo.n_marks, 'mark'), this.marks && isIn && 'chosen'];
     return button({ class: `print-choice${isIn ? ' in' : ''}`, title: photo.file, 'data-photo': photo.id, ...state,
-      'aria-label': `${nameOfPhoto(photo)}${this.marks ? `, ${many(photo.n_marks, 'mark')}${isIn ? ', chosen' : ''}` : ''}`,
-      onclick: () => (this.marks ? this.turn(photo) : this.toggle(photo.file)) },
-    this.image(photo), make('span', {}, photo.step ? `${viewName(photo)}: ${photo.step}` : viewName(photo)));
+      'aria-label': heard.filter(Boolean).join(', '), onclick: () => (this.marks ? this.turn(photo) : this.toggle(photo.file)) },
+    this.image(photo), make('span', {}, shown));
   }
 
   turn(photo) {
@@ -166,7 +176,9 @@ export class PhotoField {
 
   marksOf(photo) {
     const marks = peekMarks(photo);
-    return make('div', { class: 'marks-choice', role: 'group', 'aria-label': nameOfPhoto(photo) }, this.choice(photo.file, 'the whole photograph'),
+    const id = freshId('marks');
+    return make('div', { class: 'marks-choice', role: 'group', 'aria-labelledby': id }, make('p', { id, class: 'soft' }, capital(nameOfPhoto(photo))),
+      this.choice(photo.file, 'the whole photograph'),
       marks === null ? make('p', { class: 'soft' }, 'Its marks are being read.') : marks.map((mark) =>
         this.choice(`${photo.file}#${mark.id}`, nameOfMark(mark), make('span', { class: 'number figures' }, mark.number ?? mark.id), swatch(mark.group))));
   }

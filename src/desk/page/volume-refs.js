@@ -3,6 +3,7 @@
 
 import { book } from './book.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
+import { rowOf } from './volume-forms.js';
 import { get } from './wire.js';
 
 const IS_PICTURE = /\.(jpe?g|png|tiff?|hei[cf])$/i;
@@ -49,4 +50,15 @@ export function nameOfReference(text) {
   const found = peekMarks(photo)?.find(({ id }) => id === mark);
   const more = found || peekMarks(photo) === null ? nameOfPhoto(photo) : `${nameOfPhoto(photo)}: it has no such mark`;
   return { name: [`mark ${found?.number ?? mark}`, found && nameOfMark(found)].filter(Boolean).join(': '), more };
+}
+
+/** A value of volume.yaml as a person says it: what is chosen by its name, words as they stand. */
+export function spokenOf(list, key, value) {
+  const { kind } = rowOf(list, key) ?? {};
+  const say = (text) => {
+    if (Array.isArray(kind)) return kind.find(([known]) => known === text)?.[1] ?? text;
+    const { name, more } = kind === 'photos' ? nameOfReference(text) : { name: text, more: '' };
+    return more ? `${name} (${more})` : name;
+  };
+  return [value].flat().map(say).join('; ');
 }

@@ -31,10 +31,9 @@ class Sheet {
       nameOf: ({ mark, key }) => `${labelOf(mark && listOf(mark), key)}${mark ? `, ${nameOfEntry(mark, { mine: book.record, theirs: book.record })}` : ''}`,
       event: 'record',
     });
-    this.node = make('div', { class: 'volume' },
-      make('nav', { 'aria-label': 'Parts of the record' }, this.links),
-      make('div', { class: 'parts' }, this.shut, this.unkept.node, this.alarm,
-        ORDER.map((name) => this.section(name)), this.issuedSection()));
+    this.body = make('div', { class: 'parts' }, this.shut, this.unkept.node, this.alarm,
+      ORDER.map((name) => this.section(name)), this.issuedSection());
+    this.node = make('div', { class: 'volume' }, make('nav', { 'aria-label': 'Parts of the record' }, this.links), this.body);
     book.addEventListener('record', ({ detail }) => this.take(detail.names));
     book.addEventListener('volume', () => leafIsOpen(VOLUME) && this.show()); // photographs have other names by now
     for (const name of ['history', 'saved']) book.addEventListener(name, () => this.showUndo());
@@ -84,6 +83,14 @@ class Sheet {
     fill(this.alarm, make('p', {}, make('strong', {}, `${many(open.length, 'piece')} not accounted for.`)), make('ul', {}, open.map(row)));
   }
 
+  /** The parts scroll; on a narrow screen the leaf does. */
+  get scrollers() { return [this.body, this.node.parentElement].filter(Boolean); }
+
+  /** One comes back to where one was. */
+  scrollBack() {
+    for (const node of this.scrollers) node.scrollTop = this.top ?? 0;
+  }
+
   /** On a narrow screen the list of parts lies above them. */
   goToLinks() {
     this.links.querySelector('button').focus();
@@ -122,6 +129,7 @@ export async function openVolume(then = () => {}) {
   sheet ??= new Sheet();
   sheet.show();
   openLeaf({ name: VOLUME, title: 'The volume', acts: [sheet.toLinks, sheet.undo], content: [sheet.node] });
+  sheet.scrollBack();
   then(sheet);
 }
 
@@ -146,6 +154,9 @@ export async function putIntoTreatment(photo) {
 
 /** Undo on the leaf is of what is written on the leaf. */
 export function joinVolume() {
+  find('#leaf').addEventListener('scroll', ({ target }) => {
+    if (leafIsOpen(VOLUME) && sheet?.scrollers.includes(target)) sheet.top = target.scrollTop;
+  }, { capture: true });
   find('#leaf').addEventListener('keydown', (event) => {
     if (!leafIsOpen(VOLUME)) return;
     const isText = event.target.closest('input, textarea, select') !== null;
