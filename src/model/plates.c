@@ -83,7 +83,7 @@ finish_plate(PwModel *model, PwModelPlate *plate, const char *title)
   plate->is_named = title != NULL;
   plate->title = title ? with_capital(title) : dup_title(first_of(plate), NULL);
   if (plate->title == NULL)
-    plate->title = with_capital(first_of(plate)->file);
+    plate->title = g_strdup(first_of(plate)->file);
   g_ptr_array_add(model->plates, plate);
 }
 

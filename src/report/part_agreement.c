@@ -60,6 +60,10 @@ void
 pw_part_agreement(PwWriter *w)
 {
   pw_writer_heading(w, 1, "agreement");
+  if (w->volume->n_proposal == 0) {
+    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "agreement-none");
+    return;
+  }
   pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "agreement-intro");
   PwBlock *list = pw_doc_list(w->doc, TRUE);
   ask(w, list, "agreement-treatment", "proposal");

@@ -107,6 +107,7 @@ tell_condition(PwWriter *w, PwBlock *table, const PwModelCondition *condition, g
   g_autofree char *count = g_strdup_printf("%u", condition->before.count);
   const char *severity = pw_writer_peek_severity(w, condition->severity);
   pw_prose_add(pw_row_cell(row, 0), is_first ? PW_VOICE_PLAIN : PW_VOICE_SOFT, part);
+  pw_writer_explain_part(w, pw_row_cell(row, 0), condition->part);
   tell_what(w, pw_row_cell(row, 1), condition, &found);
   pw_prose_add(pw_row_cell(row, 2), PW_VOICE_PLAIN, count);
   tell_size(w, pw_row_cell(row, 3), &condition->before);
@@ -135,7 +136,7 @@ static PwBlock *
 begin_table(PwWriter *w)
 {
   const PwColumn columns[] = {
-      {pw_writer_word(w, "condition-part"), PW_COLUMN_WORDS, 1},
+      {pw_writer_word(w, "condition-part"), PW_COLUMN_WORDS, 1.6},
       {pw_writer_word(w, "condition-what"), PW_COLUMN_WORDS, 4},
       {pw_writer_word(w, "condition-count"), PW_COLUMN_FIGURES, 0},
       {pw_writer_word(w, "condition-size"), PW_COLUMN_FIGURES, 0},

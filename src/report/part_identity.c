@@ -59,7 +59,9 @@ pw_part_identity(PwWriter *w)
   pw_writer_heading(w, 1, "identity");
   PwBlock *facts = pw_doc_facts(w->doc);
   pw_writer_fact(w, facts, "identity-id", "volume/id", pw_model_peek_id(w->model));
-  pw_writer_fact(w, facts, "identity-title", "volume/title", volume->title);
+  /* A summary has its title over it and little room. */
+  if (w->kind != PW_REPORT_SUMMARY || volume->title == NULL)
+    pw_writer_fact(w, facts, "identity-title", "volume/title", volume->title);
   if (!pw_writer_is_public(w))
     pw_writer_fact(w, facts, "identity-maker", "volume/maker", volume->maker);
   pw_writer_fact(w, facts, "identity-date", "volume/date", volume->date);

@@ -13,23 +13,43 @@ add_way(const PwWriter *w, PwProse *prose, const char *heading)
   pw_prose_add_link(prose, says, heading);
 }
 
-static char *
-dup_strong(const PwWriter *w)
+/* What is recorded as strong, in the words of the trade and in plain ones. */
+static void
+tell_damage(const PwWriter *w, PwProse *prose, const PwModelCondition *condition)
 {
-  g_autoptr(GPtrArray) terms = g_ptr_array_new_with_free_func(g_free);
+  const char *part = pw_words_peek_part(w->words, condition->part);
+  g_autofree char *term = pw_writer_dup_term(w, condition->term);
+  g_autofree char *meaning = pw_writer_dup_meaning(w, condition->term);
+  g_autofree char *both = part != NULL ? pw_words_dup_phrase(w->words, "in-short-damage", "term",
+                                                             term, "part", part, NULL)
+                                       : g_strdup(term);
+  if (meaning == NULL) {
+    pw_writer_add_line(prose, PW_VOICE_PLAIN, both);
+    return;
+  }
+  g_autofree char *label =
+      pw_words_dup_phrase(w->words, "labelled", "label", both, "text", "", NULL);
+  pw_writer_add_line(prose, PW_VOICE_PLAIN, label);
+  pw_prose_add(prose, PW_VOICE_SOFT, meaning);
+}
+
+static void
+tell_strong(const PwWriter *w, PwProse *prose)
+{
+  guint n = 0;
   for (gsize i = 0; i < w->summary->n_parts; i++)
-    for (gsize j = 0; j < w->summary->parts[i].n_terms && terms->len < MOST_TERMS; j++) {
+    for (gsize j = 0; j < w->summary->parts[i].n_terms; j++) {
       const PwModelCondition *condition = &w->summary->parts[i].terms[j];
-      if (condition->severity != STRONG || condition->n_before == 0)
+      if (condition->severity != STRONG || condition->n_before == 0 || ++n > MOST_TERMS)
         continue;
-      const char *part = pw_words_peek_part(w->words, condition->part);
-      const char *term = pw_words_peek_term(w->words, condition->term);
-      g_ptr_array_add(terms, part == NULL ? g_strdup(term)
-                                          : pw_words_dup_phrase(w->words, "in-short-damage", "term",
-                                                                term, "part", part, NULL));
+      if (n == 1)
+        pw_writer_add_line(prose, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-strong"));
+      tell_damage(w, prose, condition);
     }
-  g_ptr_array_add(terms, NULL);
-  return g_strjoinv("; ", (char **)terms->pdata);
+  if (n <= MOST_TERMS)
+    return;
+  g_autofree char *more = pw_words_dup_count(w->words, "in-short-more", n - MOST_TERMS);
+  pw_writer_add_line(prose, PW_VOICE_SOFT, more);
 }
 
 static void
@@ -43,40 +63,38 @@ tell_wrong(PwWriter *w, PwBlock *facts)
   g_autofree char *parts = pw_words_dup_count(w->words, "parts", n_parts);
   g_autofree char *says =
       pw_words_dup_phrase(w->words, "in-short-places", "places", places, "parts", parts, NULL);
-  g_autofree char *strong = dup_strong(w);
-  pw_prose_add(prose, PW_VOICE_PLAIN, says);
-  if (*strong != '\0')
-    pw_writer_add_labelled(w, prose, "in-short-strong", strong);
+  if (w->summary->n_before > 0)
+    pw_prose_add(prose, PW_VOICE_PLAIN, says);
+  else
+    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "condition-none"));
+  tell_strong(w, prose);
   add_way(w, prose, "condition");
 }
 
-typedef const char *(*TextOf)(const PwProposal *step);
-
-static const char *
-part_of(const PwProposal *step)
+/* "Spine: The old leather may break." What is to be done in its first sentence, for
+ * it is told in full below; a risk is told whole. */
+static void
+tell_step(const PwWriter *w, PwProse *prose, const PwProposal *step, gboolean risk)
 {
-  return step->part;
-}
-
-static const char *
-risk_of(const PwProposal *step)
-{
-  return step->risk;
+  const char *text = risk ? step->risk : step->do_;
+  if (text == NULL)
+    return;
+  g_autofree char *part = pw_writer_dup_part(w, step->part, "whole-volume");
+  g_autofree char *said = risk ? g_strdup(text) : pw_writer_dup_first_sentence(text);
+  g_autofree char *both =
+      pw_words_dup_phrase(w->words, "labelled", "label", part, "text", said, NULL);
+  pw_writer_add_line(prose, PW_VOICE_PLAIN, both);
 }
 
 static void
-tell_steps(PwWriter *w, PwBlock *facts, const char *label, TextOf text_of, gboolean is_part)
+tell_steps(PwWriter *w, PwBlock *facts, const char *label, gboolean risk)
 {
   PwProse *prose = pw_facts_add(facts, pw_writer_word(w, label));
   for (gsize i = 0; i < w->volume->n_proposal; i++) {
     const PwProposal *step = &w->volume->proposal[i];
     const char *texts[] = {step->part, step->do_, step->risk, step->alternative};
-    const char *text = text_of(step);
-    if (text == NULL || !pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), NULL))
-      continue;
-    g_autofree char *said =
-        is_part ? pw_writer_dup_capital(pw_words_peek_part(w->words, text)) : g_strdup(text);
-    pw_writer_add_line(prose, PW_VOICE_PLAIN, said);
+    if (pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), NULL))
+      tell_step(w, prose, step, risk);
   }
   if (pw_prose_is_empty(prose))
     pw_writer_add_text(w, prose, NULL);
@@ -103,12 +121,14 @@ pw_part_in_short(PwWriter *w)
   pw_writer_heading(w, 1, "in-short");
   PwBlock *facts = pw_doc_facts(w->doc);
   tell_wrong(w, facts);
-  tell_steps(w, facts, "in-short-proposed", part_of, TRUE);
-  tell_steps(w, facts, "in-short-risks", risk_of, FALSE);
+  tell_steps(w, facts, "in-short-proposed", FALSE);
+  tell_steps(w, facts, "in-short-risks", TRUE);
   if (pw_writer_is_public(w))
     return;
   tell_cost(w, facts);
   PwProse *asked = pw_facts_add(facts, pw_writer_word(w, "in-short-asked"));
-  pw_prose_add(asked, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-asked-says"));
+  gboolean nothing = w->volume->n_proposal == 0;
+  pw_prose_add(asked, nothing ? PW_VOICE_SOFT : PW_VOICE_PLAIN,
+               pw_writer_word(w, nothing ? "agreement-none" : "in-short-asked-says"));
   add_way(w, asked, "agreement");
 }

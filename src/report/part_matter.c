@@ -3,10 +3,12 @@
 
 #include "keys.h"
 
+/* The same materials for the same part are said once. */
 static void
 tell_added(PwWriter *w)
 {
   PwBlock *list = NULL;
+  g_autoptr(GHashTable) told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
   for (gsize i = 0; i < w->volume->n_treatment; i++) {
     const PwTreatment *step = &w->volume->treatment[i];
     const char *texts[] = {step->part, step->materials};
@@ -20,7 +22,8 @@ tell_added(PwWriter *w)
     g_autofree char *part = pw_writer_dup_part(w, step->part, "whole-volume");
     g_autofree char *says =
         pw_words_dup_phrase(w->words, "labelled", "label", part, "text", step->materials, NULL);
-    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
+    if (g_hash_table_add(told, g_strdup(says)))
+      pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
   }
 }
 

@@ -10,6 +10,7 @@ tell_observation(PwWriter *w, PwBlock *table, const PwObservation *observation)
   g_autofree char *part = pw_writer_dup_part(w, observation->part, "whole-volume");
   g_autofree char *on = pw_writer_dup_date(w, &observation->on);
   pw_prose_add(where, PW_VOICE_PLAIN, part);
+  pw_writer_explain_part(w, where, observation->part);
   if (observation->place != NULL)
     pw_writer_add_line(where, PW_VOICE_PLAIN, observation->place);
   if (observation->term != NULL) {

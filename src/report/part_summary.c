@@ -1,8 +1,24 @@
 /* The body of the summary, held to what one page takes. */
+#include <string.h>
+
 #include "parts.h"
 #include "pieces.h"
 
-enum { MOST_PARTS = 4, MOST_STEPS = 3, MOST_CARE = 2 };
+enum { MOST_PARTS = 4, MOST_STEPS = 3, MOST_CARE = 2, MOST_CHARACTERS = 110 };
+
+/* The first sentence, and of a long one its beginning, up to the end of a word where one ends. */
+static char *
+dup_brief(const char *text)
+{
+  g_autofree char *sentence = pw_writer_dup_first_sentence(text);
+  if (g_utf8_strlen(sentence, -1) <= MOST_CHARACTERS)
+    return g_steal_pointer(&sentence);
+  g_autofree char *begun = g_utf8_substring(sentence, 0, MOST_CHARACTERS);
+  char *end = strrchr(begun, ' ');
+  if (end != NULL)
+    *end = '\0';
+  return g_strconcat(begun, "\u2026", NULL);
+}
 
 static void
 tell_more(const PwWriter *w, guint n)
@@ -75,7 +91,8 @@ tell_treatment(PwWriter *w)
       continue;
     if (list == NULL)
       list = pw_doc_list(w->doc, FALSE);
-    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, step->did);
+    g_autofree char *did = dup_brief(step->did);
+    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, did);
   }
   if (list == NULL)
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "treatment-none");
@@ -105,7 +122,8 @@ tell_care(PwWriter *w)
       pw_writer_heading(w, 2, "summary-care");
       list = pw_doc_list(w->doc, FALSE);
     }
-    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, *care);
+    g_autofree char *brief = dup_brief(*care);
+    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, brief);
     told++;
   }
 }

@@ -15,8 +15,8 @@
 #define PIECE 0.2
 /* A table shorter than this share of a page is not broken. */
 #define SHORT_TABLE 0.25
-/* A row shorter than this share of a page is no reason to leave another alone on a page. */
-#define SHORT_ROW 0.12
+/* A row shorter than this share of a page, three lines or so, does not stand alone on one. */
+#define LONE_ROW 0.06
 
 typedef struct {
   const PwBlock *block;
@@ -207,9 +207,9 @@ stays(const Table *t, const PwSetting *s, guint row)
 {
   const PwRow *what = t->block->rows->pdata[row];
   double page = s->grid.bottom - s->grid.top;
-  gboolean is_short = row_lines(t, row) * t->leading < SHORT_ROW * page;
-  return row == 0 || t->is_short || what->is_sum ||
-         (is_short && (row == 1 || row == t->block->rows->len - 1));
+  double first = row_lines(t, 0) * t->leading, own = row_lines(t, row) * t->leading;
+  return row == 0 || t->is_short || what->is_sum || (row == 1 && first < LONE_ROW * page) ||
+         (row == t->block->rows->len - 1 && own < LONE_ROW * page);
 }
 
 static void

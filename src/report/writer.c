@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "keys.h"
+
 /* ---- Who reads --------------------------------------------------------------------- */
 
 static gboolean
@@ -179,27 +181,49 @@ pw_writer_add_labelled(const PwWriter *w, PwProse *prose, const char *key, const
   pw_writer_add_line(prose, PW_VOICE_PLAIN, both);
 }
 
-/* What comes behind it tells a conservator how to draw or measure it. */
-static char *
-dup_first_sentence(const char *text)
+char *
+pw_writer_dup_first_sentence(const char *text)
 {
   const char *end = strstr(text, ". ");
   return end != NULL ? g_strndup(text, (gsize)(end - text) + 1) : g_strdup(text);
 }
 
+char *
+pw_writer_dup_meaning(const PwWriter *w, const char *term)
+{
+  if (is_undecided(term))
+    return pw_writer_dup_capital(pw_writer_word(w, "undecided-note"));
+  const PwTerm *known = pw_terms_find(pw_model_peek_terms(w->model), term);
+  const char *meaning = known != NULL ? pw_model_term_peek_meaning(known, w->words) : NULL;
+  return meaning != NULL ? pw_writer_dup_first_sentence(meaning) : NULL;
+}
+
+static gboolean
+is_first(PwWriter *w, const char *name)
+{
+  return g_hash_table_add(w->explained, (gpointer)(gsize)g_intern_string(name));
+}
+
 void
 pw_writer_explain(PwWriter *w, PwProse *prose, const char *term)
 {
-  if (is_undecided(term)) {
-    pw_writer_add_line(prose, PW_VOICE_SOFT, pw_writer_word(w, "undecided-note"));
-    return;
-  }
-  const PwTerm *known = pw_terms_find(pw_model_peek_terms(w->model), term);
-  const char *meaning = known != NULL ? pw_model_term_peek_meaning(known, w->words) : NULL;
-  if (meaning == NULL || !g_hash_table_add(w->explained, (gpointer)(gsize)known))
-    return;
-  g_autofree char *sentence = dup_first_sentence(meaning);
-  pw_writer_add_line(prose, PW_VOICE_SOFT, sentence);
+  g_autofree char *meaning = pw_writer_dup_meaning(w, term);
+  if (meaning != NULL && is_first(w, is_undecided(term) ? PW_TERM_UNDECIDED : term))
+    pw_writer_add_line(prose, PW_VOICE_SOFT, meaning);
+}
+
+/* Those that a reader may not know; others speak for themselves. */
+static const char *const explained_parts[] = {
+    "board",        "boards",        "board corner",  "board edge", "cloth side", "covering",
+    "endband",      "endleaf",       "fore edge",     "furniture",  "gathering",  "gutter",
+    "head edge",    "head of spine", "inner joint",   "joint",      "pastedown",  "sewing",
+    "spine lining", "tail edge",     "tail of spine", "text block", NULL};
+
+void
+pw_writer_explain_part(PwWriter *w, PwProse *prose, const char *part)
+{
+  if (part != NULL && g_strv_contains(explained_parts, part) && is_first(w, part))
+    pw_writer_add_line(prose, PW_VOICE_SOFT, pw_key_peek_word(w->words, "part-means", part));
 }
 
 static gboolean

@@ -70,6 +70,11 @@ char *pw_writer_dup_number(const PwWriter *w, double value);
 char *pw_writer_dup_capital(const char *text);
 /* The term, with a capital; "undecided" for one that is none yet. Yours. */
 char *pw_writer_dup_term(const PwWriter *w, const char *term);
+/* The first sentence, which is for readers of documents: what comes behind it in a meaning tells a
+ * conservator how to draw or measure. Yours. */
+char *pw_writer_dup_first_sentence(const char *text);
+/* What the term means to a reader of documents; NULL: nothing is said of it. Yours. */
+char *pw_writer_dup_meaning(const PwWriter *w, const char *term);
 /* The part, with a capital; by the word `none` where it is NULL. Yours. */
 char *pw_writer_dup_part(const PwWriter *w, const char *part, const char *none);
 /* The word for a stage, a basis (NULL: observed), a severity (NULL: none said). */
@@ -91,6 +96,8 @@ void pw_writer_add_line(PwProse *prose, PwVoice voice, const char *text);
 void pw_writer_add_labelled(const PwWriter *w, PwProse *prose, const char *key, const char *text);
 /* What the term means, once in a document, on a new line in the soft voice. */
 void pw_writer_explain(PwWriter *w, PwProse *prose, const char *term);
+/* Likewise the part, where a reader may not know it. */
+void pw_writer_explain_part(PwWriter *w, PwProse *prose, const char *part);
 /* A fact under the word `label`: the text where there is one; "not recorded" where the record owes
  * its `key`; else no fact. */
 void pw_writer_fact(PwWriter *w, PwBlock *facts, const char *label, const char *key,

@@ -135,6 +135,11 @@ def complaints(path, margin=MARGIN):
 # ---- Under load -----------------------------------------------------------------------------------
 
 
+def make(folder, document, path):
+    result = platewright(document[0], folder.path, *document[1:], "-o", path)
+    check(os.path.exists(path), result)
+
+
 def lay_out(volume, documents):
     """Makes documents of a stress volume, each a command's arguments, and looks at every page."""
     found = []
@@ -142,8 +147,7 @@ def lay_out(volume, documents):
         VOLUMES[volume](folder.path)
         for document in documents:
             path = os.path.join(folder.path, "out.pdf")
-            result = platewright(document[0], folder.path, *document[1:], "-o", path)
-            check(os.path.exists(path), result)
+            make(folder, document, path)
             found += [f"{' '.join(document)}: {complaint}"
                       for complaint in complaints(path, LABEL_MARGIN if document[0] == "labels" else MARGIN)]
             os.remove(path)
@@ -157,6 +161,15 @@ def report(kind, reader, language):
 def test_long_names_and_notes_stay_in_their_places():
     lay_out("long", [report("proposal", "owner", "de"), report("treatment", "studio", "en"),
                      report("receipt", "owner", "de"), ("labels",)])
+
+
+def test_a_summary_of_long_names_is_one_page():
+    with Folder() as folder:
+        VOLUMES["long"](folder.path)
+        path = os.path.join(folder.path, "out.pdf")
+        for reader in ("studio", "public"):
+            make(folder, report("summary", reader, "de"), path)
+            equal(len(pages_of(path)), 1, reader)
 
 
 def test_sixty_marks_on_a_photograph_stand_beside_it():

@@ -196,6 +196,11 @@ an_empty_record_says_that_nothing_is_recorded(void **state)
   g_autofree char *condition = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
   assert_holds(condition, "No damage is recorded.");
   assert_holds(condition, "Examined: not recorded");
+  g_autofree char *proposal = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(proposal, "What is wrong: No damage is recorded.");
+  assert_holds(proposal, "there is nothing to agree to or to sign yet");
+  assert_lacks(proposal, "With your signature");
+  assert_lacks(proposal, "For the owner");
 }
 
 static void
@@ -205,6 +210,17 @@ a_folder_without_volume_yaml_is_told_of_too(void **state)
   bench_photo(bench, "a.png", "stage: before\nview: spine\n");
   bench_open(bench, 0);
   each_document(bench, check_whole);
+}
+
+static void
+a_plate_without_a_name_has_its_files(void **state)
+{
+  Bench *bench = *state;
+  bench_photo(bench, "a.png", "stage: before\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_STUDIO);
+  assert_holds(text, "a.png");
+  assert_lacks(text, "A.png");
 }
 
 static void
@@ -291,6 +307,10 @@ a_proposal_answers_an_owner(void **state)
   open_full(bench);
   g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
   static const char *const answers[] = {
+      "Recorded as strong: Loss (spine leather): Original material is gone here.",
+      "What is proposed: Spine: Resew two gatherings.",
+      "What it risks: Spine: Old leather may break.",
+      "Cloth side the cloth on the outside of a cover",
       "Loss",
       "Original material is gone here",
       "torn away at the head",
@@ -433,6 +453,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       TEST(an_empty_record_says_that_nothing_is_recorded),
       TEST(a_folder_without_volume_yaml_is_told_of_too),
+      TEST(a_plate_without_a_name_has_its_files),
       TEST(a_full_record_is_told_in_every_document),
       TEST(the_public_reads_no_private_word),
       TEST(notes_are_the_studios_alone),
