@@ -25,6 +25,19 @@ typedef struct PwModelMark PwModelMark;
 typedef struct PwModelChange PwModelChange;
 typedef struct PwLook PwLook; /* the model's own */
 
+/* Why there is no scale, or no size: what documents say of it, in the reader's language. */
+typedef enum {
+  PW_WHY_NOT_NONE,        /* there is one, or none is needed */
+  PW_WHY_NOT_CURVED,      /* the surface is counted, not measured */
+  PW_WHY_NOT_GIVEN,       /* no scale is recorded */
+  PW_WHY_NOT_CARD,        /* no card was read */
+  PW_WHY_NOT_GRADUATIONS, /* the rule was not read */
+  PW_WHY_NOT_LEVEL,       /* no plane-offset */
+  PW_WHY_NOT_DISTANCE,    /* no camera distance, where the plane-offset is not 0 */
+  PW_WHY_NOT_OUTLINE,     /* it crosses itself */
+  PW_WHY_NOT_ANSWER       /* the figures give none */
+} PwWhyNot;
+
 /* A card that a photograph's scale names, and the plane it lies in. */
 typedef struct {
   const char *name;         /* as volume.yaml and the sidecar call it */
@@ -35,8 +48,9 @@ typedef struct {
   const PwMm *mm;
   gsize n;
   PwPx outline[4];          /* its corners as seen, from its upper left as printed */
-  PwScale *scale;           /* at its plane-offset; NULL: `why` */
+  PwScale *scale;           /* at its plane-offset; NULL: `why`, in English, for the bench */
   char *why;
+  PwWhyNot why_not;
   double doubt_percent;     /* U, about 95 %, of a length across the card but for the hand that
                                marks it; NAN without a scale */
   PwQuantity nearer_mm;     /* how much nearer the camera it lies than the card of the photograph's
@@ -64,7 +78,9 @@ struct PwModelMark {
                                to its middle; NULL where the scale is no card's */
   double plane_offset_mm;   /* where it was measured; NAN without */
   PwScale *own_scale;       /* where it stands on a level of its own */
-  char *why;                /* why it has no size; NULL when it has, or is a point */
+  char *why;                /* why it has no size, in English, for the bench; NULL when it has, or
+                               is a point */
+  PwWhyNot why_not;
   gboolean withheld;        /* private or excepted from the consent to show, or the same damage as a
                                mark that is: never for the public */
   const PwModelChange *change; /* of an after mark that takes part in one */
@@ -84,8 +100,9 @@ struct PwModelPhoto {
   guint lens_owner;         /* of its camera and lens as set; 0 when it could not be read */
   const PwLook *look;       /* what was seen in it */
   PwScale *scale;           /* at the photograph's plane-offset, by the first of its cards that
-                               gives one; NULL: `why` */
+                               gives one; NULL: `why`, in English, for the bench */
   char *why;
+  PwWhyNot why_not;
   double graduations;       /* how many of `ticks` the line was read to be long; 0 without */
   PwModelCard *cards;       /* in the order of the sidecar's `tags` */
   gsize n_cards;
@@ -277,6 +294,8 @@ char *pw_model_change_dup_shown(const PwModelChange *change, const PwWords *word
 char *pw_model_mark_dup_change(const PwModelMark *mark, const PwWords *words);
 /* Whether that tells the mark's own size too. */
 gboolean pw_model_mark_change_tells_size(const PwModelMark *mark);
+/* "no card was read in the picture"; "" for none. Names nothing of the record. */
+const char *pw_why_not_peek(PwWhyNot why_not, const PwWords *words);
 /* "11.8 px/mm from the card · tilt 6°"; NULL where there is no scale. Yours. */
 char *pw_model_scale_dup_shown(const PwModelPhoto *photo, const PwWords *words);
 /* How far what is written may lie from what was drawn, `px` above 0: "0.5 mm", in whole steps of

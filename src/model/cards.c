@@ -203,6 +203,9 @@ match_cards(PwModelPhoto *photo, const PwFound *found)
     if (meant != NULL)
       take_found(wanted[i].card, meant);
   }
+  for (gsize i = 0; i < photo->n_cards; i++)
+    if (photo->cards[i].why != NULL)
+      photo->cards[i].why_not = PW_WHY_NOT_CARD;
 }
 
 /* ---- What was seen and not used ---------------------------------------------------- */
@@ -268,6 +271,7 @@ pw_model_take_look(PwModelPhoto *photo, PwComplaints *complaints)
   if (tags ? look->found.refused != NULL : look->ticks.count > 0)
     return TRUE;
   photo->why = dup_why_not_looked(look);
+  photo->why_not = tags ? PW_WHY_NOT_CARD : PW_WHY_NOT_GRADUATIONS;
   if (look->error != NULL)
     complain_of_look(photo, look->error, complaints);
   return FALSE;

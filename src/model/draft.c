@@ -25,6 +25,7 @@ pw_model_size_draft(const PwModel *model, const PwModelPhoto *photo, const PwMar
   pw_model_mark_init(model, (PwModelPhoto *)photo, text, owner_of(model, photo, text), mark);
   if (photo->sidecar == NULL) {
     mark->why = g_strdup("no sidecar");
+    mark->why_not = PW_WHY_NOT_GIVEN;
     return;
   }
   pw_model_choose_card(mark, unused);
@@ -60,6 +61,7 @@ pw_model_new_draft_scale(const PwModel *model, const PwModelPhoto *photo, PwSide
   draft->photo = *photo;
   draft->photo.scale = NULL;
   draft->photo.why = NULL;
+  draft->photo.why_not = PW_WHY_NOT_NONE;
   draft->photo.graduations = 0;
   draft->photo.cards = NULL;
   draft->photo.n_cards = 0;

@@ -138,9 +138,14 @@ gboolean pw_lens_text_fits(const PwLensText *lens, const PwPhotoFacts *facts);
 /* The scale of one photograph, of its cards and what they say; `complaints` may not be NULL. */
 void pw_model_resolve_scale(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints);
 void pw_model_clear_scale(PwModelPhoto *photo);
-/* The scale that a mark is measured with; NULL with a reason, yours, in `why`. It is the
- * photograph's, or the mark's own_scale, which is made when it is first asked for. */
-const PwScale *pw_model_scale_of(const PwModel *model, PwModelMark *mark, char **why);
+/* Why there is none, for documents and for the bench. */
+typedef struct {
+  PwWhyNot kind;
+  char *says; /* yours */
+} PwWhy;
+/* The scale that a mark is measured with; NULL with a reason in `why`. It is the photograph's, or
+ * the mark's own_scale, which is made when it is first asked for. */
+const PwScale *pw_model_scale_of(const PwModel *model, PwModelMark *mark, PwWhy *why);
 /* Measures one mark that has its text, photograph, kind, owner and card. */
 void pw_model_measure_mark(const PwModel *model, PwModelMark *mark);
 /* A mark of that text, on that photograph, of which nothing is found out yet but its term. */

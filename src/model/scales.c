@@ -223,16 +223,26 @@ fill_input(const PwModel *model, const PwModelPhoto *photo, const PwModelCard *c
   apply_lens(model, photo, input);
 }
 
-static char *
+static PwWhy
 why_no_scale(const PwModelPhoto *photo)
 {
   if (photo->sidecar == NULL)
-    return g_strdup("no sidecar");
+    return (PwWhy){PW_WHY_NOT_GIVEN, g_strdup("no sidecar")};
   if (photo->sidecar->curved)
-    return g_strdup("a curved surface: no sizes, only counts");
+    return (PwWhy){PW_WHY_NOT_CURVED, g_strdup("a curved surface: no sizes, only counts")};
   if (photo->sidecar->scale.given == PW_GIVEN_NONE)
-    return g_strdup("no scale in the picture");
-  return NULL;
+    return (PwWhy){PW_WHY_NOT_GIVEN, g_strdup("no scale in the picture")};
+  return (PwWhy){PW_WHY_NOT_NONE, NULL};
+}
+
+/* Why there is none at an offset: what no `reason` of the offset's own explains, the scale did. */
+static PwWhy
+why_not_at(double offset, const char *reason, const GError *cause)
+{
+  if (reason != NULL)
+    return (PwWhy){PW_WHY_NOT_LEVEL, g_strdup(reason)};
+  gboolean lacks = g_error_matches(cause, PW_ERROR, PW_ERROR_RECORD) && fabs(offset) > 0;
+  return (PwWhy){lacks ? PW_WHY_NOT_DISTANCE : PW_WHY_NOT_ANSWER, g_strdup(cause->message)};
 }
 
 /* The scale of a photograph, by one of its cards or its other scale (`card` NULL), at a given
@@ -256,7 +266,7 @@ scale_at(const PwModel *model, const PwModelPhoto *photo, const PwModelCard *car
 
 /* The scale at the offset that the photograph or the card states; NULL with a reason in `why`. */
 static PwScale *
-stated_scale(const PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, char **why,
+stated_scale(const PwModel *model, const PwModelPhoto *photo, const PwModelCard *card, PwWhy *why,
              PwComplaints *complaints)
 {
   const char *reason = NULL;
@@ -265,11 +275,28 @@ stated_scale(const PwModel *model, const PwModelPhoto *photo, const PwModelCard 
   PwScale *scale = reason ? NULL : scale_at(model, photo, card, offset, &cause);
   if (scale != NULL)
     return scale;
-  *why = g_strdup(reason ? reason : cause->message);
+  *why = why_not_at(offset, reason, cause);
   if (g_error_matches(cause, PW_ERROR, PW_ERROR_NUMERIC))
     pw_yaml_complain(photo->sidecar->yaml, photo->sidecar->scale.node, complaints, "scale",
                      PW_SEVERITY_ERROR, "%s", cause->message);
   return NULL;
+}
+
+/* The reasons of all cards; to documents, of the first that lies in the picture. */
+static void
+gather_reasons(PwModelPhoto *photo)
+{
+  g_autoptr(GPtrArray) reasons = g_ptr_array_new();
+  photo->why_not = PW_WHY_NOT_CARD;
+  for (gsize i = 0; i < photo->n_cards; i++) {
+    const PwModelCard *card = &photo->cards[i];
+    if (!g_ptr_array_find_with_equal_func(reasons, card->why, g_str_equal, NULL))
+      g_ptr_array_add(reasons, card->why);
+    if (photo->why_not == PW_WHY_NOT_CARD)
+      photo->why_not = card->why_not;
+  }
+  g_ptr_array_add(reasons, NULL);
+  photo->why = g_strjoinv("; ", (char **)reasons->pdata);
 }
 
 static void
@@ -277,25 +304,25 @@ resolve_cards(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaint
 {
   for (gsize i = 0; i < photo->n_cards; i++) {
     PwModelCard *card = &photo->cards[i];
+    PwWhy why = {card->why_not, card->why};
     if (card->design != NULL)
-      card->scale = stated_scale(model, photo, card, &card->why, complaints);
+      card->scale = stated_scale(model, photo, card, &why, complaints);
+    card->why = why.says;
+    card->why_not = why.kind;
     if (photo->scale == NULL)
       photo->scale = card->scale;
   }
-  g_autoptr(GPtrArray) reasons = g_ptr_array_new();
-  for (gsize i = 0; i < photo->n_cards && photo->scale == NULL; i++)
-    if (!g_ptr_array_find_with_equal_func(reasons, photo->cards[i].why, g_str_equal, NULL))
-      g_ptr_array_add(reasons, photo->cards[i].why);
-  g_ptr_array_add(reasons, NULL);
   if (photo->scale == NULL)
-    photo->why = g_strjoinv("; ", (char **)reasons->pdata);
+    gather_reasons(photo);
 }
 
 void
 pw_model_resolve_scale(const PwModel *model, PwModelPhoto *photo, PwComplaints *complaints)
 {
   PwUncertainty unused;
-  photo->why = why_no_scale(photo);
+  PwWhy why = why_no_scale(photo);
+  photo->why = why.says;
+  photo->why_not = why.kind;
   if (photo->sidecar == NULL)
     return;
   pw_model_uncertainty_of(model, photo, &unused, complaints);
@@ -314,14 +341,16 @@ pw_model_resolve_scale(const PwModel *model, PwModelPhoto *photo, PwComplaints *
     pw_model_judge_cards(photo, complaints);
     return;
   }
-  photo->scale = stated_scale(model, photo, NULL, &photo->why, complaints);
+  photo->scale = stated_scale(model, photo, NULL, &why, complaints);
+  photo->why = why.says;
+  photo->why_not = why.kind;
   if (given == PW_GIVEN_TICKS && photo->scale != NULL)
     pw_model_judge_ticks(model, photo, complaints);
 }
 
 /* A mark on a level of its own, above or below that of the photograph. */
 static PwScale *
-own_scale(const PwModel *model, const PwModelMark *mark, char **why)
+own_scale(const PwModel *model, const PwModelMark *mark, PwWhy *why)
 {
   const char *reason = NULL;
   g_autoptr(GError) cause = NULL;
@@ -331,46 +360,53 @@ own_scale(const PwModel *model, const PwModelMark *mark, char **why)
   PwScale *own =
       base ? pw_scale_new_at_offset(base, offset, PW_SCOPE_MARK, mark->owner, &cause) : NULL;
   if (own == NULL)
-    *why = g_strdup(reason ? reason : cause->message);
+    *why = why_not_at(offset, reason, cause);
   return own;
+}
+
+static PwWhy
+reason_dup(PwWhyNot kind, const char *says)
+{
+  return (PwWhy){kind, g_strdup(says)};
 }
 
 /* Why nothing on the photograph, or nothing by the mark's card, can have a size, whatever its
  * level. */
-static char *
+static PwWhy
 dup_why_none(const PwModelMark *mark)
 {
   const PwModelPhoto *photo = mark->photo;
+  const PwModelCard *card = mark->card;
   PwGiven given = photo->sidecar->scale.given;
-  char *none = why_no_scale(photo);
-  if (none != NULL)
+  PwWhy none = why_no_scale(photo);
+  if (none.kind != PW_WHY_NOT_NONE)
     return none;
-  if (given == PW_GIVEN_TICKS)
-    return photo->look->ticks.count > 0 ? NULL : g_strdup(photo->why);
-  if (given != PW_GIVEN_TAGS)
-    return NULL;
-  if (mark->card == NULL)
-    return g_strdup("its card is not among those that the photograph's scale names");
-  return mark->card->design ? NULL : g_strdup(mark->card->why ? mark->card->why : photo->why);
+  if (given == PW_GIVEN_TICKS && photo->look->ticks.count <= 0)
+    return reason_dup(photo->why_not, photo->why);
+  if (given != PW_GIVEN_TAGS || (card != NULL && card->design != NULL))
+    return none;
+  if (card == NULL)
+    return reason_dup(PW_WHY_NOT_CARD,
+                      "its card is not among those that the photograph's scale names");
+  return reason_dup(PW_WHY_NOT_CARD, card->why ? card->why : photo->why);
 }
 
 const PwScale *
-pw_model_scale_of(const PwModel *model, PwModelMark *mark, char **why)
+pw_model_scale_of(const PwModel *model, PwModelMark *mark, PwWhy *why)
 {
   if (mark->own_scale != NULL)
     return mark->own_scale;
-  g_autofree char *none = dup_why_none(mark);
-  if (none != NULL) {
-    *why = g_steal_pointer(&none);
+  *why = dup_why_none(mark);
+  if (why->kind != PW_WHY_NOT_NONE)
     return NULL;
-  }
-  if (mark->text->plane_offset.node == NULL) {
-    const PwScale *scale = mark->card ? mark->card->scale : mark->photo->scale;
-    if (scale == NULL)
-      *why = g_strdup(mark->card ? mark->card->why : mark->photo->why);
-    return scale;
-  }
-  return mark->own_scale = own_scale(model, mark, why);
+  if (mark->text->plane_offset.node != NULL)
+    return mark->own_scale = own_scale(model, mark, why);
+  const PwModelCard *card = mark->card;
+  const PwScale *scale = card ? card->scale : mark->photo->scale;
+  if (scale == NULL)
+    *why = card ? reason_dup(card->why_not, card->why)
+                : reason_dup(mark->photo->why_not, mark->photo->why);
+  return scale;
 }
 
 /* Cameras and lenses numbered in the order of the photographs. */

@@ -198,6 +198,18 @@ pw_model_mark_change_tells_size(const PwModelMark *mark)
 
 /* ---- Scales ------------------------------------------------------------------------ */
 
+const char *
+pw_why_not_peek(PwWhyNot why_not, const PwWords *words)
+{
+  static const char *const keys[] = {
+      [PW_WHY_NOT_CURVED] = "why-curved",   [PW_WHY_NOT_GIVEN] = "why-not-given",
+      [PW_WHY_NOT_CARD] = "why-no-card",    [PW_WHY_NOT_GRADUATIONS] = "why-no-graduations",
+      [PW_WHY_NOT_LEVEL] = "why-no-level",  [PW_WHY_NOT_DISTANCE] = "why-no-distance",
+      [PW_WHY_NOT_OUTLINE] = "why-outline", [PW_WHY_NOT_ANSWER] = "why-no-answer",
+  };
+  return why_not == PW_WHY_NOT_NONE ? "" : pw_words_peek(words, keys[why_not]);
+}
+
 char *
 pw_model_within_dup_shown(const PwModelPhoto *photo, double px)
 {

@@ -37,7 +37,7 @@ measure_surface(PwModelPhoto *photo)
 
 /* A figure of eight has an area to the formula, and none that could be shown. */
 static gboolean
-is_measurable(const PwModelMark *mark, char **why)
+is_measurable(const PwModelMark *mark, PwWhy *why)
 {
   PwOutlineFault fault;
   const PwMark *text = mark->text;
@@ -45,7 +45,7 @@ is_measurable(const PwModelMark *mark, char **why)
       (pw_outline_check(&text->path, &fault) &&
        pw_outline_check_holes(&text->path, text->holes, text->n_holes, &fault)))
     return TRUE;
-  *why = g_strdup("its outline is at fault");
+  *why = (PwWhy){PW_WHY_NOT_OUTLINE, g_strdup("its outline is at fault")};
   return FALSE;
 }
 
@@ -62,8 +62,10 @@ measure_alone(const PwModel *model, PwModelMark *mark)
   if (mark->kind == PW_KIND_AREA)
     mark->area_px = pw_shape_area_px(&shape);
   mark->length_px = pw_shape_length_px(&shape);
-  const PwScale *scale =
-      is_measurable(mark, &mark->why) ? pw_model_scale_of(model, mark, &mark->why) : NULL;
+  PwWhy why = {PW_WHY_NOT_NONE, NULL};
+  const PwScale *scale = is_measurable(mark, &why) ? pw_model_scale_of(model, mark, &why) : NULL;
+  mark->why = why.says;
+  mark->why_not = why.kind;
   if (scale == NULL)
     return;
   g_autoptr(GError) cause = NULL;
@@ -71,8 +73,10 @@ measure_alone(const PwModel *model, PwModelMark *mark)
   pw_scale_facts(scale, &facts);
   mark->plane_offset_mm = facts.plane_offset_mm;
   mark->sized = pw_measure_shape(scale, &shape, &mark->sizes, &cause);
-  if (!mark->sized)
+  if (!mark->sized) {
     mark->why = g_strdup(cause->message);
+    mark->why_not = PW_WHY_NOT_ANSWER;
+  }
 }
 
 static void
@@ -200,8 +204,9 @@ pool_plane(const PwModel *model, GPtrArray *kept, guint first, PwPooled *pooled)
   }
   for (guint i = 0; i < shapes->len; i++)
     g_ptr_array_add(pointers, &g_array_index(shapes, PwShape, i));
-  g_autofree char *why = NULL;
+  PwWhy why = {PW_WHY_NOT_NONE, NULL};
   const PwScale *scale = pw_model_scale_of(model, mark, &why);
+  g_free(why.says);
   PwSize united = {0};
   if (scale != NULL && pw_measure_union(scale, (const PwShape *const *)pointers->pdata,
                                         pointers->len, &united, NULL))

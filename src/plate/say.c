@@ -63,27 +63,16 @@ severity_word(const PwWords *words, int severity)
   return severity >= 1 && severity <= 3 ? pw_words_peek(words, keys[severity - 1]) : NULL;
 }
 
-/* The reason why something has no size or scale is worded by who finds it, in English, for the
- * bench: another language says only that there is none. */
-static gboolean
-tells_reasons(const PwWords *words)
-{
-  const char *tag = pw_words_peek_language(words);
-  return g_str_equal(tag, "en") || g_str_has_prefix(tag, "en-");
-}
-
 /* Why a mark has no size: in short where the whole photograph has none, for then its reason stands
- * under the picture, and for the public, since reasons name cards. NULL when it has one or needs
- * none. */
+ * under the picture. NULL when it has one or needs none. */
 static char *
-dup_no_size(const PwWords *words, const PwModelMark *mark, gboolean is_public)
+dup_no_size(const PwWords *words, const PwModelMark *mark)
 {
-  if (mark->why == NULL || mark->text->gone || mark->kind == PW_KIND_POINT)
+  if (mark->why_not == PW_WHY_NOT_NONE || mark->text->gone || mark->kind == PW_KIND_POINT)
     return NULL;
-  if (is_public || !tells_reasons(words) ||
-      (mark->photo->scale == NULL && g_strcmp0(mark->why, mark->photo->why) == 0))
+  if (mark->photo->scale == NULL && mark->why_not == mark->photo->why_not)
     return g_strdup(pw_words_peek(words, "no-size-here"));
-  return pw_words_dup_phrase(words, "no-size", "why", mark->why, NULL);
+  return pw_words_dup_phrase(words, "no-size", "why", pw_why_not_peek(mark->why_not, words), NULL);
 }
 
 static char *
@@ -105,11 +94,11 @@ dup_longest(const PwWords *words, const PwModelMark *mark)
  * figures. How severe the damage is stands behind its size, never behind a change, of which it
  * would seem to speak. */
 static void
-add_sizes(PwCallout *callout, const PwWords *words, const PwModelMark *mark, gboolean is_public)
+add_sizes(PwCallout *callout, const PwWords *words, const PwModelMark *mark)
 {
   char *change = pw_model_mark_dup_change(mark, words);
   gboolean told = pw_model_mark_change_tells_size(mark);
-  g_autofree char *none = dup_no_size(words, mark, is_public);
+  g_autofree char *none = dup_no_size(words, mark);
   g_autofree char *own = none != NULL || told ? NULL : dup_own_size(words, mark);
   const char *severity = or_empty(severity_word(words, mark->text->severity));
   pw_callout_take_words(callout, PW_ROLE_SIZE,
@@ -149,7 +138,7 @@ pw_say_callout(PwCallout *callout, const PwWords *words, const PwModelMark *mark
                gboolean is_public)
 {
   pw_callout_take_words(callout, PW_ROLE_HEAD, dup_head(words, mark));
-  add_sizes(callout, words, mark, is_public);
+  add_sizes(callout, words, mark);
   if (is_undecided(mark))
     pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_words_peek(words, "undecided-note")));
   add_note(callout, words, mark);
@@ -336,13 +325,9 @@ dup_plane(const PwWords *words, double offset_mm)
 char *
 pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_public)
 {
-  if (photo->scale == NULL) {
-    const char *why = is_public && photo->n_cards > 0 ? pw_words_peek(words, "no-card-public")
-                                                      : or_empty(photo->why);
-    if (why == photo->why && !tells_reasons(words))
-      return g_strdup(pw_words_peek(words, "scale-none-here"));
-    return pw_words_dup_phrase(words, "scale-none", "why", why, NULL);
-  }
+  if (photo->scale == NULL)
+    return pw_words_dup_phrase(words, "scale-none", "why", pw_why_not_peek(photo->why_not, words),
+                               NULL);
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
   g_autofree char *plane = dup_plane(words, facts.plane_offset_mm);

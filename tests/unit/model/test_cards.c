@@ -236,6 +236,7 @@ a_line_that_strays_off_a_ruler_gives_no_scale_and_says_why(void **state)
     assert_null(photo->scale);
     assert_string_equal(photo->why, bench_complaint(bench, "ticks refused"));
     assert_string_equal(photo->marks[0].why, photo->why);
+    assert_int_equal(photo->why_not, PW_WHY_NOT_GRADUATIONS);
     pw_model_free(g_steal_pointer(&bench->model));
   }
 }

@@ -114,20 +114,20 @@ static void
 says_why_there_is_no_size(void **state)
 {
   (void)state;
-  PwModelPhoto photo = {.why = (char *)"no scale in the picture"};
+  PwModelPhoto photo = {.why_not = PW_WHY_NOT_GIVEN};
   PwMark text = {.term = (char *)"undecided", .part = (char *)"leaf"};
   PwModelMark mark = {.photo = &photo,
                       .text = &text,
                       .group = "other",
                       .kind = PW_KIND_LINE,
-                      .why = (char *)"no plane-offset"};
-  assert_callout(&mark,
-                 "undecided, leaf / no size: no plane-offset / what it is has not been decided");
-  mark.why = photo.why;
+                      .why_not = PW_WHY_NOT_LEVEL};
+  assert_callout(&mark, "undecided, leaf / no size: how high the surface lay over the scale is not "
+                        "recorded / what it is has not been decided");
+  mark.why_not = photo.why_not;
   assert_callout(&mark, "undecided, leaf / no size / what it is has not been decided");
 }
 
-/* Decimal commas, and no English reason within another language. */
+/* Decimal commas, and reasons in the same language. */
 static void
 says_it_in_german(void **state)
 {
@@ -137,7 +137,7 @@ says_it_in_german(void **state)
   words = pw_words_read("de", complaints, NULL);
   assert_non_null(words);
   PwContribution c[2];
-  PwModelPhoto photo = {.why = (char *)"no scale in the picture"};
+  PwModelPhoto photo = {.why_not = PW_WHY_NOT_GIVEN};
   PwMark text = {.term = (char *)"lacuna", .part = (char *)"spine leather", .severity = 2};
   PwTerm term = {.name = (char *)"loss"};
   PwModelMark mark = {.photo = &photo,
@@ -151,10 +151,11 @@ says_it_in_german(void **state)
   assert_callout(&mark, "Fehlstelle, Rückenleder / 52,4 ± 4,1 mm² · mittel / größte Länge "
                         "34,2 ± 1,0 mm");
   mark.sized = FALSE;
-  mark.why = (char *)"no plane-offset";
-  assert_callout(&mark, "Fehlstelle, Rückenleder / kein Maß · mittel");
+  mark.why_not = PW_WHY_NOT_DISTANCE;
+  assert_callout(&mark, "Fehlstelle, Rückenleder / kein Maß: der Abstand der Kamera ist nicht "
+                        "dokumentiert · mittel");
   g_autofree char *scale = pw_say_dup_scale(words, &photo, FALSE);
-  assert_string_equal(scale, "kein Maßstab");
+  assert_string_equal(scale, "kein Maßstab: im Bild liegt nichts von bekannter Größe");
   PwSidecar sidecar = {.view = (char *)"fore edge", .place = (char *)"S. 12"};
   photo.sidecar = &sidecar;
   g_autofree char *title = pw_model_photo_dup_title(&photo, words);
