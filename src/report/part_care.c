@@ -50,6 +50,30 @@ advice_of(const PwWriter *w, const PwModelCare *care)
                             : care->text;
 }
 
+/* A work is cited as it is called; what names none is said in the reader's language. */
+static const char *
+peek_source(const PwWriter *w, const char *source)
+{
+  static const char *const plain[][2] = {{"a precaution", "source-precaution"},
+                                         {"trade use", "source-trade-use"},
+                                         {"from memory", "source-from-memory"}};
+  for (gsize i = 0; i < G_N_ELEMENTS(plain); i++)
+    if (g_str_equal(source, plain[i][0]))
+      return pw_writer_word(w, plain[i][1]);
+  return source;
+}
+
+static char *
+dup_sources(const PwWriter *w, const char *sources)
+{
+  g_auto(GStrv) each = g_strsplit(sources, "; ", -1);
+  g_autoptr(GPtrArray) said = g_ptr_array_new();
+  for (char **source = each; *source != NULL; source++)
+    g_ptr_array_add(said, (gpointer)(gsize)peek_source(w, *source));
+  g_ptr_array_add(said, NULL);
+  return g_strjoinv("; ", (char **)said->pdata);
+}
+
 static void
 add_grounds(const PwWriter *w, PwProse *prose, const PwModelCare *care)
 {
@@ -60,9 +84,9 @@ add_grounds(const PwWriter *w, PwProse *prose, const PwModelCare *care)
   }
   if (care->source == NULL)
     return;
-  g_autofree char *source =
-      pw_words_dup_phrase(w->words, "care-source", "source", care->source, NULL);
-  pw_writer_add_line(prose, PW_VOICE_SOFT, source);
+  g_autofree char *sources = dup_sources(w, care->source);
+  g_autofree char *says = pw_words_dup_phrase(w->words, "care-source", "source", sources, NULL);
+  pw_writer_add_line(prose, PW_VOICE_SOFT, says);
 }
 
 static void
