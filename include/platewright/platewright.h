@@ -2,6 +2,7 @@
 #ifndef PLATEWRIGHT_H
 #define PLATEWRIGHT_H
 
+#include <platewright/align.h>
 #include <platewright/bag.h>
 #include <platewright/base.h>
 #include <platewright/card.h>

@@ -18,13 +18,14 @@ LEVELS = {
     "record": {"base", "geometry", "yaml", "pdf"},
     "card": {"base", "geometry", "yaml", "pdf"},
     "measure": {"base", "geometry", "yaml", "pdf"},
+    "align": {"base", "geometry", "yaml", "pdf"},
     "trace": {"base", "geometry", "yaml", "pdf"},
     "style": {"base", "geometry", "yaml", "pdf"},
-    "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "trace",
-              "style"},
+    "model": {"base", "geometry", "yaml", "pdf", "photo", "record", "card", "measure", "align",
+              "trace", "style"},
     "plate": {"base", "geometry", "pdf", "photo", "style", "model"},
     "report": {"base", "geometry", "yaml", "pdf", "bag", "photo", "record", "card", "measure",
-               "trace", "style", "model", "plate"},
+               "align", "trace", "style", "model", "plate"},
     "desk": None,  # any public header
     "cli": None,
 }

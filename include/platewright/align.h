@@ -1,0 +1,49 @@
+/* Align: one picture of a flat surface laid over another of the same. Knows planes of grey and
+ * points, no files.
+ *
+ * A homography here carries upright px of the picture after to upright px of the picture before.
+ * Where a surface is not flat, or the two do not show the same, no homography fits: that is told
+ * and never guessed over.
+ */
+#ifndef PLATEWRIGHT_ALIGN_H
+#define PLATEWRIGHT_ALIGN_H
+
+#include <platewright/geometry.h>
+
+PW_BEGIN_DECLS
+
+/* One square of the picture before, and how what lies over it fits. */
+typedef struct {
+  PwPx from, to;      /* upright px of before */
+  double correlation; /* of the grey values at the best place near, -1 to 1 */
+  double dx, dy;      /* px of before by which that best place lies from where the fit puts it */
+  gboolean has_texture; /* enough to tell one place from another */
+  gboolean agrees;      /* has texture, and its best place is where the fit puts it */
+} PwAlignCell;
+
+typedef struct {
+  PwHomography h;     /* px of after to px of before */
+  double residual_px; /* root mean square of the distances of the cells that agree, px of before */
+  double correlation; /* mean over them */
+  double agreement;   /* share of the cells with texture that agree, 0 to 1 */
+  double overlap;     /* share of the picture before that the picture after covers, 0 to 1 */
+  PwAlignCell *cells; /* in rows from the top left; those that after does not cover are left out */
+  gsize n_cells;
+} PwAlignment;
+void pw_alignment_clear(PwAlignment *alignment);
+
+/* Carries `start` (px of after to px of before, some 10 px wrong at 2 MP) to where the two pictures
+ * lie best over each other, and looks how well they do. Robust Gauss-Newton on the eight
+ * parameters over a pyramid of both, the grey values freed of their local mean and deviation, so
+ * that light may differ; what was treated is outweighed by what was not.
+ *
+ * Both planes have one channel and at least PW_ALIGN_SIDE_MIN px a side; they are the caller's.
+ * `alignment` is yours to clear, also after an error, when it may hold the cells that tell why.
+ * PW_ERROR_NUMERIC with the reason, in words for a user, when there is too little to hold on to,
+ * when the two do not overlap, do not show the same, or not a flat surface. */
+enum { PW_ALIGN_SIDE_MIN = 64 };
+gboolean pw_align_refine(const PwPlane *before, const PwPlane *after, const PwHomography *start,
+                         PwAlignment *alignment, GError **error);
+
+PW_END_DECLS
+#endif

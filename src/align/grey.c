@@ -1,0 +1,153 @@
+/* Grey: smaller copies by plain means of squares, so that places keep their coordinates up to the
+ * scale; and pieces cut out, straight or where a homography puts them. */
+#include "grey.h"
+
+#include <math.h>
+#include <string.h>
+
+static void
+mean_of_squares(const PwGrey *from, int side, PwGrey *to)
+{
+  *to = (PwGrey){
+      .width = from->width / side, .height = from->height / side, .scale = from->scale / side};
+  to->values = g_new(float, (gsize)to->width *(gsize)to->height);
+  float *out = to->values;
+  for (int y = 0; y < to->height; y++)
+    for (int x = 0; x < to->width; x++) {
+      float sum = 0;
+      for (int i = 0; i < side; i++)
+        for (int j = 0; j < side; j++)
+          sum += pw_grey_at(from, x * side + j, y * side + i);
+      *out++ = sum / (float)(side * side);
+    }
+}
+
+void
+pw_greys_init(PwGreys *greys, const PwPlane *plane)
+{
+  *greys = (PwGreys){.n = 1};
+  greys->of[0] = (PwGrey){.width = plane->width,
+                          .height = plane->height,
+                          .bytes = plane->pixels,
+                          .stride = plane->stride,
+                          .scale = 1};
+  int side = 2;
+  for (double n = (double)plane->width * plane->height / 4; n > PW_GREY_PIXELS; n /= 4)
+    side *= 2;
+  while (greys->n < PW_GREYS_MAX) {
+    const PwGrey *last = &greys->of[greys->n - 1];
+    if (MIN(last->width, last->height) / side < PW_GREY_SIDE_MIN)
+      return;
+    mean_of_squares(last, side, &greys->of[greys->n++]);
+    side = 2;
+  }
+}
+
+void
+pw_greys_clear(PwGreys *greys)
+{
+  for (guint i = 0; i < greys->n; i++)
+    g_free(greys->of[i].values);
+  *greys = (PwGreys){0};
+}
+
+void
+pw_grey_cut(const PwGrey *grey, int x, int y, int width, int height, float *values, guint8 *there)
+{
+  for (int i = 0; i < height; i++)
+    for (int j = 0; j < width; j++) {
+      gboolean inside = x + j >= 0 && x + j < grey->width && y + i >= 0 && y + i < grey->height;
+      *there++ = (guint8)inside;
+      *values++ = inside ? pw_grey_at(grey, x + j, y + i) : 0;
+    }
+}
+
+/* Weights of four neighbours, `t` of the way from the second to the third. */
+static inline void
+cubic(float t, float w[4])
+{
+  w[0] = t * (-0.5f + t * (1 - 0.5f * t));
+  w[1] = 1 + t * t * (-2.5f + 1.5f * t);
+  w[2] = t * (0.5f + t * (2 - 1.5f * t));
+  w[3] = t * t * (-0.5f + 0.5f * t);
+}
+
+/* Four times four neighbours from (left, top), under their weights. Written out for each kind of
+ * pixels: most of the time of an alignment is spent here. */
+static inline float
+weigh_bytes(const PwGrey *grey, int left, int top, const float across[4], const float down[4])
+{
+  const guint8 *at = grey->bytes + (gsize)top * grey->stride + left;
+  float sum = 0;
+  for (int i = 0; i < 4; i++, at += grey->stride)
+    sum += down[i] * (across[0] * (float)at[0] + across[1] * (float)at[1] +
+                      across[2] * (float)at[2] + across[3] * (float)at[3]);
+  return sum;
+}
+
+static inline float
+weigh_values(const PwGrey *grey, int left, int top, const float across[4], const float down[4])
+{
+  const float *at = grey->values + (gsize)top * (gsize)grey->width + left;
+  float sum = 0;
+  for (int i = 0; i < 4; i++, at += grey->width)
+    sum +=
+        down[i] * (across[0] * at[0] + across[1] * at[1] + across[2] * at[2] + across[3] * at[3]);
+  return sum;
+}
+
+/* At (x, y) in px whose centres are whole numbers. */
+static inline gboolean
+sample(const PwGrey *grey, double x, double y, float *value)
+{
+  if (!(x >= 1 && y >= 1 && x < grey->width - 2 && y < grey->height - 2))
+    return FALSE;
+  int column = (int)x, row = (int)y;
+  float across[4], down[4];
+  cubic((float)(x - column), across);
+  cubic((float)(y - row), down);
+  *value = grey->bytes ? weigh_bytes(grey, column - 1, row - 1, across, down)
+                       : weigh_values(grey, column - 1, row - 1, across, down);
+  return TRUE;
+}
+
+void
+pw_grey_warp(const PwGrey *grey, const PwHomography *h, int x, int y, int width, int height,
+             float *values, guint8 *there)
+{
+  const double *m = h->m;
+  for (int i = 0; i < height; i++) {
+    double px = x + 0.5, py = y + i + 0.5;
+    double to_x = m[0] * px + m[1] * py + m[2], to_y = m[3] * px + m[4] * py + m[5];
+    double w = m[6] * px + m[7] * py + m[8];
+    for (int j = 0; j < width; j++, to_x += m[0], to_y += m[3], w += m[6], values++) {
+      double by = 1 / w;
+      *values = 0;
+      *there++ = w > 0 && sample(grey, to_x * by - 0.5, to_y * by - 0.5, values);
+    }
+  }
+}
+
+PwHomography
+pw_homography_of_copies(const PwHomography *h, double scale_from, double scale_to)
+{
+  PwHomography shrink = {{1 / scale_from, 0, 0, 0, 1 / scale_from, 0, 0, 0, 1}}, half, whole;
+  PwHomography grow = {{scale_to, 0, 0, 0, scale_to, 0, 0, 0, 1}};
+  pw_homography_multiply(h, &shrink, &half);
+  pw_homography_multiply(&grow, &half, &whole);
+  return whole;
+}
+
+const PwGrey *
+pw_greys_fellow(const PwGreys *after, const PwGrey *before, const PwHomography *to_after)
+{
+  double j[4];
+  pw_homography_jacobian(to_after, before->width / before->scale / 2,
+                         before->height / before->scale / 2, j);
+  double wanted = before->scale / sqrt(fabs(j[0] * j[3] - j[1] * j[2]));
+  const PwGrey *best = &after->of[0];
+  for (guint i = 1; i < after->n; i++)
+    if (fabs(log(after->of[i].scale / wanted)) < fabs(log(best->scale / wanted)))
+      best = &after->of[i];
+  return best;
+}

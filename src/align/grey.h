@@ -1,0 +1,52 @@
+/* Grey: a picture and its smaller copies, each half as wide as the one before. */
+#ifndef PW_ALIGN_GREY_H
+#define PW_ALIGN_GREY_H
+
+#include <platewright/geometry.h>
+
+/* One of them. A place (x, y) of the picture is (x scale, y scale) here, outer corners being 0. */
+typedef struct {
+  int width, height;
+  const guint8 *bytes; /* the picture itself, the caller's, or NULL */
+  gsize stride;
+  float *values; /* a copy, rows without a gap, or NULL */
+  double scale;
+} PwGrey;
+
+enum {
+  PW_GREYS_MAX = 12,
+  PW_GREY_PIXELS = 2200 * 1000, /* of the largest copy: where hardly more is to be learned */
+  PW_GREY_SIDE_MIN = 48
+};
+
+typedef struct {
+  PwGrey of[PW_GREYS_MAX]; /* the picture first, then copies, the smallest last */
+  guint n;
+} PwGreys;
+
+void pw_greys_init(PwGreys *greys, const PwPlane *plane);
+void pw_greys_clear(PwGreys *greys);
+
+static inline float
+pw_grey_at(const PwGrey *grey, int x, int y)
+{
+  return grey->bytes ? (float)grey->bytes[(gsize)y * grey->stride + (gsize)x]
+                     : grey->values[(gsize)y * (gsize)grey->width + (gsize)x];
+}
+
+/* A square of `grey` from (x, y), the parts of it outside marked as not there: `values` and `there`
+ * have `width` x `height` entries. */
+void pw_grey_cut(const PwGrey *grey, int x, int y, int width, int height, float *values,
+                 guint8 *there);
+/* The same where `h` puts its pixels' centres, by cubic convolution (Keys 1981, a = -1/2). */
+void pw_grey_warp(const PwGrey *grey, const PwHomography *h, int x, int y, int width, int height,
+                  float *values, guint8 *there);
+
+/* A homography from px of one picture to px of another, as one between copies of them. */
+PwHomography pw_homography_of_copies(const PwHomography *h, double scale_from, double scale_to);
+/* The copy of after whose px are nearest in size to those of a copy of before, where they lie on
+ * each other; `to_after` in px of the pictures. */
+const PwGrey *pw_greys_fellow(const PwGreys *after, const PwGrey *before,
+                              const PwHomography *to_after);
+
+#endif

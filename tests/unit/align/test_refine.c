@@ -1,0 +1,255 @@
+/* Synthetic pairs whose truth is known: 24 that belong together, 30 that do not, and what is no
+ * picture to hold on to. */
+#include <math.h>
+#include <platewright/align.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <string.h>
+#include <cmocka.h>
+
+#include "scene.h"
+
+enum { EACH = 6, PLAIN_LEAST = 5 };
+/* Of a kind with texture the median of six; of the bare kind each of five. Mean corner error, px of
+ * 2 MP. */
+#define TEXTURED_PX 0.1
+#define PLAIN_PX 3.0
+#define TIE_NOISE_PX 3.0
+
+static int
+by_size(gconstpointer a, gconstpointer b)
+{
+  double left = *(const double *)a, right = *(const double *)b;
+  return left < right ? -1 : left > right;
+}
+
+static double
+align_one(SceneKind kind, guint32 seed, double noise_px)
+{
+  Scene scene;
+  scene_init(&scene, kind, seed);
+  PwHomography start;
+  assert_true(scene_start(&scene, noise_px, seed, &start));
+  PwAlignment alignment;
+  g_autoptr(GError) error = NULL;
+  gint64 began = g_get_monotonic_time();
+  gboolean ok = pw_align_refine(&scene.before, &scene.after, &start, &alignment, &error);
+  double ms = (double)(g_get_monotonic_time() - began) / 1000;
+  double got = scene_error(&scene, &alignment.h);
+  print_message("# %s %u: from %.1f to %.3f px, residual %.2f, correlation %.2f, agreement %.2f, "
+                "overlap %.2f, "
+                "%.0f ms%s%s\n",
+                scene_names[kind], seed, scene_error(&scene, &start), got, alignment.residual_px,
+                alignment.correlation, alignment.agreement, alignment.overlap, ms, ok ? "" : ": ",
+                ok ? "" : error->message);
+  pw_alignment_clear(&alignment);
+  scene_clear(&scene);
+  return ok ? got : G_MAXDOUBLE;
+}
+
+static void
+check_kind(SceneKind kind, double noise_px)
+{
+  double errors[EACH];
+  for (guint32 i = 0; i < EACH; i++)
+    errors[i] = align_one(kind, i + 1, noise_px);
+  qsort(errors, EACH, sizeof *errors, by_size);
+  print_message("# %s: median %.3f, worst %.3f px\n", scene_names[kind],
+                (errors[EACH / 2 - 1] + errors[EACH / 2]) / 2, errors[EACH - 1]);
+  if (kind == SCENE_PLAIN)
+    assert_true(errors[PLAIN_LEAST - 1] < PLAIN_PX);
+  else
+    assert_true(errors[EACH / 2] < TEXTURED_PX);
+}
+
+static void
+a_tooled_cover_from_ties(void **state)
+{
+  (void)state;
+  check_kind(SCENE_COVER, TIE_NOISE_PX);
+}
+
+static void
+bare_leather_from_ties(void **state)
+{
+  (void)state;
+  check_kind(SCENE_LEATHER, TIE_NOISE_PX);
+}
+
+static void
+print_from_ties(void **state)
+{
+  (void)state;
+  check_kind(SCENE_PRINT, TIE_NOISE_PX);
+}
+
+static void
+a_near_plain_board_from_ties(void **state)
+{
+  (void)state;
+  check_kind(SCENE_PLAIN, TIE_NOISE_PX);
+}
+
+/* ---- What does not belong together --------------------------------------------------- */
+
+enum { SEEDS = 3 }; /* 36 pairs */
+
+static void
+mirror(PwPlane *plane)
+{
+  for (int y = 0; y < plane->height; y++)
+    for (int x = 0; x < plane->width / 2; x++) {
+      guint8 *row = plane->pixels + (gsize)y * plane->stride;
+      guint8 kept = row[x];
+      row[x] = row[plane->width - 1 - x];
+      row[plane->width - 1 - x] = kept;
+    }
+}
+
+/* Half as wide and high, which is enough to be refused by. */
+static void
+halve(PwPlane *plane, PwHomography *start)
+{
+  int width = plane->width / 2, height = plane->height / 2;
+  for (int y = 0; y < height; y++)
+    for (int x = 0; x < width; x++) {
+      const guint8 *at = plane->pixels + (gsize)(2 * y) * plane->stride + 2 * x;
+      plane->pixels[y * width + x] =
+          (guint8)((at[0] + at[1] + at[plane->stride] + at[plane->stride + 1] + 2) / 4);
+    }
+  *plane = (PwPlane){plane->pixels, width, height, 1, (gsize)width};
+  if (start != NULL)
+    *start = (PwHomography){{start->m[0], start->m[1], start->m[2] / 2, start->m[3], start->m[4],
+                             start->m[5] / 2, start->m[6] * 2, start->m[7] * 2, 1}};
+}
+
+static guint
+refused(const char *what, const PwPlane *before, const PwPlane *after, const PwHomography *start)
+{
+  PwAlignment alignment;
+  g_autoptr(GError) error = NULL;
+  gboolean ok = pw_align_refine(before, after, start, &alignment, &error);
+  print_message("# %s: agreement %.2f, correlation %.2f: %s\n", what, alignment.agreement,
+                alignment.correlation, ok ? "TAKEN" : error->message);
+  if (!ok)
+    assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_NUMERIC));
+  pw_alignment_clear(&alignment);
+  return !ok;
+}
+
+static void
+other_pages_other_volumes_and_mirror_pictures_are_refused(void **state)
+{
+  (void)state;
+  Scene scenes[SCENE_KINDS][SEEDS];
+  PwHomography starts[SCENE_KINDS][SEEDS];
+  guint n = 0;
+  for (guint k = 0; k < SCENE_KINDS; k++)
+    for (guint32 i = 0; i < SEEDS; i++) {
+      scene_init(&scenes[k][i], (SceneKind)k, 100 + i);
+      assert_true(scene_start(&scenes[k][i], TIE_NOISE_PX, i, &starts[k][i]));
+      halve(&scenes[k][i].before, &starts[k][i]);
+      halve(&scenes[k][i].after, NULL);
+    }
+  for (guint k = 0; k < SCENE_KINDS; k++)
+    for (guint i = 0; i < SEEDS; i++) {
+      const Scene *scene = &scenes[k][i];
+      guint next = (i + 1) % SEEDS, other = (k + 1) % SCENE_KINDS;
+      n += refused("other page", &scene->before, &scenes[k][next].after, &starts[k][i]);
+      n += refused("other volume", &scene->before, &scenes[other][i].after, &starts[k][i]);
+    }
+  for (guint k = 0; k < SCENE_KINDS; k++)
+    for (guint i = 0; i < SEEDS; i++) {
+      mirror(&scenes[k][i].after);
+      n += refused("mirror picture", &scenes[k][i].before, &scenes[k][i].after, &starts[k][i]);
+      scene_clear(&scenes[k][i]);
+    }
+  assert_int_equal(n, 3 * SCENE_KINDS * SEEDS);
+}
+
+/* ---- What is no picture to hold on to ------------------------------------------------ */
+
+static const PwHomography same = {{1, 0, 0, 0, 1, 0, 0, 0, 1}};
+
+static PwPlane
+plane_of(int width, int height, int (*value)(int x, int y))
+{
+  PwPlane plane = {g_malloc((gsize)width * (gsize)height), width, height, 1, (gsize)width};
+  for (int y = 0; y < height; y++)
+    for (int x = 0; x < width; x++)
+      plane.pixels[y * width + x] = (guint8)value(x, y);
+  return plane;
+}
+
+static int
+one_value(int x, int y)
+{
+  (void)x;
+  (void)y;
+  return 128;
+}
+
+static int
+ramp(int x, int y)
+{
+  return (x + y) / 4 % 256;
+}
+
+static int
+stripes(int x, int y)
+{
+  (void)y;
+  return x / 8 % 2 ? 200 : 50;
+}
+
+static void
+planes_with_nothing_to_hold_on_to_are_refused(void **state)
+{
+  (void)state;
+  int (*const values[])(int, int) = {one_value, ramp, stripes};
+  for (guint i = 0; i < G_N_ELEMENTS(values); i++) {
+    PwPlane plane = plane_of(400, 300, values[i]), flat = plane_of(400, 300, one_value);
+    if (values[i] != ramp) /* a ramp lies on itself in one place, like any picture */
+      assert_true(refused("a plane on itself", &plane, &plane, &same));
+    assert_true(refused("a plane on one value", &plane, &flat, &same));
+    assert_true(refused("one value on a plane", &flat, &plane, &same));
+    pw_plane_clear(&plane);
+    pw_plane_clear(&flat);
+  }
+  PwPlane small = plane_of(40, 300, ramp);
+  assert_true(refused("too small", &small, &small, &same));
+  pw_plane_clear(&small);
+}
+
+static void
+starts_that_are_none_are_refused(void **state)
+{
+  (void)state;
+  Scene scene;
+  scene_init(&scene, SCENE_LEATHER, 1);
+  const PwHomography starts[] = {
+      {{NAN, 0, 0, 0, 1, 0, 0, 0, 1}},     {{INFINITY, 0, 0, 0, 1, 0, 0, 0, 1}},
+      {{0, 0, 0, 0, 0, 0, 0, 0, 1}},       {{1, 0, 0, 1, 0, 0, 0, 0, 1}},
+      {{1, 0, 1e9, 0, 1, 1e9, 0, 0, 1}},   {{1, 0, 0, 0, 1, 0, -1e-2, 0, 1}},
+      {{1e-9, 0, 0, 0, 1e-9, 0, 0, 0, 1}}, {{1e9, 0, 0, 0, 1e9, 0, 0, 0, 1}},
+  };
+  for (guint i = 0; i < G_N_ELEMENTS(starts); i++)
+    assert_true(refused("no start", &scene.before, &scene.after, &starts[i]));
+  scene_clear(&scene);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(a_tooled_cover_from_ties),
+      cmocka_unit_test(bare_leather_from_ties),
+      cmocka_unit_test(print_from_ties),
+      cmocka_unit_test(a_near_plain_board_from_ties),
+      cmocka_unit_test(other_pages_other_volumes_and_mirror_pictures_are_refused),
+      cmocka_unit_test(planes_with_nothing_to_hold_on_to_are_refused),
+      cmocka_unit_test(starts_that_are_none_are_refused),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
