@@ -38,3 +38,43 @@ test('an act that was refused is dropped, with what stands for it elsewhere', as
   await elsewhere.drop(refused);
   assert.deepEqual((await elsewhere.back()).edits, [-7]);
 });
+
+/** A keep whose writing waits until it is told to go on. */
+class SlowKeep extends FakeKeep {
+  waiting = [];
+  async put(key, value) {
+    await new Promise((resolve) => { this.waiting.push(resolve); });
+    return super.put(key, value);
+  }
+
+  async goOn() {
+    for (const resolve of this.waiting.splice(0)) resolve();
+    await new Promise((resolve) => { setImmediate(resolve); });
+  }
+}
+
+const hours = (mark) => ({ edits: [{ mark, key: 'hours', value: '1' }], inverse: [{ mark, key: 'hours', value: null }], says: 'hours' });
+const fifthIsFourth = (edits) => edits.map((edit) => ({ ...edit, mark: edit.mark === '5' ? '4' : edit.mark === '6' ? '5' : edit.mark }));
+
+test('an act that comes while others are being renamed has its name already', async () => {
+  const keep = new FakeKeep();
+  const history = await new History(keep, 'place').load();
+  await history.add(hours('6'));
+  const slow = new SlowKeep();
+  history.keep = slow;
+  history.rename(fifthIsFourth);
+  history.add(hours('5')); // of the same entry, which is called so by now
+  for (let i = 0; i < 8; i += 1) await slow.goOn();
+  assert.deepEqual(history.acts.map(({ edits }) => edits[0].mark), ['5', '5']);
+});
+
+test('what is undone while it is renamed is undone under the new name', async () => {
+  const history = await new History(new FakeKeep(), 'place').load();
+  await history.add(hours('6'));
+  const slow = new SlowKeep();
+  history.keep = slow;
+  const step = history.back();
+  history.rename(fifthIsFourth);
+  for (let i = 0; i < 8; i += 1) await slow.goOn();
+  assert.equal((await step).edits[0].mark, '5');
+});

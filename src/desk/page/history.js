@@ -8,6 +8,8 @@
 const FORGET_AFTER_MS = 30 * 24 * 3600 * 1000;
 const DIGITS = 9; // of an act's number in its key, so that keys sort as the acts came
 
+const inDirection = (act, direction) => ({ ...act, edits: direction === 'back' ? act.inverse : act.edits });
+
 export class History {
   /** `place`: whose history it is, unique to the volume, the window and the photograph. */
   constructor(keep, place) {
@@ -45,15 +47,15 @@ export class History {
   /** What `back` or `forth` would give: {edits, says, joint, others}, or null. */
   next(direction) {
     const act = this.acts[direction === 'back' ? this.at - 1 : this.at];
-    return act ? { ...act, edits: direction === 'back' ? act.inverse : act.edits } : null;
+    return act ? inDirection(act, direction) : null;
   }
 
-  /** Every act speaks of its marks by their new names. */
+  /** Every act speaks of its marks by their new names, at once: one that comes while they are being
+   * written has its own already. */
   async rename(rename) {
-    for (const [i, act] of this.acts.entries()) {
-      Object.assign(act, { edits: rename(act.edits), inverse: rename(act.inverse) });
-      await this.keep.put(this.keyOf(i), act);
-    }
+    const acts = [...this.acts];
+    for (const act of acts) Object.assign(act, { edits: rename(act.edits), inverse: rename(act.inverse) });
+    for (const [i, act] of acts.entries()) if (this.acts[i] === act) await this.keep.put(this.keyOf(i), act);
   }
 
   /** The last act that `isIt` tells did more: it is undone and done again with the rest of it. */
@@ -71,11 +73,11 @@ export class History {
   forth(joint) { return this.step('forth', 1, joint); }
 
   async step(direction, by, joint) {
-    const act = this.next(direction);
+    const act = this.acts[direction === 'back' ? this.at - 1 : this.at];
     if (!act || (joint !== undefined && act.joint !== joint)) return null;
     this.at += by;
     await this.writeHead();
-    return act;
+    return inDirection(act, direction); // by the names that it has now
   }
 
   /** An act that the server would not take is none, nor is what stands for it in another history. */
