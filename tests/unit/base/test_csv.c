@@ -27,10 +27,12 @@ cells_of_text(void **state)
       {"plain", "plain,"},
       {NULL, ","},
       {"", ","},
-      {"a, b", "\"a, b\","},             /* 2.6 */
+      {"a, b", "\"a, b\","},                   /* 2.6 */
       {"say \"red\"", "\"say \"\"red\"\"\","}, /* 2.7 */
       {"two\r\nlines", "\"two\r\nlines\","},
       {" blank", "\" blank\","},
+      {"blank ", "\"blank \","},
+      {"no text: \xff", "no text: \xef\xbf\xbd,"}, /* U+FFFD */
       {"=1+1", "'=1+1,"},
       {"+1", "'+1,"},
       {"-1", "'-1,"},
@@ -50,7 +52,7 @@ cells_of_text(void **state)
 static void
 numbers_stay_numbers(void **state)
 {
-  static const char wanted[] = "a,b_mm\r\n-3,-0.5\r\n,68.00\r\n2026-03-02,'=1\r\n";
+  static const char wanted[] = "a,b_mm\r\n-3,-0.5\r\n,68.00\r\n2026-03-02,'=1\r\n1,\r\n";
   g_autoptr(PwCsv) csv = pw_csv_new(columns);
   GDate day, none;
   (void)state;
@@ -60,11 +62,13 @@ numbers_stay_numbers(void **state)
   pw_csv_put_double(csv, "b_mm", -0.5);
   pw_csv_end_row(csv);
   pw_csv_put_date(csv, "a", &none);
-  pw_csv_put_double(csv, "b_mm", NAN);
   pw_csv_put_decimal(csv, "b_mm", "68.00");
   pw_csv_end_row(csv);
   pw_csv_put_date(csv, "a", &day);
   pw_csv_put_decimal(csv, "b_mm", "=1");
+  pw_csv_end_row(csv);
+  pw_csv_put_int(csv, "a", 1);
+  pw_csv_put_double(csv, "b_mm", NAN);
   pw_csv_end_row(csv);
   g_autofree char *text = pw_csv_take_text(csv);
   assert_string_equal(text, wanted);

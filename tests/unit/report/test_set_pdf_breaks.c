@@ -1,0 +1,319 @@
+/* Where the pages of a document end: no heading alone, no line alone, rows whole, heads of tables
+ * repeated; off the layout's own boxes, and off the finished file as poppler reads it.
+ */
+#include <math.h>
+
+#include "../pdf/look.h"
+#include "made.h"
+#include "set.h"
+
+/* ---- What is kept together --------------------------------------------------------- */
+
+/* What may follow a heading. */
+static void
+say(PwDoc *doc)
+{
+  pw_doc_say(doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN,
+             "Corners bumped, the upper one open to the board, marbled paper rubbed along the fore "
+             "edge without loss of the sheet; a ridge runs parallel to the joint.");
+}
+
+static void
+list(PwDoc *doc)
+{
+  PwBlock *block = pw_doc_list(doc, TRUE);
+  for (int i = 0; i < 4; i++)
+    pw_prose_add(pw_list_item(block), PW_VOICE_PLAIN, "The hollow was not rebuilt.");
+}
+
+static void
+facts(PwDoc *doc)
+{
+  PwBlock *block = pw_doc_facts(doc);
+  for (int i = 0; i < 4; i++)
+    pw_prose_add(pw_facts_add(block, "Binding"), PW_VOICE_PLAIN, "Quarter calf");
+}
+
+static void
+table(PwDoc *doc, const char *caption, gsize n)
+{
+  PwColumn columns[9];
+  for (gsize j = 0; j < n; j++)
+    columns[j] = (PwColumn){"Some words", PW_COLUMN_NARROW, 0};
+  PwBlock *block = pw_doc_table(doc, caption, columns, n);
+  for (guint i = 0; i < 3; i++) {
+    PwRow *row = pw_table_row(block);
+    for (gsize j = 0; j < n; j++)
+      pw_prose_add(pw_row_cell(row, j), PW_VOICE_PLAIN, "some words");
+  }
+}
+
+static void
+narrow_table(PwDoc *doc)
+{
+  table(doc, NULL, 2);
+}
+
+/* Too wide for the column of text, so that a heading beside it stands over it. */
+static void
+wide_table(PwDoc *doc)
+{
+  table(doc, NULL, 9);
+}
+
+static void
+table_with_caption(PwDoc *doc)
+{
+  table(doc, "What was done, and when", 9);
+}
+
+static void
+drawing(PwDoc *doc)
+{
+  const PwInk ink = {0, 0, 0};
+  PwDrawing *lines = pw_drawing_new(118, 42, "Losses");
+  pw_drawing_line(lines, 0, 0, 118, 42, 0.15, ink);
+  pw_doc_drawing(doc, lines, "Losses by part");
+}
+
+static void
+signature(PwDoc *doc)
+{
+  pw_sign_line(pw_doc_sign(doc), "For the studio");
+}
+
+static void
+heading(PwDoc *doc)
+{
+  pw_doc_heading(doc, 2, "Spine", NULL);
+  say(doc);
+}
+
+static void
+say_lines(PwDoc *doc, guint n)
+{
+  for (guint i = 0; i < n; i++)
+    pw_doc_say(doc, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, "A line.");
+}
+
+/* A heading after so many lines, what follows it, and enough for its section not to be short, which
+ * is kept together for that. */
+static PwDoc *
+made_heading(guint lines, int level, void (*follow)(PwDoc *doc))
+{
+  enum { MORE = 40 };
+  PwDoc *doc = pw_doc_new("Lines", "en", PW_FOR_STUDIO);
+  say_lines(doc, lines);
+  pw_doc_heading(doc, level, "A heading", NULL);
+  follow(doc);
+  say_lines(doc, MORE);
+  return doc;
+}
+
+/* Captions of tables stand over them, those of drawings under. */
+static gboolean
+is_heading(PwElement element, const PwBlock *block)
+{
+  return element == PW_ELEMENT_H1 || element == PW_ELEMENT_H2 || element == PW_ELEMENT_H3 ||
+         (element == PW_ELEMENT_CAPTION && block != NULL && block->kind == PW_BLOCK_TABLE);
+}
+
+/* Whether nothing but a heading stands on a strip, on its own lines or in the margin. */
+static gboolean
+is_bare_heading(const PwStrip *strip, const PwBlock *block)
+{
+  int depth = 0, within = 0;
+  gboolean found = FALSE;
+  for (guint i = 0; i < strip->parts->len; i++) {
+    const PwPart *part = &g_array_index(strip->parts, PwPart, i);
+    depth += part->kind == PW_PART_BEGIN ? 1 : part->kind == PW_PART_END ? -1 : 0;
+    if (part->kind == PW_PART_BEGIN && is_heading(part->element, block))
+      within = depth;
+    else if (part->kind == PW_PART_END && depth < within)
+      within = 0;
+    found = found || within > 0;
+    if (part->kind == PW_PART_TEXT && within == 0)
+      return FALSE;
+  }
+  return found;
+}
+
+/* How many pages end before the last strip; none of them with a heading. */
+static guint
+check_headings(PwDoc *doc)
+{
+  g_auto(Set) set = set_new(doc, "plate");
+  const PwSetting *s = set.setting;
+  for (guint p = 0; p + 1 < s->pages->len; p++) {
+    guint last = g_array_index(s->pages, PwSetPage, p).end - 1;
+    const PwStrip *strip = pw_setting_peek_strip(s, last);
+    const PwBlock *block = set_block_of(s, strip);
+    if (is_bare_heading(strip, block) || (block != NULL && block->kind == PW_BLOCK_HEADING))
+      fail_msg("a heading ends page %u of %u", p + 1, s->pages->len);
+  }
+  return s->pages->len - 1;
+}
+
+/* Wherever on a page it comes to stand, and whatever follows it. */
+static void
+no_heading_ends_a_page(void **state)
+{
+  enum { LEAST_LINES = 26, MOST_LINES = 60 };
+  static void (*const follow[])(PwDoc * doc) = {
+      say, list, facts, narrow_table, wide_table, table_with_caption, drawing, signature, heading};
+  (void)state;
+  guint n = check_headings(made_straining());
+  for (gsize i = 0; i < G_N_ELEMENTS(follow); i++)
+    for (int level = 1; level <= 2; level++)
+      for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++)
+        n += check_headings(made_heading(lines, level, follow[i]));
+  print_message("# %u ends of pages\n", n);
+  assert_true(n > 500);
+}
+
+static gboolean
+is_line_of(const PwStrip *strip, const PwText *text)
+{
+  for (guint i = 0; i < strip->parts->len; i++) {
+    const PwPart *part = &g_array_index(strip->parts, PwPart, i);
+    if (part->kind == PW_PART_TEXT && !part->is_hung && part->text == text)
+      return TRUE;
+  }
+  return FALSE;
+}
+
+/* How many strips of that page hold lines of the text. */
+static guint
+lines_on(const PwSetting *s, guint page, const PwText *text)
+{
+  const PwSetPage *p = &g_array_index(s->pages, PwSetPage, page);
+  guint n = 0;
+  for (guint i = p->first; i < p->end; i++)
+    n += is_line_of(pw_setting_peek_strip(s, i), text) ? 1 : 0;
+  return n;
+}
+
+/* Of every text that is cut into lines, at least two stand on any page where one does. */
+static void
+no_line_stands_alone(void **state)
+{
+  (void)state;
+  g_auto(Set) set = set_new(made_straining(), "plate");
+  const PwSetting *s = set.setting;
+  guint n_broken = 0;
+  for (guint i = 0; i < s->strips->len; i++) {
+    const PwStrip *strip = pw_setting_peek_strip(s, i);
+    for (guint j = 0; j < strip->parts->len; j++) {
+      const PwPart *part = &g_array_index(strip->parts, PwPart, j);
+      if (part->kind != PW_PART_TEXT || part->is_hung || part->n != 1 ||
+          pw_text_n_lines(part->text) < 2)
+        continue;
+      guint here = lines_on(s, strip->page, part->text);
+      assert_true(here >= 2);
+      n_broken += here < pw_text_n_lines(part->text) ? 1 : 0;
+    }
+  }
+  assert_true(n_broken > 100);
+}
+
+/* ---- Tables ------------------------------------------------------------------------ */
+
+static void
+heads_are_repeated(void **state)
+{
+  (void)state;
+  g_auto(Set) set = set_new(made_straining(), "plate");
+  const PwSetting *s = set.setting;
+  guint n = 0;
+  for (guint p = 0; p < s->pages->len; p++) {
+    const PwSetPage *page = &g_array_index(s->pages, PwSetPage, p);
+    const PwStrip *first = pw_setting_peek_strip(s, page->first);
+    assert_int_equal(page->head, first->head);
+    n += page->head >= 0 ? 1 : 0;
+  }
+  assert_true(n >= 3);
+  g_autoptr(GBytes) bytes = set_draw(&set, "straining", NULL);
+  g_autofree char *said = look_with(bytes, NULL, "pdftotext", "{}", "-", NULL);
+  g_auto(GStrv) pages = g_strsplit(said, "\f", -1);
+  guint n_pages = 0;
+  for (guint p = 0; p < s->pages->len; p++) {
+    const PwSetPage *page = &g_array_index(s->pages, PwSetPage, p);
+    const PwStrip *last = pw_setting_peek_strip(s, page->end - 1);
+    const PwBlock *block = set_block_of(s, last);
+    if (last->head < 0 || block->rows->len != 41)
+      continue;
+    assert_int_equal(set_count(pages[p], "What it is and where it was found"), 1);
+    assert_int_equal(set_count(pages[p], "(continued)"), page->head >= 0 ? 1 : 0);
+    n_pages++;
+  }
+  assert_true(n_pages >= 2);
+}
+
+/* A table of rows from one line to more than a page. */
+static PwDoc *
+made_rows(void)
+{
+  enum { ROWS = 60 };
+  static const PwColumn columns[] = {{"What", PW_COLUMN_WORDS, 1}, {"Where", PW_COLUMN_WORDS, 1}};
+  PwDoc *doc = pw_doc_new("Rows", "en", PW_FOR_STUDIO);
+  PwBlock *block = pw_doc_table(doc, "Rows", columns, G_N_ELEMENTS(columns));
+  g_autoptr(GString) words = g_string_new(NULL);
+  for (guint i = 0; i < ROWS; i++) {
+    g_string_append(words, "Corners bumped, the upper one open to the board, paper rubbed. ");
+    PwRow *row = pw_table_row(block);
+    pw_prose_add(pw_row_cell(row, 0), PW_VOICE_PLAIN, words->str);
+    pw_prose_add(pw_row_cell(row, 1), PW_VOICE_PLAIN, "spine");
+  }
+  return doc;
+}
+
+typedef struct {
+  guint whole, half, cut; /* rows of one piece; of those, such as are half a page high; pieces */
+} Rows;
+
+/* What no page has room for under the head of a table: less is never cut, more always. */
+static void
+check_rows(PwDoc *doc, Rows *rows)
+{
+  g_auto(Set) set = set_new(doc, "plate");
+  const PwSetting *s = set.setting;
+  double page = s->grid.bottom - s->grid.top;
+  for (guint i = 0; i < s->strips->len; i++) {
+    const PwStrip *strip = pw_setting_peek_strip(s, i);
+    for (guint j = 0; j < strip->parts->len && strip->head >= 0; j++) {
+      const PwPart *part = &g_array_index(strip->parts, PwPart, j);
+      if (part->kind != PW_PART_TEXT)
+        continue;
+      gboolean is_cut = part->first > 0 || part->n < pw_text_n_lines(part->text);
+      double height = pw_text_height(part->text);
+      rows->whole += is_cut ? 0 : 1;
+      rows->half += !is_cut && height > 0.3 * page ? 1 : 0;
+      rows->cut += is_cut ? 1 : 0;
+      assert_true(is_cut ? height > 0.9 * page : height < page);
+    }
+  }
+}
+
+static void
+rows_are_whole_unless_longer_than_a_page(void **state)
+{
+  (void)state;
+  Rows rows = {0};
+  check_rows(made_straining(), &rows);
+  check_rows(made_rows(), &rows);
+  print_message("# %u cells whole, %u of them longer than a third of a page, %u pieces\n",
+                rows.whole, rows.half, rows.cut);
+  assert_true(rows.whole > 100 && rows.half > 20 && rows.cut > 4);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(no_heading_ends_a_page),
+      cmocka_unit_test(no_line_stands_alone),
+      cmocka_unit_test(heads_are_repeated),
+      cmocka_unit_test(rows_are_whole_unless_longer_than_a_page),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
