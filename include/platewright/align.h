@@ -45,5 +45,19 @@ enum { PW_ALIGN_SIDE_MIN = 64 };
 gboolean pw_align_refine(const PwPlane *before, const PwPlane *after, const PwHomography *start,
                          PwAlignment *alignment, GError **error);
 
+/* ---- Starts -------------------------------------------------------------------------- */
+
+/* A picture of a flat surface whose scale is known. */
+typedef struct {
+  const PwPlane *plane; /* one channel; the caller's */
+  PwHomography to_mm;   /* its px to mm on that surface, of any origin and turn */
+  PwPxPath left_out;    /* an outline in px that is looked past, the card; or none: n = 0 */
+} PwAlignScaled;
+/* A start from two scales: the turn and the shift, in mm, by which after lies best over before.
+ * `start` gets px of after to px of before, some 10 px right at 2 MP. PW_ERROR_NUMERIC when none
+ * stands out. */
+gboolean pw_align_start_scaled(const PwAlignScaled *before, const PwAlignScaled *after,
+                               PwHomography *start, GError **error);
+
 PW_END_DECLS
 #endif

@@ -293,3 +293,54 @@ scene_start(const Scene *scene, double noise_px, guint32 seed, PwHomography *sta
   return pw_homography_fit((const double(*)[2])here, (const double(*)[2])there, SCENE_TIES, start,
                            NULL, NULL);
 }
+
+/* ---- Cards ------------------------------------------------------------------------- */
+
+enum { CARD_WIDTH = 40, CARD_HEIGHT = 25 }; /* mm */
+#define MM_PER_PX 0.1
+
+/* `to_mm` of the picture; white, with black squares and a scale. */
+static void
+draw_card(PwPlane *plane, const PwHomography *to_mm)
+{
+  for (int y = 0; y < plane->height; y++)
+    for (int x = 0; x < plane->width; x++) {
+      double mx, my;
+      pw_homography_apply(to_mm, x + 0.5, y + 0.5, &mx, &my);
+      if (fabs(mx) > CARD_WIDTH / 2.0 || fabs(my) > CARD_HEIGHT / 2.0)
+        continue;
+      gboolean is_square = fabs(mx) > 11 && fabs(mx) < 18 && fabs(my) > 4 && fabs(my) < 11;
+      gboolean is_tick = fabs(my) < 2 && fmod(mx + 100, 2) < 0.6;
+      plane->pixels[y * plane->width + x] = is_square || is_tick ? 20 : 235;
+    }
+}
+
+/* Of a surface in px of before: a card at (x, y), turned. */
+static PwHomography
+card_at(const PwHomography *to_before, double x, double y, double turn)
+{
+  double c = cos(turn) * MM_PER_PX, s = sin(turn) * MM_PER_PX;
+  PwHomography lay = {{c, s, -c * x - s * y, -s, c, s * x - c * y, 0, 0, 1}}, to_mm;
+  pw_homography_multiply(&lay, to_before, &to_mm);
+  return to_mm;
+}
+
+void
+scene_add_cards(Scene *scene, guint32 seed, PwHomography to_mm[2], PwPx outlines[2][4])
+{
+  GRand *random = g_rand_new_with_seed(seed);
+  PwPlane *planes[2] = {&scene->before, &scene->after};
+  const PwHomography same = {{1, 0, 0, 0, 1, 0, 0, 0, 1}}, *to_before[2] = {&same, &scene->truth};
+  for (int i = 0; i < 2; i++) {
+    double x = (i == 0 ? 0.3 : 0.7) * SCENE_WIDTH, y = (i == 0 ? 0.7 : 0.35) * SCENE_HEIGHT;
+    to_mm[i] = card_at(to_before[i], x, y, g_rand_double_range(random, -0.3, 0.3));
+    draw_card(planes[i], &to_mm[i]);
+    PwHomography to_px;
+    g_assert(pw_homography_invert(&to_mm[i], &to_px));
+    for (int k = 0; k < 4; k++)
+      pw_homography_apply(&to_px, k == 1 || k == 2 ? CARD_WIDTH / 2.0 : -CARD_WIDTH / 2.0,
+                          k / 2 ? CARD_HEIGHT / 2.0 : -CARD_HEIGHT / 2.0, &outlines[i][k].x,
+                          &outlines[i][k].y);
+  }
+  g_rand_free(random);
+}
