@@ -8,10 +8,10 @@ import { join } from 'node:path';
 import { SOURCE, equal, run, test } from './bench.mjs';
 import { atDesk } from './desk.mjs';
 import { findFaults } from './eyes.mjs';
-import { stopBrowser } from './window.mjs';
+import { BENCH, stopBrowser } from './window.mjs';
 
 const STYLES = process.env.PLATEWRIGHT_STYLES ?? join(SOURCE, 'styles');
-const SIZES = [[1280, 820], [320, 640]];
+const SIZES = [[BENCH.width, BENCH.height], [320, 640]];
 
 const speaks = (language) => (volume) => {
   const text = volume.read('volume.yaml');
@@ -148,6 +148,28 @@ const WALK = {
     await offLeaf(window);
     await onLeaf('v', 'img')(window);
   },
+  'the volume': async (window) => {
+    await offLeaf(window);
+    await onLeaf('b', '.entries summary')(window);
+  },
+  'its entries': async (window) => {
+    const leaf = window.page.locator('#leaf');
+    for (const entry of await leaf.locator('.entries').all()) // the first of every list
+      if (await entry.locator('details').count() > 0) await entry.locator('summary').first().click();
+    await leaf.evaluate((node) => node.querySelectorAll('details.more').forEach((fold) => { fold.open = true; }));
+  },
+  'photographs to choose from': async (window) => {
+    const ask = window.page.locator('#leaf details[open] [aria-controls^="photos"]:visible');
+    await ask.first().click();
+    await window.page.locator('#leaf .chooser:visible .print-choice').first().click();
+    await window.page.locator('#leaf .chooser:visible .marks-choice').first().waitFor();
+  },
+  'new entries': async (window) => {
+    const leaf = window.page.locator('#leaf');
+    await window.keys('Escape');
+    for (const add of await leaf.locator('.new-entry + .acts > button').all()) await add.click();
+    await leaf.locator('.new-entry:visible').first().waitFor();
+  },
   'the bench again': offLeaf,
 };
 
@@ -188,7 +210,7 @@ for (const [width, height] of SIZES)
           .map(({ key }) => `${key}: ${text}`));
         equal(left, [], `English, ${what}`);
         equal(await findFaults(window), [], `${width} px, ${what}`);
-        equal(await window.axe(), [], `axe-core, ${what}`);
+        if (width === BENCH.width) equal(await window.axe(), [], `axe-core, ${what}`);
         await window.picture(`german-${width}-${what.replaceAll(' ', '-')}`);
       });
     }, { prepare: speaks('de'), listen, viewport: { width, height } });
@@ -213,7 +235,7 @@ function strangeStyles() {
 }
 
 /** What is nobody's word: names of files, cameras and cards, units, the letters on keys. */
-const NO_WORDS = [/quux/g, /\b(bench|small|strip)\b/g, /\S+\.(jpg|yaml)\b/g, /PSR-1887-03/g, /Larkfield \S+( \S+ mm( macro)?)?/g, /ISO \d+/g, /\b(mm|px|mm²|px\/mm|Esc|Alt|F\d+)\b/g];
+const NO_WORDS = [/quux/g, /\b(bench|small|strip|id1|a6|xx|EUR|degrees)\b/g, /\S+\.(jpg|yaml)\b/g, /PSR-1887-03/g, /Larkfield \S+( \S+ mm( macro)?)?/g, /ISO \d+/g, /\b(mm|kg|px|mm²|px\/mm|Esc|Alt|F\d+)\b/g];
 
 test('what the page says it has from the words', async () => {
   const folder = strangeStyles();

@@ -42,7 +42,7 @@ function entryNode(list, words) {
 
 function volumeNode(list, values) {
   const text = Object.entries(values).map(([key, value]) => spokenOf(list, key, value)).join(', ');
-  return text ? make('span', {}, text) : make('span', { class: 'soft' }, 'nothing');
+  return text ? make('span', {}, text) : make('span', { class: 'soft' }, phrase('merge-nothing'));
 }
 
 /** The numbers of a scale, in a line. */

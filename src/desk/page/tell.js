@@ -43,8 +43,6 @@ export function clockOf(date) {
   return [date.getHours(), date.getMinutes()].map((n) => String(n).padStart(2, '0')).join(':');
 }
 
-export { dayOf } from './phrases.js';
-
 /** Today as a date of the record. */
 export function today() {
   const now = new Date();
@@ -99,8 +97,4 @@ export function fullName({ photo, number, term, part }, { photos }) {
 
 export function capital(text) {
   return text.charAt(0).toUpperCase() + text.slice(1);
-}
-
-export function many(n, one, more = `${one}s`) {
-  return `${n} ${n === 1 ? one : more}`;
 }

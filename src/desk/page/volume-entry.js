@@ -4,9 +4,10 @@
 
 import { book } from './book.js';
 import { button, fill, freshId, make } from './make.js';
+import { phrase } from './phrases.js';
 import { VOLUME, entryOf, listOf } from './record.js';
 import { fieldOf } from './volume-fields.js';
-import { LISTS, summaryOf } from './volume-forms.js';
+import { LISTS, labelOf, summaryOf } from './volume-forms.js';
 import { capital } from './tell.js';
 
 /** One change of volume.yaml. */
@@ -44,7 +45,7 @@ export class Fields {
   showFolds() {
     for (const [name, fold] of this.folds) {
       const n = this.all.filter((row) => row.fold === name && this.words[row.key] !== undefined).length;
-      fold.firstChild.textContent = n > 0 ? `${name}: ${n} filled in` : name;
+      fold.firstChild.textContent = n > 0 ? phrase('fold-filled', { name, n }) : name;
     }
   }
 
@@ -87,14 +88,14 @@ export class Entry {
   /** The fields are made when they are wanted. */
   build() {
     if (!this.node.open || this.fields) return;
-    const set = (key, value) => write([{ mark: this.name, key, value }], `${this.form.one}: ${key}`);
+    const set = (key, value) => write([{ mark: this.name, key, value }], phrase('entry-changed', { one: this.form.one, label: labelOf(this.list, key) }));
     this.fields = new Fields(this.form.fields, set);
     const away = () => {
-      write([{ mark: this.name, key: null, value: null }], `${this.form.one} taken out`);
-      book.say(`${capital(this.form.one)} taken out. Undo brings it back.`);
+      write([{ mark: this.name, key: null, value: null }], phrase('entry-taken-out', { one: this.form.one }));
+      book.say(phrase('entry-is-taken-out', { one: capital(this.form.one) }));
     };
     fill(this.body, this.warn, this.fields.node,
-      make('div', { class: 'acts' }, button({ class: 'quiet', onclick: away }, `Take this ${this.form.one} out`)));
+      make('div', { class: 'acts' }, button({ class: 'quiet', onclick: away }, phrase('entry-take-out', { one: this.form.one }))));
     this.fields.show(this.words, this.list);
   }
 
@@ -135,10 +136,10 @@ export class NewEntry {
     this.fields.unfold();
     this.says = make('p', { class: 'caution', role: 'alert', hidden: true });
     this.node = make('div', { class: 'new-entry', role: 'group', 'aria-labelledby': id, hidden: true },
-      make('h4', { id }, `New ${this.form.one}`), this.says, this.called && make('div', { class: 'form' }, this.called.node), this.fields.node,
+      make('h4', { id }, phrase('entry-new', { one: this.form.one })), this.says, this.called && make('div', { class: 'form' }, this.called.node), this.fields.node,
       make('div', { class: 'acts' },
-        button({ class: 'strong', onclick: () => this.put() }, 'Put it in'),
-        button({ class: 'quiet', onclick: () => this.away() }, 'Leave it')));
+        button({ class: 'strong', onclick: () => this.put() }, phrase('entry-put')),
+        button({ class: 'quiet', onclick: () => this.away() }, phrase('leave-it'))));
   }
 
   put() {
@@ -155,15 +156,15 @@ export class NewEntry {
     if (edits.length === 0) return;
     this.name = mark;
     this.node.hidden = true;
-    write(edits, `${this.form.one} put in`);
+    write(edits, phrase('entry-put-in', { one: this.form.one }));
     this.onput();
   }
 
   /** Why it cannot be called so; null: it can. */
   whyNot() {
     const { label } = this.form.name;
-    if (!this.calls) return `It has no ${label} yet.`;
-    return this.isTaken(this.calls) ? `Another ${this.form.one} has that ${label} already.` : null;
+    if (!this.calls) return phrase('entry-unnamed', { label });
+    return this.isTaken(this.calls) ? phrase('entry-taken', { one: this.form.one, label }) : null;
   }
 
   /** `name`: what it may be called, where the form asks for one. */

@@ -6,6 +6,7 @@ import { choiceField, selectField, textField } from './fields.js';
 import { levelPicture, levelWords } from './level.js';
 import { button, freshId, make } from './make.js';
 import { aboutTerm, optionOf } from './mark.js';
+import { figure, partWord, phrase, termWord } from './phrases.js';
 import { findParts, findTerms, nearestTerms } from './terms.js';
 import { PhotoField } from './volume-photos.js';
 
@@ -55,11 +56,11 @@ function textsField({ label, set, help }, asText = (line) => line.trim()) {
 
 /** How much nearer than the card a surface lies, with what that means. */
 function levelField({ label, set, help }) {
-  const field = textField({ label, unit: 'mm nearer than the card', set, help });
+  const field = textField({ label, unit: phrase('level-unit'), figures: true, set, help });
   const picture = levelPicture();
   const says = make('p', { class: 'help' });
   let shown = null;
-  const thick = button({ class: 'pair', onclick: () => set('thickness', shown) }, 'it lay on the table, beside the volume');
+  const thick = button({ class: 'pair', onclick: () => set('thickness', shown) }, phrase('scale-thick'));
   return {
     ...field,
     node: make('div', {}, field.node, make('div', { class: 'level' }, picture.node, make('div', {}, says, thick))),
@@ -75,9 +76,9 @@ function levelField({ label, set, help }) {
 
 /** A number for which something is taken where it is not said. */
 function figureField({ label, set, unit, input }) {
-  const field = textField({ label, unit: unit ?? null, set });
+  const field = textField({ label, unit: unit ?? null, figures: true, set });
   const usual = book.record.inputs[input];
-  if (input) field.input.placeholder = usual === null ? 'as it is found' : `${usual}, the usual`;
+  if (input) field.input.placeholder = usual === null ? phrase('as-found') : phrase('usual', { value: figure(usual) });
   return field;
 }
 
@@ -87,12 +88,12 @@ function comboField({ label, set, ...rest }) {
   return combo;
 }
 
-const holding = (letters) => ({ value, more = '' }) => `${value} ${more}`.toLowerCase().includes(letters);
+const holding = (letters) => ({ value, words, more = '' }) => `${value} ${words} ${more}`.toLowerCase().includes(letters);
 
-/** Words of which one is usual; `offer`: words, or [word, what it means]. */
+/** Words of which one is usual; `offer`: gives [{value, words, more}]. */
 function offeredField({ label, set, offer, help }) {
-  const all = () => offer().map((one) => [one].flat()).map(([value, more]) => ({ value, words: value, more }));
-  const field = comboField({ label, set, offer: (letters) => all().filter(holding(letters)) });
+  const field = comboField({ label, set, offer: (letters) => offer().filter(holding(letters)),
+    wordsOf: (value) => offer().find((one) => one.value === value)?.words ?? value });
   if (help) field.node.append(make('p', { class: 'help' }, help));
   return field;
 }
@@ -100,16 +101,17 @@ function offeredField({ label, set, offer, help }) {
 /** The trade's word; other words go into another field, `row.else`, where the person says so. */
 function termField({ label, set, else: other }, form) {
   const into = (written) => (owner) => form.put(other, [form.words[other], written].filter(Boolean).join('; '), owner);
-  return comboField({ label, set, free: false, loose: true, about: aboutTerm,
+  return comboField({ label, set, wordsOf: termWord, free: false, loose: true, about: aboutTerm,
     offer: (letters) => findTerms(letters).filter(({ term }) => term.name !== 'undecided').map(({ term, by }) => optionOf(term, by)),
-    lacking: (written) => ({ says: 'No such term in the list', options: [...nearestTerms(written, null, NEAREST).map((term) => optionOf(term)),
-      { value: written, words: `in words: ${written}`, run: into(written) }] }) });
+    lacking: (written) => ({ says: phrase('term-not-listed'), options: [...nearestTerms(written, null, NEAREST).map((term) => optionOf(term)),
+      { value: written, words: phrase('term-in-words', { words: written }), run: into(written) }] }) });
 }
 
 const KINDS = {
   text: textField,
   long: (row) => textField({ ...row, long: true }),
   number: (row) => textField({ ...row, mode: 'decimal' }),
+  figures: (row) => textField({ ...row, figures: true }),
   figure: figureField,
   level: levelField,
   date: dateField,
@@ -117,8 +119,9 @@ const KINDS = {
   colours: (row) => textsField(row, (line) => line.trim().split(/[\s,;]+/).join(' ')),
   select: ({ choices, ...row }) => selectField({ ...row, choices: [[null, ''], ...choices] }),
   offered: (row) => offeredField({ ...row, offer: () => row.offer }),
-  camera: (row) => offeredField({ ...row, offer: () => book.record.seen_cameras }),
-  part: (row, form) => comboField({ ...row, offer: (letters) => findParts(letters, form.words.term).map((part) => ({ value: part, words: part })) }),
+  camera: (row) => offeredField({ ...row, offer: () => book.record.seen_cameras.map((name) => ({ value: name, words: name })) }),
+  part: (row, form) => comboField({ ...row, wordsOf: partWord,
+    offer: (letters) => findParts(letters, form.words.term).map((part) => ({ value: part, words: partWord(part) })) }),
   term: termField,
   photos: (row) => new PhotoField(row),
 };

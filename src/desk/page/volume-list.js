@@ -2,9 +2,10 @@
 
 import { book } from './book.js';
 import { button, fill, make } from './make.js';
+import { figure, phrase } from './phrases.js';
 import { entryOf, listOf, newName } from './record.js';
 import { Entry, Fields, NewEntry, write } from './volume-entry.js';
-import { LACKS, LISTS, asLabelled } from './volume-forms.js';
+import { LISTS, asLabelled, labelOf, lacksWords, rowOf } from './volume-forms.js';
 import { today } from './tell.js';
 
 /** The next free number for a piece: P7 after P6. */
@@ -12,6 +13,8 @@ export function freePiece(names) {
   const used = names.map((name) => Number(/^P(\d+)$/.exec(name)?.[1] ?? 0));
   return `P${Math.max(0, ...used) + 1}`;
 }
+
+const outcomeWord = (outcome) => rowOf('pieces', 'outcome').kind.find(([known]) => known === outcome)?.[1] ?? outcome ?? phrase('no-outcome');
 
 const HAS_DATE = (form) => form.fields.some(({ key }) => key === 'on');
 
@@ -21,14 +24,14 @@ export class EntryList {
     this.form = LISTS[list];
     this.entries = new Map(); // name -> Entry
     this.lines = make('div', { class: 'entries' });
-    this.none = make('p', { class: 'soft' }, this.form.none ?? 'None yet.');
+    this.none = make('p', { class: 'soft' }, this.form.none ?? phrase('entry-none'));
     this.fresh = new NewEntry(list, {
       nameFor: (name) => this.nameFor(name),
       isTaken: (name) => this.entries.has(`${list} ${name}`),
       onput: () => this.add.focus(),
     });
-    this.add = button({ onclick: () => this.begin() }, `Add a ${this.form.one}`.replace(/^Add a (?=[aeio])/, 'Add an '));
-    this.above = this.form.above ? new Fields(this.form.above, (key, value) => write([{ key, value }], key)) : null;
+    this.add = button({ onclick: () => this.begin() }, this.form.add);
+    this.above = this.form.above ? new Fields(this.form.above, (key, value) => write([{ key, value }], labelOf(undefined, key))) : null;
     this.sum = make('div', { class: 'sum', role: 'status' });
     this.node = make('div', {}, this.above?.node, this.none, this.lines, this.sum, this.fresh.node, make('div', { class: 'acts' }, this.add));
     book.addEventListener('refused', ({ detail }) => {
@@ -63,10 +66,10 @@ export class EntryList {
   about(mark, i, { estimate, ledger }) {
     if (this.list === 'pieces') {
       const lacks = ledger.find(({ id }) => id === entryOf(mark.id)) ?? { open: false, lacks: [] };
-      return { number: entryOf(mark.id), aside: mark.words.outcome ?? 'no outcome',
-        warning: lacks.open ? `Not accounted for: ${lacks.lacks.map((name) => LACKS[name]).join('; ')}.` : '' };
+      return { number: entryOf(mark.id), aside: outcomeWord(mark.words.outcome),
+        warning: lacks.open ? phrase('lacks', { what: lacksWords(lacks.lacks) }) : '' };
     }
-    if (this.list === 'estimate/lines') return { number: String(i + 1), aside: estimate.sums[i] ?? '' };
+    if (this.list === 'estimate/lines') return { number: String(i + 1), aside: figure(estimate.sums[i] ?? '') };
     if (this.form.name) return { number: '' }; // its name is in its line
     return { number: String(i + 1), aside: mark.words.on ?? '' };
   }
@@ -75,7 +78,7 @@ export class EntryList {
     if (this.list !== 'estimate/lines') return;
     const rows = [['hours', estimate.hours], ['sum', estimate.subtotal], ['tax', estimate.tax],
       ['total', estimate.total && `${estimate.total} ${estimate.currency}`]].filter(([, value]) => value);
-    fill(this.sum, rows.map(([name, value]) => make('p', { class: name }, make('span', {}, name), make('span', { class: 'figures' }, value))));
+    fill(this.sum, rows.map(([name, value]) => make('p', { class: name }, make('span', {}, phrase(`sum-${name}`)), make('span', { class: 'figures' }, figure(value)))));
   }
 
   show(record) {

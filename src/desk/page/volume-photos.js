@@ -5,8 +5,9 @@
 import { book } from './book.js';
 import { Combo } from './combo.js';
 import { button, fill, freshId, make } from './make.js';
+import { partWord, phrase } from './phrases.js';
 import { swatch } from './swatch.js';
-import { capital, many, nameOfMark, nameOfPhoto, stageName, viewName } from './tell.js';
+import { capital, nameOfMark, nameOfPhoto, stageName, viewName } from './tell.js';
 import { findParts } from './terms.js';
 import { halvesOf, leadsTo, nameOfReference, peekMarks, readMarks } from './volume-refs.js';
 
@@ -31,8 +32,8 @@ export class PhotoField {
     this.ask = button({ 'aria-expanded': 'false', 'aria-controls': id, onclick: () => (this.isOpen ? this.close() : this.open()) }, ask);
     this.part = parts ? this.partField() : null;
     this.prints = make('div', {});
-    this.chooser = make('div', { id, class: 'chooser', role: 'group', 'aria-label': `${label}: choose`, hidden: true }, this.prints,
-      this.part?.node, make('div', { class: 'acts' }, button({ class: 'strong', onclick: () => this.close() }, 'Done')));
+    this.chooser = make('div', { id, class: 'chooser', role: 'group', 'aria-label': phrase('photos-choose', { label }), hidden: true }, this.prints,
+      this.part?.node, make('div', { class: 'acts' }, button({ class: 'strong', onclick: () => this.close() }, phrase('done'))));
     this.chooser.addEventListener('keydown', (event) => this.key(event));
     this.node = make('div', { class: 'field photos', role: 'group', 'aria-label': label },
       make('span', { class: 'label', 'aria-hidden': 'true' }, label), make('div', {}, this.said, this.ask), this.chooser);
@@ -40,12 +41,12 @@ export class PhotoField {
 
   /** A part, or other words: each goes to what is chosen already. */
   partField() {
-    const offer = (letters) => findParts(letters).filter((part) => !this.values.includes(part)).map((part) => ({ value: part, words: part }));
+    const offer = (letters) => findParts(letters).filter((part) => !this.values.includes(part)).map((part) => ({ value: part, words: partWord(part) }));
     const take = (value) => {
       if (value) this.toggle(value);
       field.show(null, this.owner);
     };
-    const field = new Combo({ label: 'or a part', offer, free: true, set: take });
+    const field = new Combo({ label: phrase('photos-part'), wordsOf: partWord, offer, free: true, set: take });
     field.rest = () => field.input.focus(); // ready for the next
     return field;
   }
@@ -80,7 +81,7 @@ export class PhotoField {
     const value = this.most === 1 ? this.values[0] : this.values;
     this.set(this.values.length === 0 ? null : value, this.owner);
     this.showAll();
-    book.say(`${nameOfReference(text).name} ${isNew ? 'chosen' : 'taken out'}`);
+    book.say(phrase(isNew ? 'photos-chosen' : 'photos-taken-out', { name: nameOfReference(text).name }));
     if (isNew && this.most === 1) this.close();
   }
 
@@ -96,7 +97,7 @@ export class PhotoField {
     };
     return make('li', {}, photo ? picture(photo) : null,
       make('span', { class: 'name' }, name, more ? make('span', { class: 'soft' }, more) : null),
-      button({ class: 'quiet', 'aria-label': `Take out: ${name}`, onclick: away }, 'Take out'));
+      button({ class: 'quiet', 'aria-label': phrase('photos-take-out-named', { name }), onclick: away }, phrase('photos-take-out')));
   }
 
   /** The names of its marks come a little later. */
@@ -123,7 +124,7 @@ export class PhotoField {
     const told = JSON.stringify(this.values.map((text) => [text, nameOfReference(text)]));
     if (told !== this.told) fill(this.said, this.values.map((text) => this.reference(text)));
     this.told = told;
-    this.ask.textContent = this.most === 1 && this.values.length > 0 ? 'Choose another' : this.asks;
+    this.ask.textContent = this.most === 1 && this.values.length > 0 ? phrase('ask-another') : this.asks;
     if (this.isOpen) this.showPrints();
   }
 
@@ -145,9 +146,9 @@ export class PhotoField {
     const photosOf = (stage) => book.volume.photos.filter((photo) => (photo.stage ?? null) === stage);
     const shelves = stages.filter((stage) => photosOf(stage).length > 0).map((stage) => this.shelf(capital(stageName(stage)),
       photosOf(stage).flatMap((photo) => [this.print(photo), this.at === photo.id ? this.marksOf(photo) : null])));
-    const none = shelves.length > 0 ? null : make('p', { class: 'soft' }, `The volume has no photograph ${this.stage ? stageName(this.stage) : 'yet'}.`);
+    const none = shelves.length > 0 ? null : make('p', { class: 'soft' }, phrase(this.stage ? `photos-none-${this.stage}` : 'photos-none'));
     fill(this.prints, none, shelves,
-      pieces.length > 0 ? this.shelf('Pieces', pieces.map(({ id }) => this.choice(id.slice('pieces '.length)))) : null);
+      pieces.length > 0 ? this.shelf(phrase('title-pieces'), pieces.map(({ id }) => this.choice(id.slice('pieces '.length)))) : null);
   }
 
   shelf(name, inside) {
@@ -161,7 +162,7 @@ export class PhotoField {
     const isIn = this.values.some((text) => halvesOf(text).file === photo.file);
     const state = this.marks ? { 'aria-expanded': String(this.at === photo.id) } : { 'aria-pressed': String(isIn) };
     const shown = photo.step ? `${viewName(photo)}: ${photo.step}` : viewName(photo);
-    const heard = [shown, stageName(photo.stage), this.marks && many(photo.n_marks, 'mark'), this.marks && isIn && 'chosen'];
+    const heard = [shown, stageName(photo.stage), this.marks && phrase('marks', { n: photo.n_marks }), this.marks && isIn && phrase('photos-is-chosen')];
     return button({ class: `print-choice${isIn ? ' in' : ''}`, title: photo.file, 'data-photo': photo.id, ...state,
       'aria-label': heard.filter(Boolean).join(', '), onclick: () => (this.marks ? this.turn(photo) : this.toggle(photo.file)) },
     this.image(photo), make('span', {}, shown));
@@ -178,8 +179,8 @@ export class PhotoField {
     const marks = peekMarks(photo);
     const id = freshId('marks');
     return make('div', { class: 'marks-choice', role: 'group', 'aria-labelledby': id }, make('p', { id, class: 'soft' }, capital(nameOfPhoto(photo))),
-      this.choice(photo.file, 'the whole photograph'),
-      marks === null ? make('p', { class: 'soft' }, 'Its marks are being read.') : marks.map((mark) =>
+      this.choice(photo.file, phrase('photos-whole')),
+      marks === null ? make('p', { class: 'soft' }, phrase('photos-reading')) : marks.map((mark) =>
         this.choice(`${photo.file}#${mark.id}`, nameOfMark(mark), make('span', { class: 'number figures' }, mark.number ?? mark.id), swatch(mark.group))));
   }
 

@@ -2,6 +2,7 @@
 // marks on them, pieces, parts.
 
 import { book } from './book.js';
+import { partWord, phrase } from './phrases.js';
 import { nameOfMark, nameOfPhoto } from './tell.js';
 import { rowOf } from './volume-forms.js';
 import { get } from './wire.js';
@@ -43,13 +44,13 @@ export function leadsTo(text) {
 /** In words: {name, more}. */
 export function nameOfReference(text) {
   const { photo, mark, piece, words } = leadsTo(text);
-  if (piece) return { name: `${text} ${piece.words.what ?? ''}`.trim(), more: 'piece' };
-  if (words) return { name: words, more: '' };
-  if (!photo) return { name: text, more: 'not in this volume' };
+  if (piece) return { name: `${text} ${piece.words.what ?? ''}`.trim(), more: phrase('reference-piece') };
+  if (words) return { name: partWord(words), more: '' };
+  if (!photo) return { name: text, more: phrase('reference-lost') };
   if (mark === null) return { name: nameOfPhoto(photo), more: photo.file };
   const found = peekMarks(photo)?.find(({ id }) => id === mark);
-  const more = found || peekMarks(photo) === null ? nameOfPhoto(photo) : `${nameOfPhoto(photo)}: it has no such mark`;
-  return { name: [`mark ${found?.number ?? mark}`, found && nameOfMark(found)].filter(Boolean).join(': '), more };
+  const more = found || peekMarks(photo) === null ? nameOfPhoto(photo) : phrase('reference-no-mark', { photo: nameOfPhoto(photo) });
+  return { name: [phrase('mark-number', { number: found?.number ?? mark }), found && nameOfMark(found)].filter(Boolean).join(': '), more };
 }
 
 /** A value of volume.yaml as a person says it: what is chosen by its name, words as they stand. */

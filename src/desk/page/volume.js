@@ -4,11 +4,11 @@
 import { book } from './book.js';
 import { closeLeaf, leafIsOpen, openLeaf } from './leaf.js';
 import { button, fill, find, make } from './make.js';
+import { phrase } from './phrases.js';
 import { VOLUME, entryOf, listOf } from './record.js';
 import { Fields, write } from './volume-entry.js';
-import { LACKS, LISTS, ORDER, SINGLES, labelOf, nameOfEntry, summaryOf } from './volume-forms.js';
+import { LISTS, ORDER, SINGLES, labelOf, lacksWords, nameOfEntry, summaryOf } from './volume-forms.js';
 import { EntryList } from './volume-list.js';
-import { many } from './tell.js';
 import { Unkept } from './unkept.js';
 
 const idOf = (name) => `part-${name.replace('/', '-')}`;
@@ -16,14 +16,14 @@ const idOf = (name) => `part-${name.replace('/', '-')}`;
 class Sheet {
   constructor() {
     this.parts = new Map(ORDER.map((name) => [name, SINGLES[name]
-      ? new Fields(SINGLES[name].fields, (key, value) => write([{ key, value }], key))
+      ? new Fields(SINGLES[name].fields, (key, value) => write([{ key, value }], labelOf(undefined, key)))
       : new EntryList(name)]));
     this.alarm = make('div', { class: 'open-pieces', role: 'status' });
     this.shut = make('p', { class: 'caution', role: 'alert', hidden: true });
     this.issued = make('ul', { class: 'issued' });
     this.links = make('ul', {});
-    this.toLinks = button({ class: 'quiet narrow-only', onclick: () => this.goToLinks() }, 'Parts');
-    this.undo = button({ class: 'quiet', onclick: () => book.undo(VOLUME) }, 'Undo');
+    this.toLinks = button({ class: 'quiet narrow-only', onclick: () => this.goToLinks() }, phrase('volume-to-parts'));
+    this.undo = button({ class: 'quiet', onclick: () => book.undo(VOLUME) }, phrase('undo'));
     this.unkept = new Unkept({
       state: () => book.record,
       isOurs: (id) => id === VOLUME,
@@ -33,7 +33,7 @@ class Sheet {
     });
     this.body = make('div', { class: 'parts' }, this.shut, this.unkept.node, this.alarm,
       ORDER.map((name) => this.section(name)), this.issuedSection());
-    this.node = make('div', { class: 'volume' }, make('nav', { 'aria-label': 'Parts of the record' }, this.links), this.body);
+    this.node = make('div', { class: 'volume' }, make('nav', { 'aria-label': phrase('volume-parts') }, this.links), this.body);
     book.addEventListener('record', ({ detail }) => this.take(detail.names));
     book.addEventListener('volume', () => leafIsOpen(VOLUME) && this.show()); // photographs have other names by now
     for (const name of ['history', 'saved']) book.addEventListener(name, () => this.showUndo());
@@ -48,7 +48,7 @@ class Sheet {
 
   issuedSection() {
     this.issuedNode = make('section', { 'aria-labelledby': 'part-issued', hidden: true },
-      make('h3', { id: 'part-issued' }, 'Issued'), this.issued);
+      make('h3', { id: 'part-issued' }, phrase('title-issued')), this.issued);
     return this.issuedNode;
   }
 
@@ -61,7 +61,7 @@ class Sheet {
   show() {
     const { record } = book;
     this.shut.hidden = record.tag !== null;
-    this.shut.textContent = record.tag === null ? 'volume.yaml is not there or cannot be read: take the photographs in, or mend it in a text editor; \u201cCheck the record\u201d tells where.' : '';
+    this.shut.textContent = record.tag === null ? phrase('volume-shut') : '';
     for (const part of this.parts.values()) part.show(part instanceof EntryList ? record : record.words, 'record');
     this.showAlarm(record);
     this.showLinks();
@@ -75,12 +75,12 @@ class Sheet {
     const row = ({ id, lacks }) => {
       const words = marks.find((mark) => mark.id === `pieces ${id}`)?.words ?? {};
       return make('li', {}, button({ onclick: () => this.parts.get('pieces').open(`pieces ${id}`, 'outcome') },
-        make('strong', {}, `${id} ${summaryOf('pieces', words)}`), make('span', {}, lacks.map((name) => LACKS[name]).join('; '))));
+        make('strong', {}, `${id} ${summaryOf('pieces', words)}`), make('span', {}, lacksWords(lacks))));
     };
     const text = JSON.stringify(open);
     if (text === this.alarmed) return;
     this.alarmed = text;
-    fill(this.alarm, make('p', {}, make('strong', {}, `${many(open.length, 'piece')} not accounted for.`)), make('ul', {}, open.map(row)));
+    fill(this.alarm, make('p', {}, make('strong', {}, phrase('volume-open', { n: open.length }))), make('ul', {}, open.map(row)));
   }
 
   /** The parts scroll; on a narrow screen the leaf does. */
@@ -115,7 +115,7 @@ class Sheet {
   showIssued({ marks }) {
     const all = marks.filter(({ id }) => id.startsWith('issued '));
     this.issuedNode.hidden = all.length === 0;
-    fill(this.issued, all.map(({ words }) => make('li', {}, `${words.document}, version ${words.version}, on ${words.on}, to ${words.to}`, make('code', { class: 'soft' }, words.sha256))));
+    fill(this.issued, all.map(({ words }) => make('li', {}, phrase('volume-issued', words), make('code', { class: 'soft' }, words.sha256))));
   }
 
   showUndo() { this.undo.disabled = !book.canUndoOf(VOLUME); }
@@ -128,7 +128,7 @@ export async function openVolume(then = () => {}) {
   await book.openRecord();
   sheet ??= new Sheet();
   sheet.show();
-  openLeaf({ name: VOLUME, title: 'The volume', acts: [sheet.toLinks, sheet.undo], content: [sheet.node] });
+  openLeaf({ name: VOLUME, title: phrase('volume-title'), acts: [sheet.toLinks, sheet.undo], content: [sheet.node] });
   sheet.scrollBack();
   then(sheet);
 }
@@ -147,7 +147,7 @@ export async function putIntoTreatment(photo) {
     const list = parts.get('treatment');
     if (!words.did) return list.begin({ ...words, did: undefined });
     const mark = list.nameFor();
-    await write(Object.entries(words).map(([key, value]) => ({ mark, key, value })), 'step put in');
+    await write(Object.entries(words).map(([key, value]) => ({ mark, key, value })), phrase('step-put-in'));
     return list.open(list.last(), 'hours');
   });
 }
