@@ -15,11 +15,12 @@
 #define BAR 2.1
 #define BARS_APART 0.7
 #define ROW 7.0
-#define ROW_BEFORE 4.6 /* where the document tells of no after */
-#define PART 5.4       /* the line with a part's name */
-#define HEAD 15.0      /* title and key */
-#define NOTE 3.5       /* first line: the unit, what the uncertainty is */
-#define FOOT 7.5       /* the scale */
+#define ROW_BEFORE 4.6  /* where the document tells of no after */
+#define PART 5.4        /* the line with a part's name */
+#define HEAD 15.0       /* the unit, and the key */
+#define HEAD_BEFORE 7.5 /* the unit alone */
+#define NOTE 3.5        /* first line: the unit, what the uncertainty is */
+#define FOOT 7.5        /* the scale */
 #define HAIRLINE 0.12
 #define RIM 0.25
 #define CAP 0.8        /* half the height of an uncertainty's ends */
@@ -297,6 +298,12 @@ draw_key_entry(Chart *chart, double x, double y, gboolean is_full, const char *k
   return x + 12 + (double)g_utf8_strlen(word, -1) * 1.45;
 }
 
+static double
+head_height(const Chart *chart)
+{
+  return chart->has_after ? HEAD : HEAD_BEFORE;
+}
+
 static void
 draw_head(Chart *chart)
 {
@@ -314,7 +321,7 @@ draw_head(Chart *chart)
     pw_drawing_words(chart->drawing, WIDTH, NOTE, 1, ink_of(chart, "soft-ink"),
                      pw_words_peek(words, "uncertainty"))
         ->is_soft = TRUE;
-  chart->y = HEAD - 1.5;
+  chart->y = head_height(chart) - 1.5;
 }
 
 /* Lines up through all rows at round figures, beneath the bars. */
@@ -327,7 +334,8 @@ draw_scale(Chart *chart, double bottom)
     step = MAX(1, step);
   for (double at = 0; at <= chart->most * (1 + 1e-9); at += step) {
     g_autofree char *figure = dup_number(chart, at, 0);
-    pw_drawing_line(chart->drawing, x_of(chart, at), HEAD, x_of(chart, at), bottom, HAIRLINE, soft);
+    pw_drawing_line(chart->drawing, x_of(chart, at), head_height(chart), x_of(chart, at), bottom,
+                    HAIRLINE, soft);
     pw_drawing_words(chart->drawing, x_of(chart, at), bottom + 3.6, 0.5, soft, figure);
   }
 }
@@ -339,7 +347,7 @@ draw_scale(Chart *chart, double bottom)
 static double
 height_of(const Chart *chart, guint first, guint end)
 {
-  double height = HEAD;
+  double height = head_height(chart);
   const char *part = NULL;
   for (guint i = first; i < end; i++) {
     const Row *row = &g_array_index(chart->rows, Row, i);

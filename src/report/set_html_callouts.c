@@ -211,7 +211,9 @@ pw_html_callouts(PwHtml *html, const PwHtmlPlate *plate)
       next = put_number(html, plate, next);
     pw_markup_close(html->markup);
   }
+  pw_markup_open(html->markup, "div", "class", "legend", NULL);
   put_key(html, plate);
   put_notes(html, plate);
+  pw_markup_close(html->markup);
   pw_markup_close(html->markup);
 }

@@ -192,6 +192,27 @@ test('without a script both stages stand there whole, and links lead to the word
   }, { javaScriptEnabled: false });
 });
 
+/** The page, from 1, that each plate begins on. */
+function platePages(path) {
+  const { stdout } = spawnSync('pdftotext', ['-layout', path, '-'], { encoding: 'utf8' });
+  const pages = stdout.split('\f');
+  return pages.flatMap((text, i) => [...text.matchAll(/Plate \d+ of \d+/g)].map(() => i + 1));
+}
+
+test('on a telephone a table of many columns is read row by row, none of it out of sight', async () => {
+  await atLeaf(async (leaf) => {
+    const tables = leaf.page.locator('table.many');
+    check(await tables.count() > 0, 'there is such a table');
+    const hidden = await tables.evaluateAll((nodes) => nodes.flatMap((node) => [...node.querySelectorAll('tbody :is(td, th)')])
+      .filter((cell) => cell.getBoundingClientRect().right > innerWidth || cell.scrollWidth > cell.clientWidth + 1)
+      .map((cell) => cell.textContent));
+    equal(hidden, [], 'cells out of sight');
+    check(await tables.first().locator('.head').first().isVisible(), 'a cell says what it is');
+    await tables.first().scrollIntoViewIfNeeded();
+    await leaf.picture('report-html-phone-table');
+  }, PHONE);
+});
+
 test('it prints on A4, both stages whole, no slider', async () => {
   await atLeaf(async (leaf) => {
     mkdirSync(PICTURES, { recursive: true });
@@ -201,7 +222,10 @@ test('it prints on A4, both stages whole, no slider', async () => {
     check(!error, 'pdfinfo, of poppler-utils, is not installed');
     const [, width, height] = /Page size:\s+([\d.]+) x ([\d.]+)/.exec(stdout).map(Number);
     check(Math.abs(width - A4[0]) < 1 && Math.abs(height - A4[1]) < 1, `${width} x ${height} pt`);
-    note(`${/Pages:\s+(\d+)/.exec(stdout)[1]} pages`);
+    const pages = Number(/Pages:\s+(\d+)/.exec(stdout)[1]);
+    note(`${pages} pages`);
+    equal(platePages(path).map((page, i, all) => (all[i + 1] ?? pages + 1) - page), platePages(path).map(() => 1),
+      'pages that a plate takes');
     await leaf.page.emulateMedia({ media: 'print' });
     const clips = await leaf.plate(1).locator('.picture-frame').evaluateAll((nodes) => nodes.map((node) => getComputedStyle(node).clipPath));
     equal(clips, ['none', 'none'], 'nothing is cut');
