@@ -105,6 +105,110 @@ def test_pieces_and_hours_are_those_of_the_record():
         equal([line["rate"] for line in hours if line["rate"]], ["68.00"] * 3)
 
 
+SMALL = """format: platewright-volume 1
+volume: {id: T-1}
+studio: {name: Quillfeather}
+pieces:
+  - {id: P1, kind: part, what: flap, count: 3, found: "under the board", at: "f. 2", kept: tray 1}
+  - {id: P2, kind: removed, what: tape, kept: none, outcome: discarded, because: "it pulled", agreed: 2026-03-09, on: 2026-03-11}
+  - {id: P3, kind: found inside, what: slip, photo: b.png, outcome: housed, kept: box, on: 2026-03-10}
+estimate: {currency: EUR, lines: [{what: mending, hours: 1.5, rate: 60}, {what: paper, cost: 12.40}]}
+treatment: [{on: 2026-03-10, by: M. T., part: leaf, did: mended, hours: 2}]
+consents:
+  - {on: 2026-03-09, by: owner, to: show publicly, is: given}
+  - {on: 2026-03-09, by: owner, to: treatment, is: given}
+"""
+SMALL_PHOTOS = {
+    "a.png": "photo: {source: A. Reader}\nstage: before\nview: opening\nplace: f. 2\nlight: raking from left\n"
+             "caption: As it came\nprivacy-checked: 2026-03-05\n"
+             "scale:\n  span: {from: \"0,0\", to: \"400,0\", length: 100}\n  plane-offset: 0\n  camera-distance: 800\n"
+             "marks:\n  - {id: 1, term: loss, part: leaf, outline: \"10,10 90,10 90,90\", severity: 2, basis: inferred, "
+             "note: torn out}\n"
+             "  - {id: 2, term: inscription, part: leaf, outline: \"200,200 300,200 300,300\", private: yes}\n"
+             "  - {id: 3, term: foxing, part: leaf, point: \"50,300\", count: 7, "
+             "note: seen by Quillfeather}\n",
+    "b.png": "photo: {source: studio}\nstage: after\nstep: dry\nview: opening\nplace: f. 2\nshape: curved\n"
+             "marks:\n  - {id: 1, term: loss, part: leaf, earlier: \"a.png#1\", gone: yes}\n"
+             "  - {id: 2, term: inscription, part: leaf, outline: \"200,200 300,200 300,300\", "
+             "earlier: \"a.png#2\"}\n",
+}
+
+
+def small(folder):
+    volume = os.path.join(folder.path, "v")
+    folder.write("v/volume.yaml", SMALL)
+    for name, text in SMALL_PHOTOS.items():
+        folder.photograph("v/" + name)
+        folder.write(f"v/{name}.yaml", "format: platewright-photo 1\n" + text)
+    return volume
+
+
+def cells(rows, *columns):
+    return [[row[column] for column in columns] for row in rows]
+
+
+def test_every_cell_says_what_the_record_says():
+    with Folder() as folder:
+        out, _ = exported(folder, "csv", volume=small(folder))
+        equal(cells(table(out, "marks.csv"), "photograph", "file", "stage", "view", "place", "id", "term", "part", "kind",
+                    "basis", "severity", "count", "no_size_because", "same_as", "earlier", "gone", "private", "note"),
+              [["1", "a.png", "before", "opening", "f. 2", "1", "loss", "leaf", "area", "inferred", "2", "", "", "", "",
+                "no", "no", "torn out"],
+               ["1", "a.png", "before", "opening", "f. 2", "2", "inscription", "leaf", "area", "observed", "", "", "", "",
+                "", "no", "yes", ""],
+               ["1", "a.png", "before", "opening", "f. 2", "3", "foxing", "leaf", "point", "observed", "", "7", "", "", "",
+                "no", "no", "seen by Quillfeather"],
+               ["2", "b.png", "after", "opening", "f. 2", "1", "loss", "leaf", "area", "observed", "", "", "", "",
+                "a.png#1", "yes", "no", ""],
+               ["2", "b.png", "after", "opening", "f. 2", "2", "inscription", "leaf", "area", "observed", "", "",
+                "a curved surface: no sizes, only counts", "", "a.png#2", "no", "no", ""]])
+        equal(cells(table(out, "pieces.csv"), "id", "kind", "what", "count", "found", "at", "kept", "outcome", "on", "open",
+                    "because", "agreed", "photograph", "file"),
+              [["P1", "part", "flap", "3", "under the board", "f. 2", "tray 1", "", "", "yes", "", "", "", ""],
+               ["P3", "found inside", "slip", "1", "", "", "box", "housed", "2026-03-10", "no", "", "", "2", "b.png"],
+               ["P2", "removed", "tape", "1", "", "", "none", "discarded", "2026-03-11", "no", "it pulled", "2026-03-09", "", ""]])
+        equal(cells(table(out, "hours.csv"), "row", "on", "by", "part", "what", "hours", "rate", "cost", "currency"),
+              [["estimated", "", "", "", "mending", "1.5", "60", "", "EUR"],
+               ["estimated", "", "", "", "paper", "", "", "12.40", "EUR"],
+               ["actual", "2026-03-10", "M. T.", "leaf", "mended", "2", "", "", ""]])
+        equal(cells(table(out, "photographs.csv"), "photograph", "file", "stage", "step", "view", "place", "light", "caption",
+                    "width_px", "height_px", "scale", "mm_per_px", "no_scale_because", "source", "privacy_checked"),
+              [["1", "a.png", "before", "", "opening", "f. 2", "raking from left", "As it came", "600", "400", "span",
+                "0.25", "", "A. Reader", "2026-03-05"],
+               ["2", "b.png", "after", "dry", "opening", "f. 2", "", "", "600", "400", "", "",
+                "a curved surface: no sizes, only counts", "studio", ""]])
+
+
+def test_and_of_these_the_public_only_those_that_it_may_know():
+    with Folder() as folder:
+        out, _ = exported(folder, "csv", "--for", "public", volume=small(folder))
+        equal(cells(table(out, "marks.csv"), "photograph", "file", "id", "earlier", "private", "note"),
+              [["1", "", "1", "", "", "torn out"], ["1", "", "3", "", "", ""]])
+        equal(cells(table(out, "pieces.csv"), "id", "kept", "agreed", "photograph", "file"),
+              [["P1", "", "", "", ""], ["P2", "", "", "", ""]])
+        equal(cells(table(out, "photographs.csv"), "photograph", "file", "caption", "source", "privacy_checked", "sha256"),
+              [["1", "", "As it came", "", "", ""]])
+
+
+def test_what_the_camera_says_is_as_exiftool_reads_it():
+    with Folder() as folder:
+        out, _ = exported(folder, "csv")
+        for row in table(out, "photographs.csv"):
+            told = json.loads(subprocess.run(
+                [tool("exiftool"), "-n", "-json", "-Make", "-Model", "-LensModel", "-FocalLength", "-FNumber",
+                 "-ExposureTime", "-ISO", "-ImageWidth", "-ImageHeight", "-Orientation",
+                 os.path.join(demo(), row["file"])], capture_output=True, check=True).stdout)[0]
+            size = [told["ImageWidth"], told["ImageHeight"]]
+            if told.get("Orientation", 1) > 4:  # a quarter turn
+                size.reverse()
+            equal([row["make"], row["model"], row["lens"]], [told["Make"], told["Model"], told.get("LensModel", "")],
+                  row["file"])
+            equal([int(row["width_px"]), int(row["height_px"])], size, row["file"])
+            for column, key in (("focal_mm", "FocalLength"), ("f_number", "FNumber"), ("exposure_s", "ExposureTime"),
+                                ("iso", "ISO")):
+                check(abs(float(row[column]) - told[key]) < 1e-6 * told[key], f"{row['file']}: {column}")
+
+
 def test_lines_end_as_the_rfc_has_it_and_formulas_do_not_run():
     with Folder() as folder:
         folder.write("v/volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\npieces:\n"
