@@ -120,9 +120,29 @@ def test_what_stands_on_a_label():
         check("im Band gefunden" in text and "verwahrt: envelope 1" in text, text)
 
 
+def test_all_that_a_piece_says_stands_on_its_label():
+    with Folder() as folder:
+        number = "P-" + "4" * 14  # smaller than others, and whole
+        text = HEAD % ("T-1", "W") + piece(number, at="f. 12", count=3) + piece("P2")
+        pdf, _ = labels(folder, text)
+        text = " ".join(word for *_, word in words(pdf))
+        for line in (number + " ", "from f. 12 \u00b7 lifted to reach the sewing", "kept: tray 2 \u00b7 3 pieces"):
+            check(line in text, f"{line}: {text}")
+
+
+def test_what_was_not_photographed_has_a_line_to_write_the_day_on():
+    with Folder() as folder:
+        pdf, _ = labels(folder)
+        plain = subprocess.run([tool("qpdf"), "--qdf", "--object-streams=disable", pdf, "-"], capture_output=True,
+                               check=True).stdout.decode("latin-1")
+        lines = re.findall(r"[\d.]+ ([\d.]+) m [\d.]+ \1 l S\b", plain)
+        equal(len(lines), 4, "lines; of six pieces two were photographed")
+
+
 def test_initials():
     names = {"Harbour Office of Merrowsund, the keeper": "HOM", "maria van der berg": "MVDB",
-             "Anna-Lena \u00d6stergaard": "AL\u00d6", "A B C D E F": "ABCD", "Wrenhollow": "W"}
+             "Anna-Lena \u00d6stergaard": "AL\u00d6", "A B C D E F": "ABCD", "Wrenhollow": "W",
+             "Wrenhollow, Ann": "W"}
     for name, initials in names.items():
         with Folder() as folder:
             pdf, _ = labels(folder, HEAD % ("T-1", name) + piece("P1"))
