@@ -781,6 +781,7 @@ def test_volume_yaml_is_told_and_edited_in_place():
             (None, None, "purpose", None), ("cards", "bench", None, None), ("pieces", "P1", None, None), (None, None, "estimate", None),
             (None, None, "care", None)), tag=record["tag"])
         equal(back.status, 200, back)
+        equal([key for key in back.json()["words"] if not key.startswith("volume/")], ["views"])  # an empty list says nothing
         equal([line for line in volume.read("volume.yaml").split("\n") if line not in ("pieces: []", "cards: {}")], before.split("\n"))
 
 
