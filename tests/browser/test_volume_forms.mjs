@@ -125,6 +125,23 @@ async function lens(volume, window) {
     'lenses:\n  - {lens: "macro", size: 6000 x 4000, f-px: 10012, cx: 3004, cy: 1996, k1: -0.012}\n');
 }
 
+test('in a language with a decimal comma figures are read and written in its manner, and stand in the record with points', async () => {
+  const inGerman = (volume) => volume.write(FILE, `${read(volume)}language: de\n`);
+  await atDesk(async ({ volume, window }) => {
+    await until('the bench', async () => (await window.page.title()) !== 'Marking page');
+    await window.keys('b');
+    const bench = await openEntry(window.page.locator('#leaf'), 'bench: a6');
+    const along = bench.locator('.with-unit input').first();
+    equal(await along.inputValue(), '99,7', 'a figure');
+    await changes(volume, 'a check line', () => write(along, '99,85'), '7', '85');
+    await bench.locator('details.more > summary').click();
+    await changes(volume, 'grey steps', () => write(bench.locator('details.more textarea'), '95,1 -0,4 1,2\n50, 0, 0'),
+      '', ', greys-lab: [[95.1, -0.4, 1.2], [50, 0, 0]]');
+    await until('as they are written there', async () => await bench.locator('details.more textarea').inputValue() === '95,1 -0,4 1,2\n50 0 0');
+    equal(await window.axe(), [], 'axe-core');
+  }, { prepare: inGerman });
+});
+
 test('photographs are chosen by their pictures, marks by their number', async () => {
   await atDesk(async ({ volume, window }) => {
     await openLeaf(window);

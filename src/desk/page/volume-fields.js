@@ -42,12 +42,13 @@ function dateField({ label, set }) {
 }
 
 /** Several texts, one a line; `asText`: of a line as it was written. */
-function textsField({ label, set, help }, asText = (line) => line.trim()) {
+function textsField({ label, set, help, figures = false }, asText = (line) => line.trim()) {
   const lines = (text) => text.split('\n').map(asText).filter(Boolean);
   const field = textField({
     label,
     long: true,
     help,
+    figures,
     set: (text, owner) => set(text === null ? null : lines(text), owner),
   });
   field.input.classList.add('several');
@@ -116,7 +117,7 @@ const KINDS = {
   level: levelField,
   date: dateField,
   texts: (row) => textsField(row),
-  colours: (row) => textsField(row, (line) => line.trim().split(/[\s,;]+/).join(' ')),
+  colours: (row) => textsField({ ...row, figures: true }, (line) => line.trim().split(/[\s,;]+/).join(' ')),
   select: ({ choices, ...row }) => selectField({ ...row, choices: [[null, ''], ...choices] }),
   offered: (row) => offeredField({ ...row, offer: () => row.offer }),
   camera: (row) => offeredField({ ...row, offer: () => book.record.seen_cameras.map((name) => ({ value: name, words: name })) }),
