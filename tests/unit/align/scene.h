@@ -20,9 +20,9 @@ typedef struct {
  * filled and four stains cleaned. The same seed, the same bytes. */
 void scene_init(Scene *scene, SceneKind kind, guint32 seed);
 void scene_clear(Scene *scene);
-/* Lays a card of 40 x 25 mm, 0.1 mm a px of before, into each picture, elsewhere and turned otherwise;
- * tells both scales as a card does, its middle the origin. `outlines` are of the cards, 4 points
- * each. */
+/* Lays a card of 40 x 25 mm, 0.1 mm a px of before, into each picture, elsewhere and turned
+ * otherwise; tells both scales as a card does, its middle the origin. `outlines` are of the cards,
+ * 4 points each. */
 void scene_add_cards(Scene *scene, guint32 seed, PwHomography to_mm[2], PwPx outlines[2][4]);
 /* The mean distance by which `h` misplaces the four corners of after, px of before. */
 double scene_error(const Scene *scene, const PwHomography *h);
