@@ -26,11 +26,18 @@ typedef struct {
   double residual_px; /* root mean square of the distances of the cells that agree, px of before */
   double correlation; /* mean over them */
   double agreement;   /* share of the cells with texture that agree, 0 to 1 */
-  double overlap;     /* share of the picture before that the picture after covers, 0 to 1 */
+  double overlap;     /* share of what is to be covered of before that after covers, 0 to 1 */
   PwAlignCell *cells; /* in rows from the top left; those that after does not cover are left out */
   gsize n_cells;
 } PwAlignment;
 void pw_alignment_clear(PwAlignment *alignment);
+
+/* Two pictures, and what of them is to lie on each other: inside an outline in px of before, the
+ * face that is treated, the table round it lying elsewhere; or all: n = 0. All is the caller's. */
+typedef struct {
+  const PwPlane *before, *after;
+  PwPxPath within;
+} PwAlignPair;
 
 /* Carries `start` (px of after to px of before, some 10 px wrong at 2 MP) to where the two pictures
  * lie best over each other, and looks how well they do. Robust Gauss-Newton on the eight
@@ -42,7 +49,7 @@ void pw_alignment_clear(PwAlignment *alignment);
  * PW_ERROR_NUMERIC with the reason, in words for a user, when there is too little to hold on to,
  * when the two do not overlap, do not show the same, or not a flat surface. */
 enum { PW_ALIGN_SIDE_MIN = 64 };
-gboolean pw_align_refine(const PwPlane *before, const PwPlane *after, const PwHomography *start,
+gboolean pw_align_refine(const PwAlignPair *pair, const PwHomography *start,
                          PwAlignment *alignment, GError **error);
 
 /* ---- Starts -------------------------------------------------------------------------- */
@@ -58,6 +65,12 @@ typedef struct {
  * stands out. */
 gboolean pw_align_start_scaled(const PwAlignScaled *before, const PwAlignScaled *after,
                                PwHomography *start, GError **error);
+
+/* A start from the outline of the whole face in both pictures, each taken as the largest
+ * quadrilateral among its points; of the four ways round, that which turns the picture least.
+ * PW_ERROR_NUMERIC when there is none. */
+gboolean pw_align_start_surfaces(const PwPxPath *before, const PwPxPath *after, PwHomography *start,
+                                 GError **error);
 
 PW_END_DECLS
 #endif

@@ -12,6 +12,7 @@
 #include <platewright/labels.h>
 #include <platewright/measure.h>
 #include <platewright/model.h>
+#include <platewright/pair.h>
 #include <platewright/pdf.h>
 #include <platewright/photo.h>
 #include <platewright/plate.h>

@@ -32,6 +32,8 @@ typedef struct {
   PwHomography to_after;
   PwAlignCell *cells;
   gboolean *is_covered;
+  gint n_within; /* atomic */
+  const PwPxPath *within;
   int across;
 } Judging;
 
@@ -103,6 +105,9 @@ judge_cell(void *user, guint i)
   Pair pair;
   guint8 there[WIDE * WIDE];
   int x = (int)i % judging->across * CELL, y = (int)i / judging->across * CELL;
+  if (!pw_grey_is_within(before, judging->within, x + CELL / 2.0, y + CELL / 2.0))
+    return;
+  g_atomic_int_inc(&judging->n_within);
   pw_grey_cut(before, x, y, CELL, CELL, pair.before, there);
   pw_grey_warp(judging->after, &judging->to_after, x - REACH, y - REACH, WIDE, WIDE, pair.after,
                there);
@@ -191,12 +196,13 @@ copy_to_judge(const PwGreys *greys)
 }
 
 gboolean
-pw_align_judge(const PwGreys *before, const PwGreys *after, const PwHomography *to_after,
-               PwAlignment *alignment, GError **error)
+pw_align_judge(const PwGreys *before, const PwGreys *after, const PwPxPath *within,
+               const PwHomography *to_after, PwAlignment *alignment, GError **error)
 {
   const PwGrey *grey = copy_to_judge(before);
   Judging judging = {.before = grey,
                      .after = pw_greys_fellow(after, grey, to_after),
+                     .within = within,
                      .across = grey->width / CELL};
   judging.to_after = pw_homography_of_copies(to_after, grey->scale, judging.after->scale);
   guint n = (guint)(judging.across * (grey->height / CELL)), kept = 0, n_texture = 0;
@@ -209,7 +215,7 @@ pw_align_judge(const PwGreys *before, const PwGreys *after, const PwHomography *
   g_free(judging.is_covered);
   alignment->cells = judging.cells;
   alignment->n_cells = kept;
-  alignment->overlap = n > 0 ? (double)kept / n : 0;
+  alignment->overlap = judging.n_within > 0 ? (double)kept / judging.n_within : 0;
   summarise(alignment, &n_texture);
   return decide(alignment, n_texture, error);
 }

@@ -8,7 +8,7 @@
 
 /* Fills all of `alignment` but `h`, which stands there. FALSE (PW_ERROR_NUMERIC with the reason)
  * where what the squares say is not what one flat surface seen twice would. */
-gboolean pw_align_judge(const PwGreys *before, const PwGreys *after, const PwHomography *to_after,
-                        PwAlignment *alignment, GError **error);
+gboolean pw_align_judge(const PwGreys *before, const PwGreys *after, const PwPxPath *within,
+                        const PwHomography *to_after, PwAlignment *alignment, GError **error);
 
 #endif

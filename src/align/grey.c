@@ -128,6 +128,12 @@ pw_grey_warp(const PwGrey *grey, const PwHomography *h, int x, int y, int width,
   }
 }
 
+gboolean
+pw_grey_is_within(const PwGrey *grey, const PwPxPath *within, double x, double y)
+{
+  return within->n == 0 || pw_px_is_inside(within, (PwPx){x / grey->scale, y / grey->scale});
+}
+
 PwHomography
 pw_homography_of_copies(const PwHomography *h, double scale_from, double scale_to)
 {

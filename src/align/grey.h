@@ -42,6 +42,10 @@ void pw_grey_cut(const PwGrey *grey, int x, int y, int width, int height, float 
 void pw_grey_warp(const PwGrey *grey, const PwHomography *h, int x, int y, int width, int height,
                   float *values, guint8 *there);
 
+/* Whether a place of a copy, in its px, lies within an outline in px of the picture; of none, all
+ * do. */
+gboolean pw_grey_is_within(const PwGrey *grey, const PwPxPath *within, double x, double y);
+
 /* A homography from px of one picture to px of another, as one between copies of them. */
 PwHomography pw_homography_of_copies(const PwHomography *h, double scale_from, double scale_to);
 /* The copy of after whose px are nearest in size to those of a copy of before, where they lie on

@@ -60,12 +60,14 @@ windows_new(void)
 }
 
 static GArray *
-all_windows(const PwGrey *grey)
+all_windows(const PwGrey *grey, const PwPxPath *within)
 {
   GArray *windows = windows_new();
   for (int y = 0; y < grey->height; y += PW_WINDOW_SIDE)
     for (int x = 0; x < grey->width; x += PW_WINDOW_SIDE) {
       PwWindow window;
+      if (!pw_grey_is_within(grey, within, x + PW_WINDOW_SIDE / 2.0, y + PW_WINDOW_SIDE / 2.0))
+        continue;
       pw_window_init(&window, grey, x, y);
       g_array_append_val(windows, window);
     }
@@ -286,7 +288,7 @@ refine_level(Level *level, double done, PwHomography *to_after)
 
 /* What too small a copy does not show, a larger one may. */
 static gboolean
-refine(const PwGreys *before, const PwGreys *after, PwHomography *to_after)
+refine(const PwGreys *before, const PwGreys *after, const PwPxPath *within, PwHomography *to_after)
 {
   GArray *windows = NULL;
   gboolean ok = FALSE;
@@ -297,7 +299,7 @@ refine(const PwGreys *before, const PwGreys *after, PwHomography *to_after)
     if (n_pixels > PW_GREY_PIXELS && coarser != NULL)
       windows = windows_of_picture(grey, grey + 1, coarser);
     else
-      windows = all_windows(grey);
+      windows = all_windows(grey, within);
     if (n_pixels > DENSE_PIXELS)
       keep_textured(windows, grey, WINDOWS_AT_COPY);
     if (coarser != NULL)
@@ -329,20 +331,21 @@ refuse(GError **error, const char *why)
 }
 
 static gboolean
-align(const PwGreys *before, const PwGreys *after, PwHomography *to_after, PwAlignment *alignment,
-      GError **error)
+align(const PwGreys *before, const PwGreys *after, const PwPxPath *within, PwHomography *to_after,
+      PwAlignment *alignment, GError **error)
 {
-  if (!refine(before, after, to_after) || !is_finite(to_after) ||
+  if (!refine(before, after, within, to_after) || !is_finite(to_after) ||
       !pw_homography_invert(to_after, &alignment->h))
     return refuse(error, "the two pictures were not brought to lie over each other: there is too "
                          "little in them to hold on to, or the start is too far off");
-  return pw_align_judge(before, after, to_after, alignment, error);
+  return pw_align_judge(before, after, within, to_after, alignment, error);
 }
 
 gboolean
-pw_align_refine(const PwPlane *before, const PwPlane *after, const PwHomography *start,
-                PwAlignment *alignment, GError **error)
+pw_align_refine(const PwAlignPair *pair, const PwHomography *start, PwAlignment *alignment,
+                GError **error)
 {
+  const PwPlane *before = pair->before, *after = pair->after;
   *alignment = (PwAlignment){0};
   g_return_val_if_fail(before->channels == 1 && after->channels == 1, FALSE);
   if (MIN(MIN(before->width, before->height), MIN(after->width, after->height)) < PW_ALIGN_SIDE_MIN)
@@ -353,7 +356,7 @@ pw_align_refine(const PwPlane *before, const PwPlane *after, const PwHomography 
   PwGreys small_before, small_after;
   pw_greys_init(&small_before, before);
   pw_greys_init(&small_after, after);
-  gboolean ok = align(&small_before, &small_after, &to_after, alignment, error);
+  gboolean ok = align(&small_before, &small_after, &pair->within, &to_after, alignment, error);
   pw_greys_clear(&small_before);
   pw_greys_clear(&small_after);
   return ok;

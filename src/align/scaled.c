@@ -89,18 +89,6 @@ view_init(View *view, const PwAlignScaled *of)
   return isfinite(view->reach_mm) && view->reach_mm > 0;
 }
 
-static gboolean
-is_inside(const PwPxPath *ring, double x, double y)
-{
-  gboolean inside = FALSE;
-  for (gsize i = 0, j = ring->n - 1; i < ring->n; j = i++) {
-    const PwPx *a = &ring->points[i], *b = &ring->points[j];
-    if ((a->y > y) != (b->y > y) && x < (b->x - a->x) * (y - a->y) / (b->y - a->y) + a->x)
-      inside = !inside;
-  }
-  return inside;
-}
-
 /* The copy whose px are nearest to a cell in size. */
 static const PwGrey *
 copy_for(const View *view, double cell_mm)
@@ -128,7 +116,7 @@ lay_out(const View *view, int side, double cell_mm, double turn, float *values, 
                           view->middle.y - s * dx + c * dy, &px, &py);
       double at_x = floor(px * grey->scale), at_y = floor(py * grey->scale);
       *there = at_x >= 0 && at_y >= 0 && at_x < grey->width && at_y < grey->height &&
-               !is_inside(&view->left_out, px, py);
+               !pw_px_is_inside(&view->left_out, (PwPx){px, py});
       *values = *there ? pw_grey_at(grey, (int)at_x, (int)at_y) : 0;
     }
 }

@@ -5,9 +5,10 @@
 #include <malloc.h>
 #include <string.h>
 
-static const Command *const commands[] = {
-    &command_intake, &command_mark,   &command_check,  &command_measure, &command_plates,
-    &command_report, &command_labels, &command_export, &command_card,    &command_lens};
+static const Command *const commands[] = {&command_intake,  &command_mark,   &command_check,
+                                          &command_measure, &command_plates, &command_align,
+                                          &command_report,  &command_labels, &command_export,
+                                          &command_card,    &command_lens};
 
 gboolean
 given_flag(const Invocation *invocation, const char *name)

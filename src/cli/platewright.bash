@@ -2,7 +2,7 @@
 _platewright() {
   local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=
   if [ "$COMP_CWORD" -eq 1 ]; then
-    mapfile -t COMPREPLY < <(compgen -W "intake mark check measure plates report labels export card lens help --version" -- "$word")
+    mapfile -t COMPREPLY < <(compgen -W "intake mark check measure plates align report labels export card lens help --version" -- "$word")
     return
   fi
   case $before in
@@ -26,6 +26,7 @@ _platewright() {
   check) options="--full --json" ;;
   measure) options="--budget --csv --json" ;;
   plates) options="-o --style --language --for --contact" ;;
+  align) options="--ties --json" ;;
   labels) options="-o --start --only --language --style" ;;
   export) options="--to -o --for --language" ;;
   report) options="--kind --for --only -o --html --issue --on --language --style" ;;

@@ -176,3 +176,16 @@ pw_px_length(const PwPx *points, gsize n, gboolean closed)
     length += hypot(points[0].x - points[n - 1].x, points[0].y - points[n - 1].y);
   return length;
 }
+
+gboolean
+pw_px_is_inside(const PwPxPath *ring, PwPx at)
+{
+  gboolean inside = FALSE;
+  for (gsize i = 0; i < ring->n; i++) {
+    const PwPx *a = &ring->points[i], *b = &ring->points[(i + 1) % ring->n];
+    if ((a->y > at.y) != (b->y > at.y) &&
+        at.x < (b->x - a->x) * (at.y - a->y) / (b->y - a->y) + a->x)
+      inside = !inside;
+  }
+  return inside;
+}

@@ -30,7 +30,7 @@ LEVELS = {
     "cli": None,
 }
 # A module's further public headers.
-ALSO_OF = {"export": "report", "labels": "report"}
+ALSO_OF = {"export": "report", "labels": "report", "pair": "model"}
 # A third-party library stays in the module it stands beside.
 LIBRARIES = {
     r"nettle/": {"base"},

@@ -51,9 +51,10 @@ align_one(SceneKind kind, guint32 seed, gboolean by_cards)
   }
   double start_ms = (double)(g_get_monotonic_time() - at_first) / 1000;
   PwAlignment alignment;
+  PwAlignPair planes = {.before = &scene.before, .after = &scene.after};
   g_autoptr(GError) error = NULL;
   gint64 began = g_get_monotonic_time();
-  gboolean ok = pw_align_refine(&scene.before, &scene.after, &start, &alignment, &error);
+  gboolean ok = pw_align_refine(&planes, &start, &alignment, &error);
   double ms = (double)(g_get_monotonic_time() - began) / 1000;
   double got = scene_error(&scene, &alignment.h);
   print_message("# %s %u: from %.1f to %.3f px, residual %.2f, correlation %.2f, agreement %.2f, "
@@ -156,7 +157,8 @@ refused(const char *what, const PwPlane *before, const PwPlane *after, const PwH
 {
   PwAlignment alignment;
   g_autoptr(GError) error = NULL;
-  gboolean ok = pw_align_refine(before, after, start, &alignment, &error);
+  gboolean ok =
+      pw_align_refine(&(PwAlignPair){.before = before, .after = after}, start, &alignment, &error);
   print_message("# %s: agreement %.2f, correlation %.2f: %s\n", what, alignment.agreement,
                 alignment.correlation, ok ? "TAKEN" : error->message);
   if (!ok)

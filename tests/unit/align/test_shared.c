@@ -167,9 +167,10 @@ run_pair(const Pair *pair, guint32 seed, char **says)
                                 NULL, NULL));
   start_error = error_of(pair, &start, &worst);
   PwAlignment alignment;
+  PwAlignPair planes = {.before = &pair->before, .after = &pair->after};
   g_autoptr(GError) why = NULL;
   gint64 began = g_get_monotonic_time();
-  gboolean aligned = pw_align_refine(&pair->before, &pair->after, &start, &alignment, &why);
+  gboolean aligned = pw_align_refine(&planes, &start, &alignment, &why);
   double ms = (double)(g_get_monotonic_time() - began) / 1000;
   error = error_of(pair, &alignment.h, &worst);
   double limit = pair->hard ? HARD_PX : pair->reached + OVER_PX;

@@ -1,0 +1,241 @@
+/* Pair: one photograph laid over another, from what their sidecars say of where to start. */
+#include <platewright/pair.h>
+
+#include <math.h>
+
+#include "model-private.h"
+
+enum { LEAST_TIES = 4 };
+
+const char *
+pw_pair_start_name(PwPairStart start)
+{
+  static const char *const names[] = {
+      [PW_START_NONE] = "none",
+      [PW_START_TIES] = "ties",
+      [PW_START_SURFACES] = "surfaces",
+      [PW_START_SCALES] = "scales",
+  };
+  return names[start];
+}
+
+typedef struct {
+  const PwModel *model;
+  const PwModelPhoto *photo;
+  PwPlane plane;
+  GError *error;
+} Side;
+
+static void
+read_side(void *user, guint i)
+{
+  Side *side = (Side *)user + i;
+  g_autoptr(PwPhoto) file = pw_model_open_original(side->model, side->photo, NULL, &side->error);
+  if (file != NULL)
+    pw_photo_grey(file, &side->plane, &side->error);
+}
+
+/* ---- Starts ---------------------------------------------------------------------------- */
+
+/* TRUE: there is such a start for the two; `start` may then still be refused with an error. */
+typedef gboolean (*Starter)(const Side *before, const Side *after, PwHomography *start,
+                            GError **error);
+
+static gboolean
+from_ties(const Side *before G_GNUC_UNUSED, const Side *after, PwHomography *start, GError **error)
+{
+  const PwSidecar *text = after->photo->sidecar;
+  if (text == NULL || text->n_ties < LEAST_TIES)
+    return FALSE;
+  g_autofree double *here = g_new(double, 2 * text->n_ties),
+                    *there = g_new(double, 2 * text->n_ties);
+  for (gsize i = 0; i < text->n_ties; i++) {
+    here[2 * i] = text->ties[i].here.x;
+    here[2 * i + 1] = text->ties[i].here.y;
+    there[2 * i] = text->ties[i].there.x;
+    there[2 * i + 1] = text->ties[i].there.y;
+  }
+  pw_homography_fit((const double(*)[2])(void *)here, (const double(*)[2])(void *)there,
+                    text->n_ties, start, NULL, error);
+  return TRUE;
+}
+
+static gboolean
+from_surfaces(const Side *before, const Side *after, PwHomography *start, GError **error)
+{
+  const PwSidecar *b = before->photo->sidecar, *a = after->photo->sidecar;
+  if (b == NULL || a == NULL || b->surface.n == 0 || a->surface.n == 0)
+    return FALSE;
+  pw_align_start_surfaces(&b->surface, &a->surface, start, error);
+  return TRUE;
+}
+
+static PwAlignScaled
+scaled(const Side *side)
+{
+  PwAlignScaled scaled = {.plane = &side->plane};
+  PwScaleFacts facts;
+  pw_scale_facts(side->photo->scale, &facts);
+  scaled.to_mm = facts.homography;
+  for (gsize i = 0; i < side->photo->n_cards; i++)
+    if (side->photo->cards[i].scale == side->photo->scale)
+      scaled.left_out = (PwPxPath){side->photo->cards[i].outline, 4};
+  return scaled;
+}
+
+static gboolean
+from_scales(const Side *before, const Side *after, PwHomography *start, GError **error)
+{
+  if (before->photo->scale == NULL || after->photo->scale == NULL)
+    return FALSE;
+  PwAlignScaled b = scaled(before), a = scaled(after);
+  pw_align_start_scaled(&b, &a, start, error);
+  return TRUE;
+}
+
+static const struct {
+  PwPairStart name;
+  Starter starter;
+} starts[] = {
+    {PW_START_TIES, from_ties}, {PW_START_SURFACES, from_surfaces}, {PW_START_SCALES, from_scales}};
+
+/* ---- The pair -------------------------------------------------------------------------- */
+
+static double
+residual_mm(const PwPair *pair)
+{
+  PwScaleFacts facts;
+  if (pair->before->scale == NULL)
+    return NAN;
+  pw_scale_facts(pair->before->scale, &facts);
+  return pair->alignment.residual_px * facts.mm_per_px;
+}
+
+/* Where there is such a start. What the first one was refused for is kept. */
+static void
+try_start(PwPair *pair, const Side *sides, guint i)
+{
+  g_autoptr(GError) why = NULL;
+  PwHomography start;
+  PwAlignment alignment = {0};
+  PwAlignPair planes = {.before = &sides[0].plane, .after = &sides[1].plane};
+  if (sides[0].photo->sidecar != NULL)
+    planes.within = sides[0].photo->sidecar->surface;
+  if (!starts[i].starter(&sides[0], &sides[1], &start, &why))
+    return;
+  pair->is_laid = why == NULL && pw_align_refine(&planes, &start, &alignment, &why);
+  if (pair->is_laid || pair->start == PW_START_NONE) {
+    g_clear_pointer(&pair->why, g_free);
+    pw_alignment_clear(&pair->alignment);
+    pair->start = starts[i].name;
+    pair->alignment = alignment;
+    pair->why = why ? g_strdup(why->message) : NULL;
+  } else {
+    pw_alignment_clear(&alignment);
+  }
+}
+
+static void
+lay(PwPair *pair, const Side *sides)
+{
+  for (guint i = 0; !pair->is_laid && i < G_N_ELEMENTS(starts); i++)
+    try_start(pair, sides, i);
+  pair->residual_mm = pair->is_laid ? residual_mm(pair) : (double)NAN;
+  if (pair->start == PW_START_NONE)
+    pair->why = g_strdup("nothing tells where to start: give four ties, the outline of the face in "
+                         "both, or a scale in both");
+}
+
+PwPair *
+pw_pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *after,
+            GError **error)
+{
+  Side sides[] = {{.model = model, .photo = before}, {.model = model, .photo = after}};
+  pw_each(G_N_ELEMENTS(sides), 0, read_side, sides);
+  PwPair *pair = NULL;
+  if (sides[0].error == NULL && sides[1].error == NULL) {
+    pair = g_new0(PwPair, 1);
+    pair->before = before;
+    pair->after = after;
+    lay(pair, sides);
+  } else {
+    GError **first = sides[0].error ? &sides[0].error : &sides[1].error;
+    g_propagate_error(error, g_steal_pointer(first));
+  }
+  for (guint i = 0; i < G_N_ELEMENTS(sides); i++) {
+    pw_plane_clear(&sides[i].plane);
+    g_clear_error(&sides[i].error);
+  }
+  return pair;
+}
+
+void
+pw_pair_free(PwPair *pair)
+{
+  if (pair == NULL)
+    return;
+  pw_alignment_clear(&pair->alignment);
+  g_free(pair->why);
+  g_free(pair);
+}
+
+/* ---- Ties ------------------------------------------------------------------------------ */
+
+enum { PARTS = 3 }; /* of the picture before, across and down: one tie each */
+
+/* The place in each part that agrees and is most alike; NULL where none does. */
+static void
+best_places(const PwPair *pair, const PwAlignCell *best[PARTS * PARTS])
+{
+  for (gsize i = 0; i < pair->alignment.n_cells; i++) {
+    const PwAlignCell *cell = &pair->alignment.cells[i];
+    int x = (int)((cell->from.x + cell->to.x) / 2 * PARTS / pair->before->facts.width);
+    int y = (int)((cell->from.y + cell->to.y) / 2 * PARTS / pair->before->facts.height);
+    const PwAlignCell **here = &best[CLAMP(y, 0, PARTS - 1) * PARTS + CLAMP(x, 0, PARTS - 1)];
+    if (cell->agrees && (*here == NULL || cell->correlation > (*here)->correlation))
+      *here = cell;
+  }
+}
+
+/* "here there", as the sidecar has a tie. */
+static char *
+dup_tie(const PwAlignCell *cell, const PwHomography *to_after)
+{
+  PwPx points[2] = {[1] = {(cell->from.x + cell->to.x) / 2, (cell->from.y + cell->to.y) / 2}};
+  pw_homography_apply(to_after, points[1].x, points[1].y, &points[0].x, &points[0].y);
+  return pw_px_path_format(&(PwPxPath){points, 2});
+}
+
+static gboolean
+write_edit(const PwPair *pair, const char *const *ties, PwComplaints *complaints, GError **error)
+{
+  const PwSidecar *text = pair->after->sidecar;
+  g_autofree char *path = g_strconcat(pair->after->path, ".yaml", NULL);
+  g_autofree char *tag = pw_sidecar_dup_tag(text), *new_tag = NULL;
+  PwSidecarEdit edit = {NULL, "ties", ties};
+  return pw_sidecar_edit(path, pair->after->file, tag, &edit, 1, &new_tag, complaints, error);
+}
+
+gboolean
+pw_pair_write_ties(const PwPair *pair, guint *n, PwComplaints *complaints, GError **error)
+{
+  const PwAlignCell *best[PARTS * PARTS] = {NULL};
+  PwHomography to_after;
+  *n = 0;
+  if (pair->after->sidecar->n_ties > 0)
+    return TRUE;
+  best_places(pair, best);
+  g_autoptr(GPtrArray) ties = g_ptr_array_new_with_free_func(g_free);
+  if (pw_homography_invert(&pair->alignment.h, &to_after))
+    for (int i = 0; i < PARTS * PARTS; i++)
+      if (best[i] != NULL)
+        g_ptr_array_add(ties, dup_tie(best[i], &to_after));
+  if (ties->len < LEAST_TIES) {
+    g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC,
+                "%s: the places that agree lie too close together for ties", pair->after->file);
+    return FALSE;
+  }
+  *n = ties->len;
+  g_ptr_array_add(ties, NULL);
+  return write_edit(pair, (const char *const *)ties->pdata, complaints, error);
+}
