@@ -9,7 +9,7 @@ from bench import BUILD, SOURCE, Folder, check, equal, platewright, run
 MAKE_SCENE = os.path.join(BUILD, "tests", "command", "make-scene")
 PAGES = ["README.md", "DEVELOPERS.md", "docs/formats.md", "docs/measuring.md", "docs/styles.md",
          "docs/card.md", "docs/marking.md", "docs/exports.md", "docs/documents.md",
-         "docs/fuzzing.md", "docs/benchmark.md"]
+         "docs/aligning.md", "docs/fuzzing.md", "docs/benchmark.md"]
 
 
 def page(name):

@@ -1,0 +1,88 @@
+"""platewright align: the photograph after laid over the one before. The truth is the demo's: where its
+generator put the faces (px of a lens without distortion, so that a pixel or two stay)."""
+import functools
+import json
+import math
+import os
+import re
+import shutil
+
+from bench import Folder, check, demo, demo_truth, equal, platewright, run
+
+FACES = {"before/LF24_0412.jpg": "after/LF24_0502.jpg", "before/LF24_0413.jpg": "after/LF24_0503.jpg"}
+TRUTH_MM = 0.5  # of a face of 400 mm, which the lens bends by 2 % at its corners
+
+
+def aligned(folder, *options, status=1):
+    result = platewright("align", folder, "--json", *options, timeout=600)
+    equal(result.status, status, result)
+    got = json.loads(result.out)
+    equal(got["format"], "platewright-align 1")
+    return {pair["before"]: pair for pair in got["pairs"]}
+
+
+@functools.cache
+def demo_pairs():
+    return aligned(demo())
+
+
+def apply(h, x, y):
+    w = h[6] * x + h[7] * y + h[8]
+    return (h[0] * x + h[1] * y + h[2]) / w, (h[3] * x + h[4] * y + h[5]) / w
+
+
+def worst_mm(pair):
+    """By how many mm the homography misses what the generator knows, over the face."""
+    truth = {photo["file"]: photo["surface_mm_to_px"] for photo in demo_truth()["photos"]}
+    before, after = truth[pair["before"]], truth[pair["after"]]
+    scale = math.hypot(before[0], before[3])
+    worst = 0
+    for x in range(20, 260, 40):
+        for y in range(20, 400, 40):
+            wanted = apply(before, x, y)
+            got = apply(pair["homography"], *apply(after, x, y))
+            worst = max(worst, math.dist(got, wanted) / scale)
+    return worst
+
+
+def test_faces_are_laid_over_each_other_where_the_generator_put_them():
+    pairs = demo_pairs()
+    for before, after in FACES.items():
+        pair = pairs[before]
+        equal(pair["after"], after)
+        equal(pair["start"], "surfaces", before)
+        check(pair["agreement"] > 0.9 and pair["overlap"] > 0.9, pair)
+        print(f"# {before}: {worst_mm(pair):.2f} mm at worst, {pair['residual_mm']:.2f} mm told")
+        check(worst_mm(pair) < TRUTH_MM, worst_mm(pair))
+
+
+def test_what_cannot_be_laid_says_why():
+    pairs = demo_pairs()
+    check(any(pair["homography"] is None for pair in pairs.values()), pairs)
+    for pair in pairs.values():
+        equal("why" in pair, pair["homography"] is None, pair)
+
+
+def test_ties_are_written_where_none_are_and_are_a_start():
+    with Folder() as folder:
+        volume = os.path.join(folder.path, "volume")
+        shutil.copytree(demo(), volume, ignore=shutil.ignore_patterns(".platewright"))
+        text = os.path.join(volume, "after", "LF24_0502.jpg.yaml")
+        with open(text, encoding="utf-8") as file:
+            before = file.read()
+        first = aligned(volume, "--ties")["before/LF24_0412.jpg"]
+        with open(text, encoding="utf-8") as file:
+            after = file.read()
+        ties = re.findall(r'\{here: "([\d.,]+)", there: "([\d.,]+)"\}', after)
+        check(4 <= len(ties) <= 9, after)
+        equal([line for line in before.splitlines() if line not in after.splitlines()], [], "lines that went")
+        again = aligned(volume, "--ties")["before/LF24_0412.jpg"]
+        equal(again["start"], "ties")
+        with open(text, encoding="utf-8") as file:
+            equal(file.read(), after, "ties that stand there stay")
+        for x, y in ((500, 500), (3500, 5500)):
+            there = apply(first["homography"], x, y), apply(again["homography"], x, y)
+            check(math.dist(*there) < 1, there)
+
+
+run(globals())
