@@ -25,7 +25,8 @@ typedef struct {
   const PwModelPhoto *before, *after; /* the model's */
   PwPairStart start; /* of the alignment, or the best of those that led to none */
   gboolean is_laid;
-  PwAlignment alignment; /* px of after to px of before; where it is not laid, what spoke against it */
+  PwAlignment alignment; /* px of after to px of before; where it is not laid, what spoke against
+                            it */
   double residual_mm;    /* NAN where the photograph before has no scale */
   char *why;             /* where it is not laid, in English, for the bench; NULL */
 } PwPair;
@@ -38,8 +39,8 @@ void pw_pair_free(PwPair *pair);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwPair, pw_pair_free)
 
 /* Writes ties of a pair that is laid into the sidecar of the photograph after, four to nine, from
- * places that agree, spread over the picture before; to be seen and corrected. Ties that stand there
- * stay, and `n` is 0. FALSE with an error (PW_ERROR_NUMERIC when too few places agree, else as
+ * places that agree, spread over the picture before; to be seen and corrected. Ties that stand
+ * there stay, and `n` is 0. FALSE with an error (PW_ERROR_NUMERIC when too few places agree, else as
  * pw_sidecar_edit). */
 gboolean pw_pair_write_ties(const PwPair *pair, guint *n, PwComplaints *complaints, GError **error);
 

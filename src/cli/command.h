@@ -30,7 +30,8 @@ typedef struct {
 } Command;
 
 extern const Command command_intake, command_check, command_measure, command_plates,
-    command_align, command_card, command_lens, command_mark, command_export, command_labels, command_report;
+    command_align, command_card, command_lens, command_mark, command_export, command_labels,
+    command_report;
 
 /* What was asked for. */
 struct Invocation {
