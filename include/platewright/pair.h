@@ -40,8 +40,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwPair, pw_pair_free)
 
 /* Writes ties of a pair that is laid into the sidecar of the photograph after, four to nine, from
  * places that agree, spread over the picture before; to be seen and corrected. Ties that stand
- * there stay, and `n` is 0. FALSE with an error (PW_ERROR_NUMERIC when too few places agree, else as
- * pw_sidecar_edit). */
+ * there stay, and `n` is 0. FALSE with an error: PW_ERROR_NUMERIC when too few places agree, else
+ * as pw_sidecar_edit. */
 gboolean pw_pair_write_ties(const PwPair *pair, guint *n, PwComplaints *complaints, GError **error);
 
 PW_END_DECLS
