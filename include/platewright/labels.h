@@ -35,7 +35,7 @@ GBytes *pw_labels_draw(const PwModel *model, const PwLabelOptions *options, PwLa
 GBytes *pw_labels_draw_svg(const PwModel *model, const PwLabelOptions *options, guint sheet,
                            PwLabelResult *result, GError **error);
 /* What whoever made them is told, in a line each: first what they are. NULL-terminated; yours. */
-char **pw_labels_result_dup_told(const PwLabelResult *result);
+char **pw_labels_result_dup_told(const PwLabelResult *result, const PwWords *words);
 /* What the code of a piece holds: the volume's id, '#', the piece's id. Yours. */
 char *pw_label_dup_code(const PwModel *model, const PwPiece *piece);
 

@@ -39,7 +39,7 @@ void pw_report_result_clear(PwReportResult *result);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(PwReportResult, pw_report_result_clear)
 /* What whoever made it is told, in a line each: first what it holds, then what was left out and
  * what it is not, as far as that is so. NULL-terminated; yours. */
-char **pw_report_result_dup_told(const PwReportResult *result);
+char **pw_report_result_dup_told(const PwReportResult *result, const PwWords *words);
 
 /* The finished file. The same record gives the same bytes. PW_ERROR_RECORD when nothing may be
  * shown to this audience; PW_ERROR_USE when `only` names a photograph that is none. `result` is

@@ -141,11 +141,15 @@ const char *pw_words_peek_source(const PwWords *words, const char *term);
  * English, "lights". */
 void pw_words_put_json(const PwWords *words, const char *prefix, PwJson *json);
 
+/* The English behind it: for what is told of what was made. Itself where it is English. */
+const PwWords *pw_words_peek_english(const PwWords *words);
+
 /* Keys of which the language had no phrase when they were asked for, each once and in order. */
 gsize pw_words_n_missing(const PwWords *words);
 const char *pw_words_peek_missing(const PwWords *words, gsize i);
-/* What whoever printed something is told of them; NULL: nothing is missing. Yours. */
-char *pw_words_dup_warning(const PwWords *words);
+/* What whoever printed something is told of them, in words of `in`; NULL: nothing is missing.
+ * Yours. */
+char *pw_words_dup_warning(const PwWords *words, const PwWords *in);
 
 PW_END_DECLS
 #endif

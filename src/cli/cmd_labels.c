@@ -12,9 +12,9 @@ static const Option options[] = {
     {0}};
 
 static void
-tell(const PwLabelResult *result, const char *path)
+tell(const PwLabelResult *result, const PwWords *words, const char *path)
 {
-  g_auto(GStrv) told = pw_labels_result_dup_told(result);
+  g_auto(GStrv) told = pw_labels_result_dup_told(result, pw_words_peek_english(words));
   say("%s: %s", path, told[0]);
   for (char **line = told + 1; *line; line++)
     say("%s", *line);
@@ -51,7 +51,7 @@ draw(const Invocation *invocation, const PwModel *model, guint start, const PwWo
   g_autofree char *path = target_path(invocation, model, NULL, PW_FOR_STUDIO);
   status = target_write(model, path, bytes, TARGET_PDF);
   if (status == EXIT_DONE)
-    tell(&result, path);
+    tell(&result, words, path);
   words_say_missing(words);
   g_free(result.why_not_archival);
   return status;

@@ -29,9 +29,10 @@ kind_of(const Invocation *invocation)
 }
 
 static void
-tell(const PwReportResult *result, const char *path)
+tell(const Task *task, const PwReportResult *result, const char *path)
 {
-  g_auto(GStrv) told = pw_report_result_dup_told(result);
+  g_auto(GStrv) told =
+      pw_report_result_dup_told(result, pw_words_peek_english(task->options.words));
   say("%s: %s", path, told[0]);
   for (char **line = told + 1; *line; line++)
     say("%s", *line);
@@ -51,7 +52,7 @@ make_pdf(const Task *task)
       target_path(task->invocation, task->model, kind_of(task->invocation), task->options.audience);
   int status = target_write(task->model, path, bytes, TARGET_PDF);
   if (status == EXIT_DONE)
-    tell(&result, path);
+    tell(task, &result, path);
   return status;
 }
 
@@ -65,7 +66,7 @@ make_html(const Task *task, const char *path)
     return say_error(error);
   int status = target_write(task->model, path, bytes, TARGET_HTML);
   if (status == EXIT_DONE)
-    tell(&result, path);
+    tell(task, &result, path);
   return status;
 }
 
@@ -88,7 +89,7 @@ issue(const Task *task)
   int status = say_complaints(complaints, PW_SEVERITY_WARNING);
   if (!kept)
     return error != NULL ? say_error(error) : status;
-  tell(&issued.result, issued.file);
+  tell(task, &issued.result, issued.file);
   say("version %d, entered under `issued:` of " PW_VOLUME_FILE, issued.version);
   return status;
 }

@@ -15,7 +15,7 @@ words_read(const char *language, int *status)
 void
 words_say_missing(const PwWords *words)
 {
-  g_autofree char *warning = pw_words_dup_warning(words);
+  g_autofree char *warning = pw_words_dup_warning(words, pw_words_peek_english(words));
   if (warning != NULL)
     say("warning: %s", warning);
 }

@@ -265,7 +265,7 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(DeskPress, desk_press_clear)
 DeskAnswer *desk_answer_file(const char *type, GBytes *body_taken, const char *name,
                              char **told);
 /* The pair "says": what is told of what was made, and which words the language lacks. */
-void desk_put_told(PwJson *json, char **told, const PwWords *words);
+void desk_put_told(PwJson *json, char **told, const DeskPress *press);
 
 /* ---- The server: http.c ------------------------------------------------------------- */
 

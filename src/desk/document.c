@@ -35,7 +35,7 @@ answer_page(const DeskPress *press, GBytes *svg, guint n_pages, char **told, int
   pw_json_pair_string(json, "tag", press->state->tag);
   pw_json_pair_int(json, "pages", n_pages);
   pw_json_pair_int(json, "version", version);
-  desk_put_told(json, told, press->words);
+  desk_put_told(json, told, press);
   pw_json_pair_string(json, "svg", text);
   pw_json_end(json);
   return desk_answer_json(json);
@@ -56,7 +56,7 @@ desk_get_document_page(const DeskCall *call)
                                         &n_pages, &result, &error);
   if (svg == NULL)
     return desk_answer_error(error);
-  g_auto(GStrv) told = pw_report_result_dup_told(&result);
+  g_auto(GStrv) told = pw_report_result_dup_told(&result, press.state->words);
   return answer_page(&press, svg, n_pages, told,
                      pw_report_next_version(press.state->model, options.kind, options.audience));
 }
@@ -77,7 +77,7 @@ make_file(const DeskCall *call, Make make, const char *type, const char *ending)
   GBytes *file = make(press.state->model, &options, &result, &error);
   if (file == NULL)
     return desk_answer_error(error);
-  g_auto(GStrv) told = pw_report_result_dup_told(&result);
+  g_auto(GStrv) told = pw_report_result_dup_told(&result, press.state->words);
   g_autofree char *name = pw_model_dup_file_name(
       press.state->model, "report", pw_report_name(options.kind), options.audience, ending);
   return desk_answer_file(type, file, name, told);
@@ -111,7 +111,7 @@ desk_get_labels_page(const DeskCall *call)
       pw_labels_draw_svg(press.state->model, &options, (guint)call->numbers[1], &result, &error);
   if (svg == NULL)
     return desk_answer_error(error);
-  g_auto(GStrv) told = pw_labels_result_dup_told(&result);
+  g_auto(GStrv) told = pw_labels_result_dup_told(&result, press.state->words);
   return answer_page(&press, svg, result.n_sheets, told, 0);
 }
 
@@ -128,7 +128,7 @@ desk_get_labels_pdf(const DeskCall *call)
   GBytes *pdf = pw_labels_draw(press.state->model, &options, &result, &error);
   if (pdf == NULL)
     return desk_answer_error(error);
-  g_auto(GStrv) told = pw_labels_result_dup_told(&result);
+  g_auto(GStrv) told = pw_labels_result_dup_told(&result, press.state->words);
   g_autofree char *name =
       pw_model_dup_file_name(press.state->model, "labels", NULL, PW_FOR_STUDIO, "pdf");
   g_free(result.why_not_archival);

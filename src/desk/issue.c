@@ -7,13 +7,13 @@
 
 /* Neither a text nor a folder of the record that leads elsewhere is written through, or read. */
 static DeskAnswer *
-answer_links(const PwDesk *desk)
+answer_links(const PwDesk *desk, const PwWords *words)
 {
   static const char *const names[] = {PW_VOLUME_FILE, PW_ISSUED_FOLDER};
   for (gsize i = 0; i < G_N_ELEMENTS(names); i++) {
     g_autofree char *path = g_build_filename(desk->folder, names[i], NULL);
     if (g_file_test(path, G_FILE_TEST_IS_SYMLINK))
-      return desk_answer_says(403, "%s is a link that is not followed", names[i]);
+      return desk_answer_phrase(403, words, "desk-is-link", names[i]);
   }
   return NULL;
 }
@@ -23,12 +23,12 @@ answer_links(const PwDesk *desk)
 static DeskAnswer *
 answer_issued(const DeskPress *press, const PwReportIssue *issue)
 {
-  g_auto(GStrv) told = pw_report_result_dup_told(&issue->result);
+  g_auto(GStrv) told = pw_report_result_dup_told(&issue->result, press->state->words);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
   pw_json_pair_string(json, "file", issue->file);
   pw_json_pair_int(json, "version", issue->version);
-  desk_put_told(json, told, press->words);
+  desk_put_told(json, told, press);
   pw_json_end(json);
   return desk_answer_json(json);
 }
@@ -58,14 +58,14 @@ desk_post_issue(const DeskCall *call)
       !pw_audience_parse(call->words[1], &options.audience))
     return desk_answer_says(404, "there is no such document");
   g_autofree char *tag = desk_dup_asked_tag(call->ask, &refusal);
-  if (tag == NULL || (refusal = answer_links(call->desk)) != NULL)
+  if (tag == NULL || (refusal = answer_links(call->desk, call->state->words)) != NULL)
     return refusal;
   g_auto(DeskPress) press = {0};
   refusal = desk_press_take(call, call->words[2], &press);
   if (refusal != NULL)
     return refusal;
   if (strcmp(tag, press.state->tag) != 0)
-    return desk_answer_says(412, "the record has changed since this was drawn; nothing was issued");
+    return desk_answer_complaints(412, pw_words_peek(press.state->words, "desk-issue-stale"), NULL);
   options.style = press.style;
   options.words = press.words;
   return issue_now(&press, &options);
@@ -93,7 +93,7 @@ desk_get_kept(const DeskCall *call)
     return desk_answer_error(error);
   if (!is_on_record(state->model, call->rest))
     return desk_answer_says(404, "the record tells of no such document");
-  DeskAnswer *refusal = answer_links(call->desk);
+  DeskAnswer *refusal = answer_links(call->desk, call->state->words);
   if (refusal != NULL)
     return refusal;
   GBytes *kept = pw_report_dup_kept(state->model, call->rest, &name, &error);

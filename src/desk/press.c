@@ -27,7 +27,7 @@ answer_errors(const DeskState *state)
       pw_complaints_add(errors, one->file, one->line, one->column, one->kind, one->severity,
                         one->excerpt, "%s", one->says);
   }
-  return desk_answer_complaints(422, "no document was made: mend the record first", errors);
+  return desk_answer_complaints(422, pw_words_peek(state->words, "desk-mend-first"), errors);
 }
 
 /* The state, the style and the words, or why there are none. */
@@ -46,7 +46,7 @@ set_up(const DeskCall *call, const char *language, DeskPress *press)
   if (press->words != NULL)
     return NULL;
   return error ? desk_answer_error(error)
-               : desk_answer_complaints(422, "the style or the words of documents cannot be used",
+               : desk_answer_complaints(422, pw_words_peek(press->state->words, "desk-no-style"),
                                         complaints);
 }
 
@@ -90,9 +90,9 @@ desk_answer_file(const char *type, GBytes *body_taken, const char *name, char **
 }
 
 void
-desk_put_told(PwJson *json, char **told, const PwWords *words)
+desk_put_told(PwJson *json, char **told, const DeskPress *press)
 {
-  g_autofree char *warning = pw_words_dup_warning(words);
+  g_autofree char *warning = pw_words_dup_warning(press->words, press->state->words);
   pw_json_key(json, "says");
   pw_json_begin_array(json);
   for (char **line = told; *line; line++)

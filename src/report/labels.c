@@ -1,5 +1,6 @@
 /* Sheets of labels: which pieces have one, and in which place of which sheet it stands. */
 #include "label.h"
+#include "told.h"
 
 #include <string.h>
 
@@ -149,23 +150,16 @@ pw_labels_draw_svg(const PwModel *model, const PwLabelOptions *options, guint sh
 }
 
 char **
-pw_labels_result_dup_told(const PwLabelResult *result)
+pw_labels_result_dup_told(const PwLabelResult *result, const PwWords *words)
 {
-  g_autoptr(GStrvBuilder) told = g_strv_builder_new();
-  g_autofree char *made = g_strdup_printf(
-      "%u %s on %u %s%s", result->n_labels, result->n_labels == 1 ? "label" : "labels",
-      result->n_sheets, result->n_sheets == 1 ? "sheet" : "sheets",
-      result->archival ? ", PDF/A-1b" : "");
-  g_strv_builder_add_many(told, made, "print at 100 %, without fitting to the page", NULL);
-  if (result->n_not_kept > 0) {
-    g_autofree char *left_out = g_strdup_printf(
-        "%u %s left out: nothing is kept of %s", result->n_not_kept,
-        result->n_not_kept == 1 ? "piece" : "pieces", result->n_not_kept == 1 ? "it" : "them");
-    g_strv_builder_add(told, left_out);
-  }
-  if (result->why_not_archival != NULL) {
-    g_autofree char *why = g_strconcat("not PDF/A: ", result->why_not_archival, NULL);
-    g_strv_builder_add(told, why);
-  }
-  return g_strv_builder_end(told);
+  g_autoptr(GPtrArray) told = g_ptr_array_new();
+  g_autofree char *labels = pw_words_dup_count(words, "told-labels", result->n_labels);
+  g_autofree char *sheets = pw_words_dup_count(words, "told-sheets", result->n_sheets);
+  pw_told_made(told, words,
+               pw_words_dup_phrase(words, "told-labels", "labels", labels, "sheets", sheets, NULL),
+               result->archival);
+  g_ptr_array_add(told, g_strdup(pw_words_peek(words, "told-print")));
+  if (result->n_not_kept > 0)
+    g_ptr_array_add(told, pw_words_dup_count(words, "told-not-kept", result->n_not_kept));
+  return pw_told_end(g_steal_pointer(&told), words, result->why_not_archival);
 }

@@ -1,6 +1,7 @@
 /* Report: the kinds of document by name, and each made as PDF and as HTML. */
 #include "set_html.h"
 #include "set_pdf.h"
+#include "told.h"
 #include "write.h"
 
 static const char *const names[] = {
@@ -33,24 +34,14 @@ pw_report_result_clear(PwReportResult *result)
 }
 
 char **
-pw_report_result_dup_told(const PwReportResult *result)
+pw_report_result_dup_told(const PwReportResult *result, const PwWords *words)
 {
-  g_autoptr(GStrvBuilder) told = g_strv_builder_new();
-  g_autofree char *made =
-      g_strdup_printf("%u %s%s", result->n_plates, result->n_plates == 1 ? "plate" : "plates",
-                      result->archival ? ", PDF/A-1b" : "");
-  g_strv_builder_add(told, made);
-  if (result->n_left_out > 0) {
-    g_autofree char *left_out =
-        g_strdup_printf("%u %s left out: not looked through, excepted, or showing what is private",
-                        result->n_left_out, result->n_left_out == 1 ? "photograph" : "photographs");
-    g_strv_builder_add(told, left_out);
-  }
-  if (result->why_not_archival != NULL) {
-    g_autofree char *why = g_strconcat("not PDF/A: ", result->why_not_archival, NULL);
-    g_strv_builder_add(told, why);
-  }
-  return g_strv_builder_end(told);
+  g_autoptr(GPtrArray) told = g_ptr_array_new();
+  pw_told_made(told, words, pw_words_dup_count(words, "told-plates", result->n_plates),
+               result->archival);
+  if (result->n_left_out > 0)
+    g_ptr_array_add(told, pw_words_dup_count(words, "told-left-out", result->n_left_out));
+  return pw_told_end(g_steal_pointer(&told), words, result->why_not_archival);
 }
 
 /* The document, and of it what the caller is told. */

@@ -118,6 +118,12 @@ pw_words_peek(const PwWords *words, const char *key)
   return phrase != NULL ? phrase : key;
 }
 
+const PwWords *
+pw_words_peek_english(const PwWords *words)
+{
+  return words->english != NULL ? words->english : words;
+}
+
 gsize
 pw_words_n_missing(const PwWords *words)
 {
@@ -131,16 +137,15 @@ pw_words_peek_missing(const PwWords *words, gsize i)
 }
 
 char *
-pw_words_dup_warning(const PwWords *words)
+pw_words_dup_warning(const PwWords *words, const PwWords *in)
 {
   if (words->missing->len == 0)
     return NULL;
   g_autoptr(GString) keys = g_string_new(NULL);
   for (guint i = 0; i < words->missing->len; i++)
     g_string_append_printf(keys, "%s%s", i > 0 ? ", " : "", pw_words_peek_missing(words, i));
-  return g_strdup_printf(
-      "the language \"%s\" has no words for these, which are printed in English: %s",
-      words->language, keys->str);
+  return pw_words_dup_phrase(in, "told-missing", "language", words->language, "keys", keys->str,
+                             NULL);
 }
 
 const char *

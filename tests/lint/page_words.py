@@ -11,7 +11,7 @@ import sys
 
 # What keys, tags and headers are called.
 NAMES = {"Alt", "ArrowDown", "ArrowLeft", "ArrowRight", "ArrowUp", "Backspace", "Content-Type", "Control", "Ctrl",
-         "Delete", "Del", "Desk-Key", "Enter", "Esc", "Escape", "If-Match", "Pages", "PageDown", "PageUp", "Shift",
+         "Delete", "Del", "Desk-Key", "Enter", "Esc", "Escape", "If-Match", "Pages", "PageDown", "PageUp", "Says", "Shift",
          "Shift+F6", "Shift+n", "Shift+k", "Space", "Tab", "Ctrl+Shift+z", "Ctrl+Z", "Ctrl+y", "Ctrl+z", "Ctrl+", "Shift+", "svg", "text", "other", "mm", "kg"}
 # Words of the record and of the library, by which the page asks and answers.
 RECORD = {"a hole lies outside the outline", "a hole lies outside its area", "another window holds an older table", "back board", "bottom left", "bottom right", "dangling link",

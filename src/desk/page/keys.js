@@ -86,6 +86,7 @@ export const KEYS = [
       act(['f'], 'framing'),
       act(['v'], 'plate'),
       act(['b'], 'volume'),
+      act(['i'], 'documents'),
       act(['?', 'F1'], 'help'),
       { keys: ['Escape'], does: phrase('does-away') },
     ],

@@ -4,6 +4,7 @@
 import { joinAids } from './aids.js';
 import { layBench } from './bench.js';
 import { book } from './book.js';
+import { toggleDocuments } from './documents.js';
 import { toggleFraming } from './framing.js';
 import { hands } from './hands.js';
 import { toggleHelp } from './help.js';
@@ -85,6 +86,7 @@ let begun = null; // once the volume has been read
 
 const ACTS = {
   volume: () => begun.then(toggleVolume),
+  documents: () => begun.then(toggleDocuments),
   plate: togglePlate,
   framing: toggleFraming,
   help: toggleHelp,

@@ -4,6 +4,7 @@
 import { phrase } from './phrases.js';
 
 const PATIENCE_MS = 20_000;
+const MAKING_MS = 900_000; // a document of hundreds of plates
 const PULSE_MS = 2_000;
 
 /** The server answered, and said no. `body` is its JSON, {} when it sent none. */
@@ -23,9 +24,9 @@ const SILENT = phrase('out-of-reach');
 
 let key = document.querySelector('meta[name="desk-key"]')?.content ?? '';
 
-/** `signal`: of whoever may want the answer no longer. */
-async function request(path, { signal = null, ...options } = {}) {
-  const tooLate = AbortSignal.timeout(PATIENCE_MS);
+/** `signal`: of whoever may want the answer no longer; `isMaking`: it has to be made first. */
+async function request(path, { signal = null, isMaking = false, ...options } = {}) {
+  const tooLate = AbortSignal.timeout(isMaking ? MAKING_MS : PATIENCE_MS);
   try {
     return await fetch(path, { cache: 'no-store', signal: signal ? AbortSignal.any([signal, tooLate]) : tooLate, ...options });
   } catch (error) {
@@ -58,12 +59,30 @@ async function renewKey() {
 }
 
 /** JSON from a path. Throws Gone or Refusal. */
-export async function get(path) {
-  return answerOf(await request(path));
+export async function get(path, options) {
+  return answerOf(await request(path, options));
+}
+
+/** A file that is made: {blob, name, says}, the last what is told of it in lines. Throws Gone or Refusal. */
+export async function getFile(path) {
+  const response = await request(path, { isMaking: true });
+  if (!response.ok) return answerOf(response);
+  const header = (name, pattern) => decodeURIComponent(pattern.exec(response.headers.get(name) ?? '')?.[1] ?? '');
+  const says = header('Says', /(.+)/);
+  return { blob: await response.blob(), name: header('Content-Disposition', /filename\*=UTF-8''(\S+)/), says: says ? says.split('\n') : [] };
+}
+
+/** Gives a file to the browser to be kept; it is never opened here. */
+export function saveAs(blob, name) {
+  const url = URL.createObjectURL(blob);
+  const link = document.createElement('a');
+  Object.assign(link, { href: url, download: name });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), PATIENCE_MS);
 }
 
 /** Sends JSON, gives JSON. `tag`: the text this speaks of, for If-Match. Throws Gone or Refusal. */
-export async function post(path, body, { tag, signal } = {}) {
+export async function post(path, body, { tag, signal, isMaking } = {}) {
   const send = () => request(path, {
     method: 'POST',
     headers: {
@@ -73,6 +92,7 @@ export async function post(path, body, { tag, signal } = {}) {
     },
     body: JSON.stringify(body),
     signal,
+    isMaking,
   });
   let response = await send();
   if (response.status === 403 && await renewKey()) response = await send();
