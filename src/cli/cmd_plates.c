@@ -11,76 +11,64 @@ static const Option options[] = {
     {"--contact", NULL, "a contact sheet of all photographs instead"},
     {0}};
 
-static void
-tell(const PwPlateResult *result, const char *path)
+static char **
+dup_told(const PwPlateResult *result)
 {
-  say("%s: %u %s on %u %s%s", path, result->n_plates, result->n_plates == 1 ? "plate" : "plates",
-      result->n_pages, result->n_pages == 1 ? "page" : "pages",
-      result->archival ? ", PDF/A-1b" : "");
+  GPtrArray *lines = g_ptr_array_new();
+  g_ptr_array_add(lines, g_strdup_printf("%u %s on %u %s%s", result->n_plates,
+                                         result->n_plates == 1 ? "plate" : "plates",
+                                         result->n_pages, result->n_pages == 1 ? "page" : "pages",
+                                         result->archival ? ", PDF/A-1b" : ""));
   if (result->n_left_out > 0)
-    say("%u %s left out: not looked through, excepted, or showing what is private",
-        result->n_left_out, result->n_left_out == 1 ? "photograph" : "photographs");
+    g_ptr_array_add(lines, g_strdup_printf("%u %s left out: not looked through, excepted, or "
+                                           "showing what is private",
+                                           result->n_left_out,
+                                           result->n_left_out == 1 ? "photograph" : "photographs"));
   if (!result->archival)
-    say("not PDF/A: %s", result->why_not_archival);
+    g_ptr_array_add(lines, g_strdup_printf("not PDF/A: %s", result->why_not_archival));
+  g_ptr_array_add(lines, NULL);
+  return (char **)g_ptr_array_free(lines, FALSE);
 }
 
 static int
-draw(const Invocation *invocation, const PwModel *model, PwAudience audience)
+draw(const Invocation *invocation, const PwModel *model, const PwPlateOptions *plates)
 {
-  g_autoptr(PwComplaints) complaints = pw_complaints_new();
   g_autoptr(GError) error = NULL;
-  const char *name = given_value(invocation, "--style");
-  g_autoptr(PwStyle) style = pw_style_read(name ? name : "plate", complaints, &error);
-  if (error != NULL)
-    return say_error(error);
-  int status = say_complaints(complaints, PW_SEVERITY_WARNING);
-  if (style == NULL || status != EXIT_DONE)
-    return status;
-  const char *language = given_value(invocation, "--language");
-  g_autoptr(PwWords) words =
-      words_read(language ? language : pw_model_peek_language(model), &status);
-  if (words == NULL)
-    return status;
-  PwPlateOptions plates = {.style = style,
-                           .words = words,
-                           .audience = audience,
-                           .contact = given_flag(invocation, "--contact"),
-                           .progress = say_progress()};
   PwPlateResult result = {0};
-  g_autoptr(GBytes) bytes = pw_plates_draw(model, &plates, &result, &error);
+  g_autoptr(GBytes) bytes = pw_plates_draw(model, plates, &result, &error);
   if (bytes == NULL)
     return say_error(error);
-  g_autofree char *path = target_path(invocation, model, NULL, audience);
-  status = target_write(model, path, bytes, TARGET_PDF);
-  if (status == EXIT_DONE)
-    tell(&result, path);
-  words_say_missing(words);
+  g_autofree char *path = target_path(invocation, model, NULL, plates->audience);
+  g_auto(GStrv) told = dup_told(&result);
   g_free(result.why_not_archival);
+  const int status = document_write(model, path, bytes, TARGET_PDF, told);
+  words_say_missing(plates->words);
   return status;
 }
 
 static int
 run(const Invocation *invocation)
 {
-  g_autoptr(PwComplaints) complaints = pw_complaints_new();
-  g_autoptr(GError) error = NULL;
+  int status;
   PwAudience audience = PW_FOR_STUDIO;
   const char *whom = given_value(invocation, "--for");
   if (whom != NULL && !pw_audience_parse(whom, &audience)) {
     say("platewright plates: --for takes studio, owner or public, not \"%s\"", whom);
     return EXIT_USE;
   }
-  PwModelOptions open = {.headers = TRUE, .progress = say_progress()};
-  g_autoptr(PwModel) model = pw_model_open(invocation->folder, &open, complaints, &error);
+  g_autoptr(PwModel) model = document_open(invocation, "no plates were made", &status);
   if (model == NULL)
-    return say_error(error);
-  int status = say_complaints(complaints, PW_SEVERITY_WARNING);
-  if (status != EXIT_DONE) {
-    /* a plate that lacks a mark that could not be read would not be honest */
-    say("no plates were made: mend the record first");
     return status;
-  }
-  return draw(invocation, model, audience);
+  g_autoptr(PwStyle) style = NULL;
+  g_autoptr(PwWords) words = NULL;
+  if (!document_read(invocation, model, &style, &words, &status))
+    return status;
+  const PwPlateOptions plates = {.style = style,
+                                 .words = words,
+                                 .audience = audience,
+                                 .contact = given_flag(invocation, "--contact"),
+                                 .progress = say_progress()};
+  return draw(invocation, model, &plates);
 }
 
 const Command command_plates = {"plates", "FOLDER", "Draws annotated plates as PDF", options, run};

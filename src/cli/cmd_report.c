@@ -28,14 +28,10 @@ kind_of(const Invocation *invocation)
   return given_value(invocation, "--kind");
 }
 
-static void
-tell(const Task *task, const PwReportResult *result, const char *path)
+static char **
+dup_told(const Task *task, const PwReportResult *result)
 {
-  g_auto(GStrv) told =
-      pw_report_result_dup_told(result, pw_words_peek_english(task->options.words));
-  say("%s: %s", path, told[0]);
-  for (char **line = told + 1; *line; line++)
-    say("%s", *line);
+  return pw_report_result_dup_told(result, pw_words_peek_english(task->options.words));
 }
 
 /* ---- Three ways to make one -------------------------------------------------------- */
@@ -50,10 +46,8 @@ make_pdf(const Task *task)
     return say_error(error);
   g_autofree char *path =
       target_path(task->invocation, task->model, kind_of(task->invocation), task->options.audience);
-  int status = target_write(task->model, path, bytes, TARGET_PDF);
-  if (status == EXIT_DONE)
-    tell(task, &result, path);
-  return status;
+  g_auto(GStrv) told = dup_told(task, &result);
+  return document_write(task->model, path, bytes, TARGET_PDF, told);
 }
 
 static int
@@ -64,10 +58,8 @@ make_html(const Task *task, const char *path)
   g_autoptr(GBytes) bytes = pw_report_html(task->model, &task->options, &result, &error);
   if (bytes == NULL)
     return say_error(error);
-  int status = target_write(task->model, path, bytes, TARGET_HTML);
-  if (status == EXIT_DONE)
-    tell(task, &result, path);
-  return status;
+  g_auto(GStrv) told = dup_told(task, &result);
+  return document_write(task->model, path, bytes, TARGET_HTML, told);
 }
 
 static int
@@ -89,7 +81,8 @@ issue(const Task *task)
   int status = say_complaints(complaints, PW_SEVERITY_WARNING);
   if (!kept)
     return error != NULL ? say_error(error) : status;
-  tell(task, &issued.result, issued.file);
+  g_auto(GStrv) told = dup_told(task, &issued.result);
+  document_say_made(issued.file, told);
   say("version %d, entered under `issued:` of " PW_VOLUME_FILE, issued.version);
   return status;
 }
@@ -112,47 +105,22 @@ make(const Task *task)
 }
 
 static int
-read_words_and_make(Task *task)
+open_and_make(Task *task)
 {
-  g_autoptr(PwComplaints) complaints = pw_complaints_new();
-  g_autoptr(GError) error = NULL;
-  const char *style_name = given_value(task->invocation, "--style");
-  const char *language = given_value(task->invocation, "--language");
+  int status;
   const char *only = given_value(task->invocation, "--only");
   g_auto(GStrv) files = only != NULL ? g_strsplit(only, ",", -1) : NULL;
-  g_autoptr(PwStyle) style = pw_style_read(style_name ? style_name : "plate", complaints, &error);
-  if (error != NULL)
-    return say_error(error);
-  int status = say_complaints(complaints, PW_SEVERITY_WARNING);
-  if (style == NULL || status != EXIT_DONE)
+  g_autoptr(PwStyle) style = NULL;
+  g_autoptr(PwWords) words = NULL;
+  g_autoptr(PwModel) model = document_open(task->invocation, "no document was made", &status);
+  if (model == NULL || !document_read(task->invocation, model, &style, &words, &status))
     return status;
-  g_autoptr(PwWords) words =
-      words_read(language ? language : pw_model_peek_language(task->model), &status);
-  if (words == NULL)
-    return status;
+  task->model = model;
   task->options.style = style;
   task->options.words = words;
   task->options.only = (const char *const *)files;
   task->options.progress = say_progress();
   return make(task);
-}
-
-static int
-open_and_make(Task *task)
-{
-  g_autoptr(PwComplaints) complaints = pw_complaints_new();
-  g_autoptr(GError) error = NULL;
-  PwModelOptions open = {.headers = TRUE, .progress = say_progress()};
-  g_autoptr(PwModel) model = pw_model_open(task->invocation->folder, &open, complaints, &error);
-  if (model == NULL)
-    return say_error(error);
-  int status = say_complaints(complaints, PW_SEVERITY_WARNING);
-  if (status != EXIT_DONE) {
-    say("no document was made: mend the record first");
-    return status;
-  }
-  task->model = model;
-  return read_words_and_make(task);
 }
 
 static int

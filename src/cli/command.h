@@ -76,4 +76,19 @@ char *target_path(const Invocation *invocation, const PwModel *model, const char
 typedef enum { TARGET_PDF, TARGET_HTML } TargetFormat;
 int target_write(const PwModel *model, const char *path, GBytes *bytes, TargetFormat format);
 
+/* ---- Documents: document.c --------------------------------------------------------- */
+
+/* The record that a document is made of; yours. NULL where it cannot be read or has errors, with
+ * those said, that there is none ("no plates were made"), and the exit status. */
+PwModel *document_open(const Invocation *invocation, const char *none, int *status);
+/* The style and the language asked for, else "plate" and the record's; yours. FALSE with what is
+ * wrong said and its exit status. */
+gboolean document_read(const Invocation *invocation, const PwModel *model, PwStyle **style,
+                       PwWords **words, int *status);
+/* Says what was made: the first line of `told` behind the path, the others below. */
+void document_say_made(const char *path, char *const *told);
+/* Writes it (target_write) and says so. An exit status. */
+int document_write(const PwModel *model, const char *path, GBytes *bytes, TargetFormat format,
+                   char *const *told);
+
 #endif
