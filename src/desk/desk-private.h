@@ -246,6 +246,9 @@ gboolean desk_take_text(JsonObject *edit, const char *key, const char **text);
 char *desk_dup_asked_tag(const DeskAsk *ask, DeskAnswer **refusal);
 /* A text or a list of them, added to `values` with NULL at the end; they stay the node's. */
 gboolean desk_edit_values(JsonNode *node, GPtrArray *values);
+/* To edits that were not written, though nobody else had changed the text: what is wrong with it,
+ * with them, or with the disk. */
+DeskAnswer *desk_answer_not_saved(guint n_edits, const GError *error, PwComplaints *complaints);
 
 /* ---- Documents: press.c -------------------------------------------------------------- */
 

@@ -140,15 +140,12 @@ photo_as_it_is(const DeskCall *call, guint status, const char *says)
   return answer;
 }
 
-static DeskAnswer *
-not_saved(const DeskCall *call, const DeskEdits *edits, const GError *error,
-          PwComplaints *complaints)
+DeskAnswer *
+desk_answer_not_saved(guint n_edits, const GError *error, PwComplaints *complaints)
 {
-  if (g_error_matches(error, PW_ERROR, PW_ERROR_STALE))
-    return photo_as_it_is(call, 412, error->message);
   if (pw_complaints_n(complaints) > 0)
     return desk_answer_complaints(422, error->message, complaints);
-  return edits->edits->len > PW_LIMIT_EDITS ? desk_answer_unread(error) : desk_answer_error(error);
+  return n_edits > PW_LIMIT_EDITS ? desk_answer_unread(error) : desk_answer_error(error);
 }
 
 static DeskAnswer *
@@ -163,7 +160,11 @@ save(const DeskCall *call, const char *tag, const DeskEdits *edits)
                                    (const PwSidecarEdit *)(const void *)edits->edits->data,
                                    edits->edits->len, &new_tag, complaints, &error);
   g_mutex_unlock(&call->desk->saving);
-  return saved ? photo_as_it_is(call, 200, NULL) : not_saved(call, edits, error, complaints);
+  if (saved)
+    return photo_as_it_is(call, 200, NULL);
+  if (g_error_matches(error, PW_ERROR, PW_ERROR_STALE))
+    return photo_as_it_is(call, 412, error->message);
+  return desk_answer_not_saved(edits->edits->len, error, complaints);
 }
 
 DeskAnswer *

@@ -94,9 +94,7 @@ save(const DeskCall *call, const char *tag, const Edits *edits)
     return record_as_it_is(call, NULL);
   if (g_error_matches(error, PW_ERROR, PW_ERROR_STALE))
     return record_as_it_is(call, error->message);
-  if (pw_complaints_n(complaints) > 0)
-    return desk_answer_complaints(422, error->message, complaints);
-  return edits->edits->len > PW_LIMIT_EDITS ? desk_answer_unread(error) : desk_answer_error(error);
+  return desk_answer_not_saved(edits->edits->len, error, complaints);
 }
 
 DeskAnswer *
