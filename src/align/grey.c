@@ -145,15 +145,20 @@ pw_homography_of_copies(const PwHomography *h, double scale_from, double scale_t
 }
 
 const PwGrey *
+pw_greys_nearest(const PwGreys *greys, double scale)
+{
+  const PwGrey *best = &greys->of[0];
+  for (guint i = 1; i < greys->n; i++)
+    if (fabs(log(greys->of[i].scale / scale)) < fabs(log(best->scale / scale)))
+      best = &greys->of[i];
+  return best;
+}
+
+const PwGrey *
 pw_greys_fellow(const PwGreys *after, const PwGrey *before, const PwHomography *to_after)
 {
   double j[4];
   pw_homography_jacobian(to_after, before->width / before->scale / 2,
                          before->height / before->scale / 2, j);
-  double wanted = before->scale / sqrt(fabs(j[0] * j[3] - j[1] * j[2]));
-  const PwGrey *best = &after->of[0];
-  for (guint i = 1; i < after->n; i++)
-    if (fabs(log(after->of[i].scale / wanted)) < fabs(log(best->scale / wanted)))
-      best = &after->of[i];
-  return best;
+  return pw_greys_nearest(after, before->scale / sqrt(fabs(j[0] * j[3] - j[1] * j[2])));
 }

@@ -48,6 +48,8 @@ gboolean pw_grey_is_within(const PwGrey *grey, const PwPxPath *within, double x,
 
 /* A homography from px of one picture to px of another, as one between copies of them. */
 PwHomography pw_homography_of_copies(const PwHomography *h, double scale_from, double scale_to);
+/* The copy whose scale is nearest to that. */
+const PwGrey *pw_greys_nearest(const PwGreys *greys, double scale);
 /* The copy of after whose px are nearest in size to those of a copy of before, where they lie on
  * each other; `to_after` in px of the pictures. */
 const PwGrey *pw_greys_fellow(const PwGreys *after, const PwGrey *before,

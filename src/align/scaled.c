@@ -95,12 +95,7 @@ copy_for(const View *view, double cell_mm)
 {
   double j[4];
   pw_homography_jacobian(&view->to_px, view->middle.x, view->middle.y, j);
-  double wanted = 1 / (cell_mm * sqrt(fabs(j[0] * j[3] - j[1] * j[2])));
-  const PwGrey *best = &view->greys.of[0];
-  for (guint i = 1; i < view->greys.n; i++)
-    if (fabs(log(view->greys.of[i].scale / wanted)) < fabs(log(best->scale / wanted)))
-      best = &view->greys.of[i];
-  return best;
+  return pw_greys_nearest(&view->greys, 1 / (cell_mm * sqrt(fabs(j[0] * j[3] - j[1] * j[2]))));
 }
 
 /* Cells of `cell_mm`, the frame's middle in theirs, turned by `turn`. */
