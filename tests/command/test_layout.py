@@ -104,7 +104,7 @@ def sparse(pages):
 def leads_to(page, height, words):
     """Whether the first of the words stands a little below the height where a bookmark leads."""
     top = page.height - height
-    return any(top - 2 <= word.top <= top + 12 * MM and words.startswith(word.text) for word in page.words)
+    return any(top - 5 <= word.top <= top + 12 * MM and words.startswith(word.text) for word in page.words)
 
 
 def unsigned_for(page):
