@@ -101,18 +101,16 @@ set_caption(const Table *t, PwSetting *s)
   pw_set_keep(s);
 }
 
-/* What a table is of: its caption, or the heading above it; NULL: neither. */
+/* What a table is of: the heading above it, or its caption; NULL: neither. */
 static const PwProse *
 subject_of(const Table *t, const PwSetting *s)
 {
-  if (!pw_prose_is_empty(&t->block->prose))
-    return &t->block->prose;
   for (guint i = s->block; i > 0; i--) {
     const PwBlock *block = s->doc->blocks->pdata[i - 1];
     if (block->kind == PW_BLOCK_HEADING && !pw_prose_is_empty(&block->prose))
       return &block->prose;
   }
-  return NULL;
+  return pw_prose_is_empty(&t->block->prose) ? NULL : &t->block->prose;
 }
 
 /* "Ledger of pieces (continued)" */
