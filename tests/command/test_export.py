@@ -440,6 +440,34 @@ def test_the_owner_s_bag_holds_no_position_serial_or_note():
             equal([int(word) for word in told], [*size, 3], name)
 
 
+def tags_of(bag):
+    lines = read_bytes(bag, "bag-info.txt").decode().replace("\n ", " ").splitlines()
+    return dict(line.split(": ", 1) for line in lines)
+
+
+def test_a_bag_says_whose_it_is_and_what_for():
+    with Folder() as folder:
+        volume = small(folder)
+        edit(os.path.join(volume, "volume.yaml"), ("studio: {name: Quillfeather}", "studio: {name: Quillfeather, by: M. T.}"),
+             ("volume: {id: T-1}", "volume: {id: T-1, title: Tides}"))
+        folder.photograph("v/not-taken-in.png")
+        said = {}
+        os.mkdir(volume + "-bags")
+        for whom in ("studio", "owner"):
+            bag = os.path.join(volume + "-bags", whom)  # beside the volume, though the path begins as its does
+            equal(platewright("export", volume, "--to", "bag", "--for", whom, "-o", bag).status, 0)
+            tags = tags_of(bag)
+            equal([tags[key] for key in ("Source-Organization", "Contact-Name", "External-Description",
+                                         "External-Identifier")], ["Quillfeather", "M. T.", "Tides", "T-1"], whom)
+            said[whom] = tags["Internal-Sender-Description"]
+            text = read_bytes(bag, "READ ME FIRST.txt").decode()
+            equal(["NOT FOR HANDING OUT" in text, "data/volume.yaml" in text, "tables/" in text],
+                  [True, True, False] if whom == "studio" else [False, False, True], f"{whom}: {text}")
+        check("not for handing out" in said["studio"].lower() and "not for" not in said["owner"].lower(), said)
+        photographs = [name for name in files_of(os.path.join(volume + "-bags", "owner", "data")) if "photographs/" in name]
+        equal(photographs, ["photographs/a.png.jpg", "photographs/b.png.jpg"], "JPEG, of what was taken in")
+
+
 def test_there_is_no_bag_for_the_public():
     with Folder() as folder:
         out, result = exported(folder, "bag", "--for", "public", status=2)
