@@ -5,9 +5,10 @@
 import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { SOURCE, equal, run, test } from './bench.mjs';
+import { FRONT, SOURCE, check, equal, run, test, until } from './bench.mjs';
 import { atDesk } from './desk.mjs';
 import { findFaults } from './eyes.mjs';
+import { readSidecar } from './sidecar.mjs';
 import { BENCH, stopBrowser } from './window.mjs';
 
 const STYLES = process.env.PLATEWRIGHT_STYLES ?? join(SOURCE, 'styles');
@@ -228,20 +229,64 @@ for (const [width, height] of SIZES)
     }, { prepare: speaks('de'), listen, viewport: { width, height } });
   });
 
+test('what is typed in German stands in the record as ever: English terms, points in numbers', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await onFace('marks')(window);
+    await window.press(markOf(3)(window));
+    const term = window.page.getByRole('combobox', { name: 'Befund', exact: true });
+    equal(await term.inputValue(), 'Fleck', 'the term');
+    await term.fill('tear'); // the English name finds it, too
+    await term.press('Enter');
+    equal(await term.inputValue(), 'Riss', 'the term that was found');
+    await window.page.locator('.mark-words summary').click();
+    const level = window.page.locator('.mark-words').getByRole('textbox', { name: 'Ebene', exact: true });
+    await level.fill('-3,5');
+    await level.press('Tab');
+    const mark = () => readSidecar(volume.sidecar(FRONT)).marks.find(({ id }) => id === '3');
+    await until('the level', () => mark()['plane-offset'] === '-3.5');
+    equal([mark().term, await level.inputValue()], ['tear', '-3,5'], 'the mark');
+    await window.keys('Escape');
+    await window.page.locator('#large').focus();
+    await onLeaf('b', '.entries summary')(window);
+    const mass = window.page.getByRole('textbox', { name: 'Gewicht', exact: true });
+    equal(await mass.inputValue(), '4,9', 'the mass');
+    for (const [given, written] of [['5,25', '5.25'], ['5.75', '5.75']]) {
+      await mass.fill(given);
+      await mass.press('Tab');
+      await until(`a mass of ${written}`, () => new RegExp(`mass: ${written}$`, 'm').test(volume.read('volume.yaml')));
+    }
+    await until('the mass as German has it', async () => await mass.inputValue() === '5,75');
+  }, { prepare: speaks('de') });
+});
+
+test('when the volume is given another language the page offers to be loaded in it', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.page.locator('#caption .figures').waitFor();
+    volume.write('volume.yaml', volume.read('volume.yaml').replace('language: de', 'language: en'));
+    const band = window.page.getByRole('status').filter({ hasText: 'Der Band hat jetzt eine andere Sprache.' });
+    await band.waitFor();
+    await window.picture('german-no-longer');
+    await band.getByRole('button').click();
+    await window.page.getByRole('button', { name: 'Volume', exact: true }).waitFor();
+    equal(await window.page.evaluate(() => document.documentElement.lang), 'en', 'the language of the page');
+  }, { prepare: speaks('de') });
+});
+
 // ---- A language that has no letter of ASCII ----
 
 /** "Ｒｉｓｓ" of "Riss"; blanks stay. */
 const strange = (text) => text.split(/(\{[a-z-]+\})/)
   .map((part, i) => (i % 2 ? part : part.replaceAll(/[A-Za-z]/g, (letter) => String.fromCodePoint(letter.codePointAt(0) + 0xfee0)))).join('');
 
-/** The folder of styles with one language more, `xx`. */
-function strangeStyles() {
+/** The folder of styles with one language more, `xx`, which lacks the word `lacking`. */
+function strangeStyles(lacking = null) {
   const folder = mkdtempSync(join(tmpdir(), 'platewright-styles-'));
   cpSync(STYLES, folder, { recursive: true });
   const german = readFileSync(join(STYLES, 'words', 'de.yaml'), 'utf8');
   const text = german.replace(/^language: de$/m, 'language: xx')
     .replaceAll(/^( {2,}(?!source:)[a-z0-9 -]+: )"(.*)"$/gm, (line, key, words) => `${key}"${strange(words)}"`)
-    .replace(/months: \[(.*)\]/, (line, names) => `months: [${strange(names)}]`);
+    .replace(/months: \[(.*)\]/, (line, names) => `months: [${strange(names)}]`)
+    .replace(new RegExp(`^ {2}${lacking}: .*\n`, 'm'), '');
   writeFileSync(join(folder, 'words', 'xx.yaml'), text);
   return folder;
 }
@@ -249,25 +294,41 @@ function strangeStyles() {
 /** What is nobody's word: names of files, cameras and cards, units, the letters on keys; languages as the browser calls them. */
 const NO_WORDS = [/\b(German|English|Xx)\b/g, /quux/g, /\b(bench|small|strip|id1|a6|xx|EUR|degrees)\b/g, /\S+\.(jpg|yaml)\b/g, /PSR-1887-03/g, /Larkfield \S+( \S+ mm( macro)?)?/g, /ISO \d+/g, /\b(mm|kg|px|mm²|px\/mm|Esc|Alt|F\d+)\b/g];
 
-test('what the page says it has from the words', async () => {
-  const folder = strangeStyles();
+/** atDesk with a volume in that language. */
+async function atStrangeDesk(body, lacking = null) {
+  const folder = strangeStyles(lacking);
   const before = process.env.PLATEWRIGHT_STYLES;
   process.env.PLATEWRIGHT_STYLES = folder;
   try {
-    await atDesk(async ({ volume, window }) => {
-      const known = [...proseOf(volume), ...NO_WORDS];
-      const wordsLeft = (text) => /[A-Za-z]{2,}/.test(without(text, known));
-      const left = [];
-      await walk(window, strange('ri'), async (what) => {
-        left.push(...(await textsOf(window)).filter(wordsLeft).map((text) => `${what}: ${text.slice(0, 120)}`));
-      });
-      equal(left, [], 'not from the words');
-    }, { prepare: speaks('xx'), listen });
+    await atDesk(body, { prepare: speaks('xx'), listen });
   } finally {
     if (before === undefined) delete process.env.PLATEWRIGHT_STYLES;
     else process.env.PLATEWRIGHT_STYLES = before;
     rmSync(folder, { recursive: true, force: true });
   }
+}
+
+test('what the page says it has from the words', async () => {
+  await atStrangeDesk(async ({ volume, window }) => {
+    const known = [...proseOf(volume), ...NO_WORDS];
+    const wordsLeft = (text) => /[A-Za-z]{2,}/.test(without(text, known));
+    const left = [];
+    await walk(window, strange('ri'), async (what) => {
+      left.push(...(await textsOf(window)).filter(wordsLeft).map((text) => `${what}: ${text.slice(0, 120)}`));
+    });
+    equal(left, [], 'not from the words');
+  });
+});
+
+test('a word that the language lacks stands in English, and is told', async () => {
+  await atStrangeDesk(async ({ window }) => {
+    await window.page.getByRole('button', { name: 'Swap', exact: true }).waitFor();
+    const band = window.page.getByRole('status').filter({ hasText: 'desk-swap' });
+    await band.waitFor();
+    check(!(await band.innerText()).includes('desk-undo'), 'no word that is there');
+    await band.getByRole('button').click();
+    await band.waitFor({ state: 'detached' });
+  }, 'desk-swap');
 });
 
 await run(stopBrowser);

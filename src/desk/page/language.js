@@ -6,7 +6,7 @@ import { button, find, make } from './make.js';
 import { language, missing, phrase, why } from './phrases.js';
 
 function tell(words, act, run) {
-  const note = make('div', { class: 'refused', role: 'alert' }, make('span', {}, words),
+  const note = make('div', { class: 'told', role: 'status' }, make('span', {}, words),
     button({ onclick: () => run(note) }, act));
   find('#alarms').append(note);
 }
