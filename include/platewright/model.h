@@ -238,7 +238,8 @@ typedef struct {
   PwModelPhoto *photo;      /* NULL: it is the photograph that is owed */
   PwOwedWhat what;
   guint n;
-  const char *why;          /* the first of those marks has no size; NULL of other things */
+  const char *why;          /* in English, the first of those marks has no size; NULL of others */
+  PwWhyNot why_not;
   char *says;               /* in plain words, for a person */
 } PwOwed;
 /* View by view, those that are wanted first, then the others; of each what was taken before, during

@@ -94,6 +94,13 @@ desk_put_words(PwJson *json, const PwYamlNode *mapping)
 
 /* ---- Marks ------------------------------------------------------------------------- */
 
+const char *
+desk_peek_why(const DeskState *state, const char *why, PwWhyNot why_not)
+{
+  gboolean is_english = g_str_has_prefix(pw_words_peek_language(state->words), "en");
+  return why == NULL || is_english ? why : pw_why_not_peek(why_not, state->words);
+}
+
 void
 desk_put_size(PwJson *json, const DeskState *state, const PwModelMark *mark)
 {
@@ -105,7 +112,7 @@ desk_put_size(PwJson *json, const DeskState *state, const PwModelMark *mark)
   pw_json_pair_string(json, "shown", shown);
   pw_json_pair_string(json, "shown_more", longest);
   pw_json_pair_string(json, "shown_share", share);
-  pw_json_pair_string(json, "why", mark->why);
+  pw_json_pair_string(json, "why", desk_peek_why(state, mark->why, mark->why_not));
 }
 
 static void
@@ -234,6 +241,7 @@ desk_put_photo(PwJson *json, const DeskState *state, const PwModelPhoto *photo)
   desk_put_words(json, sidecar ? pw_yaml_peek_root(sidecar->yaml) : NULL);
   pw_model_put_scale_json(json, photo);
   pw_json_pair_string(json, "scale_shown", shown);
+  pw_json_pair_string(json, "why_shown", desk_peek_why(state, photo->why, photo->why_not));
   pw_json_pair_string(json, "surface_shown", surface);
   pw_json_pair_double(json, "outline_px",
                       sidecar ? pw_model_outline_px(state->model, photo) : (double)NAN);

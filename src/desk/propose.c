@@ -149,12 +149,14 @@ size_scale(const DeskCall *call, const DeskEdits *edits)
   pw_json_begin_object(json);
   if (why == NULL) {
     pw_model_put_scale_json(json, draft);
+    why = desk_peek_why(call->state, draft->why, draft->why_not);
   } else {
     pw_json_key(json, "scale");
     pw_json_null(json);
     pw_json_pair_string(json, "why", why);
   }
   pw_json_pair_string(json, "scale_shown", why ? NULL : shown);
+  pw_json_pair_string(json, "why_shown", why);
   pw_json_end(json);
   pw_model_free_draft_scale(draft);
   return desk_answer_json(json);

@@ -153,7 +153,7 @@ put_owed(PwJson *json, const DeskState *state)
     pw_json_pair_string(json, "photo", owed->photo ? desk_state_peek_id(state, owed->photo) : NULL);
     pw_json_pair_string(json, "what", pw_owed_name(owed->what));
     pw_json_pair_int(json, "n", owed->n);
-    pw_json_pair_string(json, "why", owed->why);
+    pw_json_pair_string(json, "why", desk_peek_why(state, owed->why, owed->why_not));
     pw_json_pair_string(json, "says", owed->says);
     pw_json_end(json);
   }

@@ -107,7 +107,9 @@ owe_sizes(PwModel *model, PwModelPhoto *photo)
   const gboolean scaled = photo->sidecar->scale.given != PW_GIVEN_NONE;
   owe(model, photo, scaled ? PW_OWED_SIZE : PW_OWED_SCALE, n,
       g_strdup_printf("%u %s no size: %s", n, n == 1 ? "mark has" : "marks have", first->why));
-  g_array_index(model->owed, PwOwed, model->owed->len - 1).why = first->why;
+  PwOwed *owed = &g_array_index(model->owed, PwOwed, model->owed->len - 1);
+  owed->why = first->why;
+  owed->why_not = first->why_not;
 }
 
 static gboolean

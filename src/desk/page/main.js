@@ -60,7 +60,7 @@ function joinArrows(bar) {
 
 function captionOf(photo) {
   const stage = !photo.stage && isNew(photo) ? phrase('not-taken-in') : stageWord(photo.stage);
-  const scale = photo.scale_shown ?? (photo.why ? phrase('no-scale-why', { why: photo.why }) : phrase('no-scale'));
+  const scale = photo.scale_shown ?? (photo.why_shown ? phrase('no-scale-why', { why: photo.why_shown }) : phrase('no-scale'));
   return [
     make('span', {}, `${capital(stage)} \u00b7 ${dayOf(photo.taken)}`),
     make('span', { class: 'figures' }, isNew(photo) ? photo.file : scale),

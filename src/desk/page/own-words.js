@@ -25,7 +25,7 @@ function stateOf(photo, key) {
   if (key !== 'surface') return phrase('own-outlined');
   if (photo.surface_shown) return photo.surface_shown;
   if (photo.scaled && book.queue.holds(photo.id)) return phrase('own-measuring');
-  return phrase(photo.why ? 'own-no-size-why' : 'own-no-size', { why: photo.why });
+  return phrase(photo.why_shown ? 'own-no-size-why' : 'own-no-size', { why: photo.why_shown });
 }
 
 function actsOf(photo, key) {

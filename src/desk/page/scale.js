@@ -126,7 +126,7 @@ export class ScaleWords {
     const [photo] = photos;
     this.owner = owner;
     this.own.hidden = photos.length > 1;
-    fill(this.says, photo.scale_shown ?? phrase(photo.why ? 'no-scale-is-why' : 'no-scale-is', { why: photo.why }));
+    fill(this.says, photo.scale_shown ?? phrase(photo.why_shown ? 'no-scale-is-why' : 'no-scale-is', { why: photo.why_shown }));
     const level = value('scale/plane-offset');
     this.level.show(level, owner);
     this.picture.show(level);

@@ -206,7 +206,7 @@ export class ScaleTool {
     const words = { ...(level ? { 'scale/plane-offset': level } : {}), ...this.#words() };
     this.#sizing.run(() => post(`/photo/${photo.id}/size`, { scale: { words } }),
       (answer) => { this.answer = answer; this.show(); },
-      (error) => { this.answer = { why: error.body?.says ?? error.message }; this.show(); });
+      (error) => { this.answer = { why_shown: error.body?.says ?? error.message }; this.show(); });
   }
 
   giveUp() {
@@ -263,7 +263,7 @@ export class ScaleTool {
     const places = !this.isPlaced ? {} : method === 'rectangle' ? { corners: formatPoints(points) }
       : { from: formatPoint(points[0]), to: formatPoint(points[1]) };
     bench.book.setScaleDraft({ method, ...places, n: this.hand.length, sizes, ready: this.isReady, improved: edge !== null, use, doubt_px: this.doubt,
-      scale: answer.scale ?? null, scale_shown: answer.scale_shown ?? null, why: answer.why ?? null });
+      scale: answer.scale ?? null, scale_shown: answer.scale_shown ?? null, why: answer.why_shown ?? null });
     bench.touchSketch();
     bench.showActions();
   }
