@@ -417,6 +417,12 @@ typedef struct {
   PwIssuedStanding standing;
 } PwModelIssued;
 gsize pw_model_n_issued(const PwModel *model); /* in the order of the log */
+/* The folder, in the volume's own, that keeps the very files, and how large one may be. */
+#define PW_ISSUED_FOLDER "issued"
+enum { PW_LIMIT_ISSUED_BYTES = 1024 * 1024 * 1024 };
+/* What one is called, relative to the volume folder: "issued/ID-proposal-v1-owner.pdf"; yours. */
+char *pw_model_dup_issued_file(const PwModel *model, const char *document, int version,
+                               const char *to, const char *ending);
 PwModelIssued pw_model_issued(const PwModel *model, gsize i);
 
 /* ---- What documents compute: the ledger of pieces ------------------------------------ */

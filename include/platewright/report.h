@@ -56,9 +56,6 @@ GBytes *pw_report_svg(const PwModel *model, const PwReportOptions *options, guin
 
 /* ---- Documents that leave the studio ----------------------------------------------- */
 
-/* The folder, in the volume's own, that keeps the very files. */
-#define PW_ISSUED_FOLDER "issued"
-
 typedef struct {
   char *file;  /* relative to the volume folder: "issued/ID-proposal-v1-owner.pdf" */
   int version; /* from 1, of this kind for this audience */

@@ -390,5 +390,6 @@ pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *comp
   check_pieces(&check);
   check_treatment(&check);
   check_issued(&check);
+  pw_check_issued_files(model, complaints);
   check_references(&check);
 }

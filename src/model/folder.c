@@ -87,7 +87,7 @@ scan_into(const char *folder, const char *inside, int depth, PwFolder *found, GE
     if (lstat(full, &st) != 0)
       continue; /* gone since it was listed */
     if (S_ISDIR(st.st_mode)) {
-      gboolean ours = name[0] == '.' || (depth == 0 && strcmp(name, "issued") == 0);
+      gboolean ours = name[0] == '.' || (depth == 0 && strcmp(name, PW_ISSUED_FOLDER) == 0);
       if (!ours && !scan_into(folder, relative, depth + 1, found, error))
         return FALSE;
       continue;
@@ -185,7 +185,7 @@ static gboolean
 is_issued(const PwModel *model, const char *path)
 {
   struct stat issued, parent, file;
-  g_autofree char *folder = g_build_filename(model->folder, "issued", NULL);
+  g_autofree char *folder = g_build_filename(model->folder, PW_ISSUED_FOLDER, NULL);
   g_autofree char *own = g_path_get_dirname(path);
   return stat(folder, &issued) == 0 && stat(own, &parent) == 0 && stat(path, &file) == 0 &&
          parent.st_dev == issued.st_dev && parent.st_ino == issued.st_ino;
@@ -197,7 +197,7 @@ may_be_issued(const char *path)
 {
   g_autofree char *whole = g_canonicalize_filename(path, NULL);
   g_autofree char *folder = g_path_get_dirname(whole);
-  return g_str_has_suffix(folder, G_DIR_SEPARATOR_S "issued") &&
+  return g_str_has_suffix(folder, G_DIR_SEPARATOR_S PW_ISSUED_FOLDER) &&
          g_file_test(path, G_FILE_TEST_EXISTS);
 }
 

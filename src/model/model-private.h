@@ -186,6 +186,9 @@ char **pw_model_peek_excepted(const PwModel *model);
 void pw_model_check_consents(const PwModel *model, PwComplaints *complaints);
 const PwSize *pw_model_mark_size(const PwModelMark *mark); /* area or length; NULL when unsized */
 
+/* Complains of what is no longer kept as it was issued, and of what is kept and not on record. */
+void pw_check_issued_files(const PwModel *model, PwComplaints *complaints);
+
 /* The sha256 of a file, found again by its state in the folder's cache, hashed otherwise. */
 char *pw_cache_dup_sha256(const char *folder, PwPhoto *photo, gboolean hash_again, GError **error);
 /* A cached blob; NULL when there is none. Writing never fails the caller. */

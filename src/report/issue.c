@@ -8,7 +8,7 @@
 #include "set_pdf.h"
 #include "write.h"
 
-enum { LARGEST_TEXT = 16 * 1024 * 1024, LARGEST_KEPT = 1024 * 1024 * 1024 };
+enum { LARGEST_TEXT = 16 * 1024 * 1024 };
 
 typedef struct {
   const PwModel *model;
@@ -40,13 +40,8 @@ static char *
 dup_file(const Work *work, int version, const char *ending)
 {
   const PwReportOptions *options = work->options;
-  g_autofree char *name = g_strdup_printf("%s-%s-v%d-%s.%s", pw_model_peek_id(work->model),
-                                          pw_report_name(options->kind), version,
-                                          pw_audience_name(options->audience), ending);
-  g_strdelimit(name, "/\\", '-'); /* an id may hold what a file's name may not */
-  if (name[0] == '.' || name[0] == '-')
-    name[0] = '_';
-  return g_build_filename(PW_ISSUED_FOLDER, name, NULL);
+  return pw_model_dup_issued_file(work->model, pw_report_name(options->kind), version,
+                                  pw_audience_name(options->audience), ending);
 }
 
 static char *
@@ -208,7 +203,7 @@ pw_report_dup_kept(const PwModel *model, const char *sha256, char **name, GError
   for (const char *file; dir != NULL && (file = g_dir_read_name(dir)) != NULL;) {
     gsize length;
     g_autofree char *path = g_build_filename(folder, file, NULL);
-    g_autofree char *data = pw_file_read(path, LARGEST_KEPT, &length, NULL, NULL);
+    g_autofree char *data = pw_file_read(path, PW_LIMIT_ISSUED_BYTES, &length, NULL, NULL);
     g_autofree char *its = data != NULL ? pw_sha256_dup_hex(data, length) : NULL;
     if (its == NULL || g_ascii_strcasecmp(its, sha256) != 0)
       continue;

@@ -1,4 +1,5 @@
 """check: each kind of finding, caused once and named."""
+import hashlib
 import json
 import os
 
@@ -185,12 +186,57 @@ ISSUED = VOLUME + """consents:
 issued:
   - {document: summary, version: 2, on: 2026-04-01, to: "public", sha256: "%s"}
   - {document: proposal, version: 1, on: 2026-04-01, to: owner, sha256: "%s"}
-""" % (64 * "a", 64 * "b")
+""" % (hashlib.sha256(b"a").hexdigest(), hashlib.sha256(b"b").hexdigest())
+KEPT = ("issued/TST-1-summary-v2-public.pdf", "issued/TST-1-proposal-v1-owner.pdf")
+
+
+def with_issued(folder):
+    taken_in(folder, ISSUED.replace("withdrawn", "given"))
+    for name, text in zip(KEPT, "ab"):
+        folder.write(name, text)
+        folder.write(name.replace(".pdf", ".txt"), "its words")
+
+
+def test_files_that_were_issued_are_looked_at():
+    with Folder() as folder:
+        with_issued(folder)
+        equal(findings(folder.path)[0], [])
+        folder.write(KEPT[0], "c")
+        os.rename(f"{folder.path}/{KEPT[1]}", f"{folder.path}/issued/as the owner has it.pdf")
+        found, result = findings(folder.path)
+        equal([(one["file"], one["kind"], one["severity"]) for one in found],
+              [(KEPT[0], "changed", "error")])
+        equal(result.status, 1)
+
+
+def test_a_file_that_was_issued_and_is_gone():
+    with Folder() as folder:
+        with_issued(folder)
+        os.remove(f"{folder.path}/{KEPT[1]}")
+        found, _ = findings(folder.path)
+        equal([(one["file"], one["kind"], one["severity"]) for one in found],
+              [("volume.yaml", "not kept", "error")])
+        check(KEPT[1] in found[0]["says"], found)
+        os.symlink("/dev/null", f"{folder.path}/{KEPT[1]}")
+        found, _ = findings(folder.path)
+        equal([(one["file"], one["kind"]) for one in found], [(KEPT[1], "unreadable")])
+        check("it is a link" in found[0]["says"], found)
+
+
+def test_a_file_that_no_entry_names():
+    with Folder() as folder:
+        with_issued(folder)
+        folder.write("issued/TST-1-receipt-v1-owner.pdf", "d")
+        found, _ = findings(folder.path)
+        equal([(one["file"], one["kind"], one["severity"]) for one in found],
+              [("issued/TST-1-receipt-v1-owner.pdf", "not on record", "warning")])
 
 
 def test_what_left_under_a_consent_that_was_withdrawn_since():
     with Folder() as folder:
         taken_in(folder, ISSUED)
+        for name, text in zip(KEPT, "ab"):
+            folder.write(name, text)
         found, _ = findings(folder.path)
         equal([finding["kind"] for finding in found], ["issued without consent"])
         check("summary, version 2, went to public" in found[0]["says"], found[0])
