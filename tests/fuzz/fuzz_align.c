@@ -11,7 +11,7 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-enum { HEAD = 8, NUMBERS = 9, SIDE_MAX = 240, GRAIN = 5 };
+enum { HEAD = 8, NUMBERS = 9, SIDE_MAX = 128, GRAIN = 5 };
 
 /* One byte a number: near that of the identity, or absurd. */
 static double
