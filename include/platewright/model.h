@@ -390,6 +390,8 @@ typedef struct {
 gsize pw_model_n_consents(const PwModel *model);
 PwModelConsent pw_model_consent(const PwModel *model, gsize i);
 PwModelConsent pw_model_consent_to(const PwModel *model, const char *to);
+/* As it stood on a day, by the words of that day and earlier; NULL: today. */
+PwModelConsent pw_model_consent_by(const PwModel *model, const char *to, const GDate *day);
 
 /* Whether a step of treatment was agreed to on its day. */
 typedef enum {
@@ -464,6 +466,15 @@ PwModelLedger *pw_model_ledger_new(const PwModel *model, PwAudience audience);
 void pw_model_ledger_free(PwModelLedger *ledger);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModelLedger, pw_model_ledger_free)
 
+/* Whether a piece was known of on a day, as far as the record tells: by the day of its photograph
+ * or its outcome, by the stage of the photograph, or since the record speaks of no later day. */
+typedef enum {
+  PW_KNOWN_NOT_TOLD, /* also where `day` is no day */
+  PW_KNOWN_BY_THEN,
+  PW_KNOWN_LATER
+} PwKnown;
+PwKnown pw_model_piece_known(const PwModel *model, const PwPiece *piece, const GDate *day);
+
 /* ---- What documents compute: care ---------------------------------------------------- */
 
 /* What in the record a rule goes by. */
@@ -495,8 +506,11 @@ typedef struct {
 /* The conservator's own `care:` first, as written, then what the rules of styles/care.yaml propose
  * from the record, housing before handling before cautions, then the cautions of the terms that
  * were found. For the owner and the public only what has a source that was seen; for the public
- * nothing is reasoned from what is withheld. `n` of them, yours to free. */
-PwModelCare *pw_model_dup_care(const PwModel *model, PwAudience audience, gsize *n);
+ * nothing is reasoned from what is withheld. `as_it_came`: nothing is reasoned from photographs
+ * during and after treatment. Nor from what is known to be later than `day`, unless that is NULL.
+ * `n` of them, yours to free. */
+PwModelCare *pw_model_dup_care(const PwModel *model, PwAudience audience, gboolean as_it_came,
+                               const GDate *day, gsize *n);
 void pw_model_care_free(PwModelCare *care, gsize n);
 
 /* ---- What documents compute: condition ------------------------------------------------ */

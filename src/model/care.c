@@ -20,7 +20,9 @@ pw_reason_name(PwReasonKind kind)
 typedef struct {
   const PwModel *model;
   PwAudience audience;
-  GArray *reasons; /* PwReason, of the rule under way */
+  gboolean as_it_came; /* photographs during and after treatment tell nothing */
+  const GDate *day;    /* what is known to be later tells nothing; NULL: there is no later */
+  GArray *reasons;     /* PwReason, of the rule under way */
 } Asking;
 
 static void
@@ -61,13 +63,26 @@ is_term(const PwModel *model, const char *word, const char *name)
   return term != NULL && strcmp(term->name, name) == 0;
 }
 
+static gboolean
+is_too_late(const Asking *asking, const PwModelPhoto *photo)
+{
+  return asking->as_it_came && (photo->stage == PW_STAGE_DURING || photo->stage == PW_STAGE_AFTER);
+}
+
+static gboolean
+is_later(const Asking *asking, const GDate *on)
+{
+  return asking->day && g_date_valid(asking->day) && g_date_valid(on) &&
+         g_date_compare(on, asking->day) > 0;
+}
+
 static void
 find_term(const Asking *asking, const char *name, Finding *finding)
 {
   const PwModel *model = asking->model;
   for (guint i = 0; i < model->photos->len; i++) {
     const PwModelPhoto *photo = model->photos->pdata[i];
-    for (gsize j = 0; j < photo->n_marks; j++) {
+    for (gsize j = 0; !is_too_late(asking, photo) && j < photo->n_marks; j++) {
       const PwModelMark *mark = &photo->marks[j];
       if (mark->term && strcmp(mark->term->name, name) == 0 &&
           pw_model_mark_shown(model, mark, asking->audience) &&
@@ -77,7 +92,7 @@ find_term(const Asking *asking, const char *name, Finding *finding)
   }
   for (gsize i = 0; model->volume && i < model->volume->n_observations; i++) {
     const PwObservation *observation = &model->volume->observations[i];
-    if (is_term(model, observation->term, name) &&
+    if (is_term(model, observation->term, name) && !is_later(asking, &observation->on) &&
         pw_model_words_shown(model, observation->part, asking->audience))
       find_on(finding, observation->part);
   }
@@ -154,7 +169,8 @@ holds_piece(Asking *asking, char **words)
   for (gsize i = 0; i < volume->n_pieces; i++) {
     const PwPiece *piece = &volume->pieces[i];
     if (piece->kind != PW_PIECE_FOUND_INSIDE || word_in(piece->what, words) == NULL ||
-        !pw_model_piece_shown(asking->model, piece, asking->audience))
+        !pw_model_piece_shown(asking->model, piece, asking->audience) ||
+        (asking->day && pw_model_piece_known(asking->model, piece, asking->day) == PW_KNOWN_LATER))
       continue;
     give_reason(asking, PW_REASON_PIECE, piece->id, g_strdup(piece->what));
     any = TRUE;
@@ -306,10 +322,11 @@ take_own(const Asking *asking, GArray *all)
 }
 
 PwModelCare *
-pw_model_dup_care(const PwModel *model, PwAudience audience, gsize *n)
+pw_model_dup_care(const PwModel *model, PwAudience audience, gboolean as_it_came, const GDate *day,
+                  gsize *n)
 {
   GArray *all = g_array_new(FALSE, FALSE, sizeof(PwModelCare));
-  Asking asking = {model, audience, g_array_new(FALSE, FALSE, sizeof(PwReason))};
+  Asking asking = {model, audience, as_it_came, day, g_array_new(FALSE, FALSE, sizeof(PwReason))};
   g_array_set_clear_func(asking.reasons, clear_reason);
   if (model->volume != NULL) {
     take_own(&asking, all);

@@ -128,13 +128,19 @@ pw_consent_excepts(const PwConsent *consent, const char *word)
 }
 
 PwModelConsent
-pw_model_consent_to(const PwModel *model, const char *to)
+pw_model_consent_by(const PwModel *model, const char *to, const GDate *day)
 {
-  const Wanted wanted = {.to = to};
+  const Wanted wanted = {.to = to, .up_to = day};
   PwModelConsent consent = {.to = to};
   consent.word = last_words(model->volume, &wanted, &consent.before);
-  consent.standing = pw_consent_standing(consent.word, NULL);
+  consent.standing = pw_consent_standing(consent.word, day);
   return consent;
+}
+
+PwModelConsent
+pw_model_consent_to(const PwModel *model, const char *to)
+{
+  return pw_model_consent_by(model, to, NULL);
 }
 
 /* ---- What the log is about --------------------------------------------------------- */

@@ -151,3 +151,27 @@ pw_model_dup_date(const PwModel *model)
   g_date_strftime(text, sizeof text, "%Y-%m-%d", &last);
   return g_strdup(text);
 }
+
+static const PwModelPhoto *
+photo_of(const PwModel *model, const PwPiece *piece)
+{
+  const PwModelMark *mark = piece->photo ? pw_model_find_mark(model, piece->photo) : NULL;
+  return mark ? mark->photo : piece->photo ? pw_model_find_photo(model, piece->photo) : NULL;
+}
+
+/* A photograph before treatment that is later than the day may show what was there already. */
+PwKnown
+pw_model_piece_known(const PwModel *model, const PwPiece *piece, const GDate *day)
+{
+  const PwModelPhoto *photo = photo_of(model, piece);
+  GDate taken, last;
+  if (!g_date_valid(day))
+    return PW_KNOWN_NOT_TOLD;
+  if ((photo && pw_date_of_time(photo->taken, &taken) && g_date_compare(&taken, day) <= 0) ||
+      (g_date_valid(&piece->on) && g_date_compare(&piece->on, day) <= 0) ||
+      (pw_model_day(model, PW_DAY_LAST, &last) && g_date_compare(&last, day) <= 0))
+    return PW_KNOWN_BY_THEN;
+  return photo && (photo->stage == PW_STAGE_DURING || photo->stage == PW_STAGE_AFTER)
+             ? PW_KNOWN_LATER
+             : PW_KNOWN_NOT_TOLD;
+}

@@ -31,7 +31,8 @@ ask_for_matter(PwWriter *w, PwBlock *list)
 {
   for (gsize i = 0; i < w->volume->n_tests; i++) {
     const PwTest *test = &w->volume->tests[i];
-    if (test->consumed != 1 || g_date_valid(&test->agreed))
+    gboolean agreed = g_date_valid(&test->agreed) && pw_writer_is_by_then(w, &test->agreed);
+    if (test->consumed != 1 || agreed || !pw_writer_is_by_then(w, &test->on))
       continue;
     g_autofree char *says = pw_words_dup_phrase(w->words, "agreement-test", "place",
                                                 test->place ? test->place : "", NULL);
@@ -39,7 +40,8 @@ ask_for_matter(PwWriter *w, PwBlock *list)
   }
   for (gsize i = 0; i < w->ledger->n_pieces; i++) {
     const PwModelPiece *piece = &w->ledger->pieces[i];
-    if ((piece->lacks & PW_LACKS_CONSENT) == 0)
+    if ((piece->lacks & PW_LACKS_CONSENT) == 0 ||
+        pw_model_piece_known(w->model, piece->text, &w->day) == PW_KNOWN_LATER)
       continue;
     g_autofree char *says =
         pw_words_dup_phrase(w->words, "agreement-discard", "id", piece->text->id, "what",
@@ -48,12 +50,18 @@ ask_for_matter(PwWriter *w, PwBlock *list)
   }
 }
 
+/* What goes out of the house is no part of the treatment: a signature under the one must not stand
+ * for the other, and what nobody ticks is not agreed to. */
 static void
-ask_for_showing(PwWriter *w, PwBlock *list)
+ask_for_showing(PwWriter *w)
 {
-  PwModelConsent consent = pw_model_consent_to(w->model, PW_CONSENT_TO_SHOW);
-  if (consent.standing == PW_STANDING_NEVER_ASKED || consent.standing == PW_STANDING_ASKED)
-    ask(w, list, "agreement-show", NULL);
+  if (!pw_writer_asks_to_show(w))
+    return;
+  pw_writer_heading(w, 2, "agreement-apart");
+  pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "agreement-show");
+  pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "agreement-yes");
+  pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "agreement-no");
+  pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, "agreement-no-tick");
 }
 
 void
@@ -69,7 +77,7 @@ pw_part_agreement(PwWriter *w)
   ask(w, list, "agreement-treatment", "proposal");
   ask_for_estimate(w, list);
   ask_for_matter(w, list);
-  ask_for_showing(w, list);
   pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "agreement-strike");
+  ask_for_showing(w);
   pw_writer_sign(w);
 }

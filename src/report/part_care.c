@@ -149,7 +149,8 @@ void
 pw_part_care(PwWriter *w)
 {
   gsize n = 0;
-  PwModelCare *care = pw_model_dup_care(w->model, w->audience, &n);
+  PwModelCare *care = pw_model_dup_care(w->model, w->audience, w->kind != PW_REPORT_TREATMENT,
+                                        pw_writer_peek_up_to(w), &n);
   if (w->kind == PW_REPORT_TREATMENT) {
     pw_writer_heading(w, 1, "care");
     tell_kind(w, care, n, PW_CARE_OWN, "care-own");

@@ -20,22 +20,6 @@ name_of(const PwWriter *w, const char *word)
   return word;
 }
 
-static void
-tell_standing(const PwWriter *w, PwBlock *facts, const PwModelConsent *consent)
-{
-  PwProse *prose = pw_facts_add(facts, name_of(w, consent->to));
-  gboolean holds =
-      consent->standing == PW_STANDING_GIVEN || consent->standing == PW_STANDING_LIMITED;
-  pw_prose_add(prose, holds ? PW_VOICE_PLAIN : PW_VOICE_STRONG,
-               pw_key_peek_word(w->words, "standing", pw_standing_name(consent->standing)));
-  if (consent->word == NULL)
-    return;
-  g_autofree char *on = pw_writer_dup_date(w, &consent->word->on);
-  g_autofree char *until = pw_writer_dup_date(w, &consent->word->until);
-  pw_writer_add_labelled(w, prose, "consents-on", on);
-  pw_writer_add_labelled(w, prose, "consents-until", until);
-}
-
 /* A mark and a photograph by what they are, and by their file. */
 static char *
 dup_excepted(const PwWriter *w, const char *word)
@@ -59,6 +43,32 @@ dup_exceptions(const PwWriter *w, const PwConsent *consent)
   return g_string_free(all, all->len == 0);
 }
 
+/* What a word holds for is as much of it as the word itself. */
+static void
+tell_limits(const PwWriter *w, PwProse *prose, const PwConsent *consent)
+{
+  g_autofree char *until = pw_writer_dup_date(w, &consent->until);
+  g_autofree char *except = dup_exceptions(w, consent);
+  pw_writer_add_labelled(w, prose, "consents-scope", consent->scope);
+  pw_writer_add_labelled(w, prose, "consents-except", except);
+  pw_writer_add_labelled(w, prose, "consents-until", until);
+}
+
+static void
+tell_standing(const PwWriter *w, PwBlock *facts, const PwModelConsent *consent)
+{
+  PwProse *prose = pw_facts_add(facts, name_of(w, consent->to));
+  gboolean holds =
+      consent->standing == PW_STANDING_GIVEN || consent->standing == PW_STANDING_LIMITED;
+  pw_prose_add(prose, holds ? PW_VOICE_PLAIN : PW_VOICE_STRONG,
+               pw_key_peek_word(w->words, "standing", pw_standing_name(consent->standing)));
+  if (consent->word == NULL)
+    return;
+  g_autofree char *on = pw_writer_dup_date(w, &consent->word->on);
+  pw_writer_add_labelled(w, prose, "consents-on", on);
+  tell_limits(w, prose, consent->word);
+}
+
 static const char *
 word_for(const PwWriter *w, PwConsentIs is)
 {
@@ -76,18 +86,21 @@ tell_word(const PwWriter *w, PwBlock *table, const PwConsent *consent)
 {
   PwRow *row = pw_table_row(table);
   g_autofree char *on = pw_writer_dup_date(w, &consent->on);
-  g_autofree char *until = pw_writer_dup_date(w, &consent->until);
-  g_autofree char *except = dup_exceptions(w, consent);
   pw_writer_add_text(w, pw_row_cell(row, 0), on);
   pw_writer_add_text(w, pw_row_cell(row, 1), name_of(w, consent->to));
   PwProse *said = pw_row_cell(row, 2);
   pw_prose_add(said, PW_VOICE_PLAIN, word_for(w, consent->is));
-  pw_writer_add_labelled(w, said, "consents-scope", consent->scope);
-  pw_writer_add_labelled(w, said, "consents-except", except);
-  pw_writer_add_labelled(w, said, "consents-until", until);
+  tell_limits(w, said, consent);
   pw_writer_add_text(w, pw_row_cell(row, 3), name_of(w, consent->by));
   if (consent->how != NULL)
     pw_writer_add_line(pw_row_cell(row, 3), PW_VOICE_SOFT, consent->how);
+}
+
+/* What a studio asks in any case; of another thing nothing is told before it comes up. */
+static gboolean
+is_always_told(const char *to)
+{
+  return g_str_equal(to, PW_CONSENT_TO_TREATMENT) || g_str_equal(to, PW_CONSENT_TO_SHOW);
 }
 
 void
@@ -102,13 +115,18 @@ pw_part_consents(PwWriter *w)
   pw_writer_heading(w, 1, "consents");
   PwBlock *facts = pw_doc_facts(w->doc);
   for (gsize i = 0; i < pw_model_n_consents(w->model); i++) {
-    PwModelConsent consent = pw_model_consent(w->model, i);
-    tell_standing(w, facts, &consent);
+    const char *to = pw_model_consent(w->model, i).to;
+    PwModelConsent consent = pw_model_consent_by(w->model, to, pw_writer_peek_up_to(w));
+    if (consent.word != NULL || is_always_told(to))
+      tell_standing(w, facts, &consent);
   }
-  if (w->volume->n_consents == 0)
-    return;
-  PwBlock *table =
-      pw_doc_table(w->doc, pw_writer_word(w, "consents-log"), columns, G_N_ELEMENTS(columns));
-  for (gsize i = 0; i < w->volume->n_consents; i++)
+  PwBlock *table = NULL;
+  for (gsize i = 0; i < w->volume->n_consents; i++) {
+    if (!pw_writer_is_by_then(w, &w->volume->consents[i].on))
+      continue;
+    if (table == NULL)
+      table =
+          pw_doc_table(w->doc, pw_writer_word(w, "consents-log"), columns, G_N_ELEMENTS(columns));
     tell_word(w, table, &w->volume->consents[i]);
+  }
 }

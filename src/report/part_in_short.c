@@ -130,5 +130,7 @@ pw_part_in_short(PwWriter *w)
   gboolean nothing = w->volume->n_proposal == 0;
   pw_prose_add(asked, nothing ? PW_VOICE_SOFT : PW_VOICE_PLAIN,
                pw_writer_word(w, nothing ? "agreement-none" : "in-short-asked-says"));
+  if (!nothing && pw_writer_asks_to_show(w))
+    pw_writer_add_line(asked, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-asked-apart"));
   add_way(w, asked, "agreement");
 }

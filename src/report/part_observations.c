@@ -42,7 +42,8 @@ tell_those(PwWriter *w, gboolean asides, const char *key)
   PwBlock *table = NULL;
   for (gsize i = 0; i < w->volume->n_observations; i++) {
     const PwObservation *observation = &w->volume->observations[i];
-    if (pw_writer_is_aside(observation->basis) != asides || !may_tell(w, observation))
+    if (pw_writer_is_aside(observation->basis) != asides ||
+        !pw_writer_is_by_then(w, &observation->on) || !may_tell(w, observation))
       continue;
     if (table == NULL) {
       pw_writer_heading(w, 2, key);

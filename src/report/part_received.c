@@ -65,27 +65,64 @@ tell_photographs(PwWriter *w)
   pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
 }
 
-void
-pw_part_received(PwWriter *w)
+/* What was taken away never came apart from the volume. */
+static gboolean
+is_of(const PwWriter *w, const PwModelPiece *piece, PwKnown known)
 {
-  enum { COUNT = 2 };
-  guint n = 1;
-  pw_writer_heading(w, 1, "received");
-  PwBlock *table = begin_table(w, NULL);
-  add_volume(w, table, COUNT);
+  return piece->text->kind != PW_PIECE_REMOVED &&
+         pw_model_piece_known(w->model, piece->text, &w->volume->received) == known;
+}
+
+static guint
+tell_pieces(const PwWriter *w, PwBlock *table, PwKnown known, gsize column)
+{
+  guint n = 0;
   for (gsize i = 0; i < w->ledger->n_pieces; i++) {
     const PwModelPiece *piece = &w->ledger->pieces[i];
-    if (piece->text->kind == PW_PIECE_REMOVED)
+    if (!is_of(w, piece, known))
       continue;
     PwRow *row = pw_piece_row(w, table, piece, FALSE);
     row->is_open = FALSE;
     pw_piece_tell_what(w, pw_row_cell(row, 1), piece);
-    add_count(row, COUNT, (guint)piece->text->count);
+    add_count(row, column, (guint)piece->text->count);
     n += (guint)piece->text->count;
   }
-  add_sum(w, table, COUNT, "received-sum", n);
-  if (w->volume->n_treatment > 0)
-    pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "received-since");
+  return n;
+}
+
+static guint
+count_entries(const PwWriter *w, PwKnown known)
+{
+  guint n = 0;
+  for (gsize i = 0; i < w->ledger->n_pieces; i++)
+    n += is_of(w, &w->ledger->pieces[i], known) ? 1 : 0;
+  return n;
+}
+
+/* What is not known to have come in is for the hand to count. */
+static void
+tell_not_counted(PwWriter *w, gsize column)
+{
+  guint later = count_entries(w, PW_KNOWN_LATER);
+  if (count_entries(w, PW_KNOWN_NOT_TOLD) > 0) {
+    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "received-not-told");
+    tell_pieces(w, begin_table(w, NULL), PW_KNOWN_NOT_TOLD, column);
+  }
+  if (later == 0)
+    return;
+  g_autofree char *says = pw_words_dup_count(w->words, "received-later", later);
+  pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
+}
+
+void
+pw_part_received(PwWriter *w)
+{
+  enum { COUNT = 2 };
+  pw_writer_heading(w, 1, "received");
+  PwBlock *table = begin_table(w, NULL);
+  add_volume(w, table, COUNT);
+  add_sum(w, table, COUNT, "received-sum", 1 + tell_pieces(w, table, PW_KNOWN_BY_THEN, COUNT));
+  tell_not_counted(w, COUNT);
   tell_photographs(w);
   sign(w, "received-sign");
 }

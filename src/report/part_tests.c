@@ -13,9 +13,11 @@ static void
 tell_matter(PwWriter *w, PwProse *prose, const PwTest *test)
 {
   pw_writer_add_text(w, prose, consumed_word(w, test));
-  if (!pw_writer_is_public(w))
-    pw_writer_add_labelled(w, prose, "tests-kept", test->kept);
-  g_autofree char *agreed = pw_writer_dup_date(w, &test->agreed);
+  if (pw_writer_is_public(w))
+    return;
+  pw_writer_add_labelled(w, prose, "tests-kept", test->kept);
+  g_autofree char *agreed =
+      pw_writer_is_by_then(w, &test->agreed) ? pw_writer_dup_date(w, &test->agreed) : NULL;
   if (agreed != NULL)
     pw_writer_add_labelled(w, prose, "tests-agreed", agreed);
   else if (test->consumed == 1)
@@ -49,7 +51,8 @@ pw_part_tests(PwWriter *w)
   for (gsize i = 0; i < w->volume->n_tests; i++) {
     const PwTest *test = &w->volume->tests[i];
     const char *texts[] = {test->place, test->method, test->result};
-    if (!pw_writer_may_tell(w, test, texts, G_N_ELEMENTS(texts), NULL))
+    if (!pw_writer_is_by_then(w, &test->on) ||
+        !pw_writer_may_tell(w, test, texts, G_N_ELEMENTS(texts), NULL))
       continue;
     if (table == NULL) {
       pw_writer_heading(w, 1, "tests");

@@ -37,8 +37,9 @@ pw_piece_tell_outcome(const PwWriter *w, PwProse *prose, const PwModelPiece *pie
 {
   const PwPiece *text = piece->text;
   g_autofree char *on = pw_writer_dup_date(w, &text->on);
-  g_autofree char *agreed =
-      piece->agreed != NULL ? pw_writer_dup_date(w, &piece->agreed->on) : NULL;
+  g_autofree char *agreed = piece->agreed != NULL && !pw_writer_is_public(w)
+                                ? pw_writer_dup_date(w, &piece->agreed->on)
+                                : NULL;
   tell_lacks(w, prose, piece->lacks & PW_LACKS_WHAT_CLOSES);
   if (text->outcome != PW_OUTCOME_NONE)
     pw_writer_add_line(prose, PW_VOICE_PLAIN,

@@ -168,22 +168,30 @@ dup_foot(const PwWriter *w, const char *title)
   return pw_words_dup_phrase(w->words, "foot-version", "foot", foot, "version", version, NULL);
 }
 
-/* The day it was issued, else that of what it tells; NULL where the record does not say. */
-static char *
-dup_day(const PwWriter *w)
+/* The day it was issued, else that of what it tells; an invalid one where the record does not say.
+ */
+static GDate
+day_of(const PwWriter *w)
 {
   static const PwModelDay days[] = {
       [PW_REPORT_RECEIPT] = PW_DAY_RECEIVED,  [PW_REPORT_CONDITION] = PW_DAY_EXAMINED,
       [PW_REPORT_PROPOSAL] = PW_DAY_PROPOSED, [PW_REPORT_TREATMENT] = PW_DAY_LAST,
       [PW_REPORT_SUMMARY] = PW_DAY_LAST,
   };
-  char text[sizeof "2026-03-02"];
   GDate day;
   if (w->amendment != NULL)
-    day = w->amendment->on;
-  else if (!pw_model_day(w->model, days[w->kind], &day))
+    return w->amendment->on;
+  pw_model_day(w->model, days[w->kind], &day);
+  return day;
+}
+
+static char *
+dup_day(const GDate *day)
+{
+  char text[sizeof "2026-03-02"];
+  if (!g_date_valid(day))
     return NULL;
-  g_date_strftime(text, sizeof text, "%Y-%m-%d", &day);
+  g_date_strftime(text, sizeof text, "%Y-%m-%d", day);
   return g_strdup(text);
 }
 
@@ -195,7 +203,7 @@ begin_doc(const PwWriter *w)
   doc->subject = g_strdup(subject_of(w));
   doc->foot = dup_foot(w, doc->title);
   doc->author = pw_writer_is_public(w) ? NULL : g_strdup(w->volume->studio_name);
-  doc->date = dup_day(w);
+  doc->date = dup_day(&w->day);
   doc->n_left_out = count_left_out(w);
   return doc;
 }
@@ -216,6 +224,7 @@ static void
 write_parts(PwWriter *w)
 {
   plan_plates(w);
+  w->day = day_of(w);
   w->doc = begin_doc(w);
   for (gsize i = 0; i < G_N_ELEMENTS(parts); i++)
     if ((parts[i].kinds & 1u << w->kind) != 0 && (parts[i].audiences & 1u << w->audience) != 0)

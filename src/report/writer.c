@@ -48,6 +48,29 @@ pw_writer_is_of_kind(const PwWriter *w, const PwModelPhoto *photo)
          photo->stage == PW_STAGE_NONE;
 }
 
+/* ---- Of which day ------------------------------------------------------------------ */
+
+const GDate *
+pw_writer_peek_up_to(const PwWriter *w)
+{
+  const gboolean looks_ahead = w->kind == PW_REPORT_CONDITION || w->kind == PW_REPORT_PROPOSAL;
+  return looks_ahead && g_date_valid(&w->day) ? &w->day : NULL;
+}
+
+gboolean
+pw_writer_is_by_then(const PwWriter *w, const GDate *date)
+{
+  const GDate *up_to = pw_writer_peek_up_to(w);
+  return up_to == NULL || !g_date_valid(date) || g_date_compare(date, up_to) <= 0;
+}
+
+gboolean
+pw_writer_asks_to_show(const PwWriter *w)
+{
+  return pw_model_consent_by(w->model, PW_CONSENT_TO_SHOW, pw_writer_peek_up_to(w)).standing ==
+         PW_STANDING_ASKED;
+}
+
 /* ---- Words ------------------------------------------------------------------------- */
 
 void

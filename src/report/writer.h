@@ -23,6 +23,7 @@ typedef struct {
   const char *const *only; /* photographs by their files, or NULL: all */
   const PwAmendment *amendment; /* NULL: it is not issued */
   PwDoc *doc;
+  GDate day;             /* of which the document is; an invalid one: the record tells none */
   const PwModelSummary *summary;
   const PwModelLedger *ledger;
   GArray *plates;        /* PwModelPlate: the document's, in order; their numbers count from 1 */
@@ -49,6 +50,15 @@ gboolean pw_writer_shows(const PwWriter *w, const PwModelPhoto *photo);
 /* Whether a document of that kind would: an examination shows what was there before treatment; a
  * photograph of no stage may be of then. */
 gboolean pw_writer_is_of_kind(const PwWriter *w, const PwModelPhoto *photo);
+
+/* ---- Of which day ------------------------------------------------------------------ */
+
+/* The last day of which a document that looks ahead to the work speaks; NULL: it speaks of all. */
+const GDate *pw_writer_peek_up_to(const PwWriter *w);
+/* Whether it speaks of that day; of one that is not recorded it does. */
+gboolean pw_writer_is_by_then(const PwWriter *w, const GDate *date);
+/* Whether the studio's question of showing it publicly is still without an answer then. */
+gboolean pw_writer_asks_to_show(const PwWriter *w);
 
 /* ---- Words ------------------------------------------------------------------------- */
 

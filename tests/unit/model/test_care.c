@@ -21,7 +21,7 @@ static Cares
 cares_of(Bench *bench, PwAudience audience)
 {
   Cares cares;
-  cares.care = pw_model_dup_care(bench->model, audience, &cares.n);
+  cares.care = pw_model_dup_care(bench->model, audience, FALSE, NULL, &cares.n);
   return cares;
 }
 
@@ -172,7 +172,7 @@ cautions_of(const Bench *bench, const char *term, PwAudience audience)
 {
   gsize n;
   gboolean found = FALSE;
-  PwModelCare *care = pw_model_dup_care(bench->model, audience, &n);
+  PwModelCare *care = pw_model_dup_care(bench->model, audience, FALSE, NULL, &n);
   for (gsize i = 0; i < n; i++)
     found = found || (care[i].term && g_str_equal(care[i].term->name, term));
   pw_model_care_free(care, n);

@@ -392,10 +392,63 @@ a_receipt_counts_what_came_and_what_goes_back(void **state)
   Bench *bench = *state;
   open_full(bench);
   g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
-  assert_holds(text, "Things in all | 7"); /* the volume, the endband, five leaves */
+  assert_holds(text, "Things in all | 1"); /* of no piece it is told that it came in */
+  assert_holds(text, "is not recorded, so that they are not counted");
   assert_holds(text, "# Handed back");
   assert_holds(text, "NOT ACCOUNTED FOR: 1 piece");
   assert_holds(text, "and the volume |  | 1"); /* no leaf is said to have been handed over */
+}
+
+static void
+photo_of_day(Bench *bench, const char *name, const char *stage, const char *day, const char *marks)
+{
+  g_autofree char *sidecar = g_strconcat(name, ".yaml", NULL);
+  g_autofree char *text =
+      g_strdup_printf("format: platewright-photo 1\nphoto: {size: 1000 x 1000, taken: "
+                      "%sT10:00:00+00:00}\nstage: %s\n%s",
+                      day, stage, marks);
+  bench_write(bench, name, "");
+  bench_write(bench, sidecar, text);
+}
+
+/* Nobody signs for having handed over what came off, or was found, on a later day. */
+static void
+a_receipt_counts_only_what_is_known_to_have_come_in(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench,
+               "volume: {id: T-1}\nreceived: 2026-03-02\npieces:\n"
+               "  - {id: P1, kind: part, what: \"loose board\", photo: came.jpg}\n"
+               "  - {id: P2, kind: found inside, what: \"fern\", count: 3, photo: found.jpg}\n"
+               "  - {id: P3, kind: part, what: \"endband\"}\n"
+               "  - {id: P4, kind: part, what: \"clasp\", photo: looked.jpg}\n"
+               "  - {id: P5, kind: part, what: \"spine\", photo: off.jpg}\n");
+  photo_of_day(bench, "came.jpg", "before", "2026-03-02", "");
+  photo_of_day(bench, "looked.jpg", "before", "2026-03-04", "");
+  photo_of_day(bench, "found.jpg", "during", "2026-03-11", "");
+  bench_photo(bench, "off.jpg", "stage: during\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
+  const char *sum = strstr(text, "Things in all | 2");
+  assert_non_null(sum);
+  assert_true(strstr(text, "loose board") < sum);
+  assert_true(strstr(text, "endband") > sum && strstr(text, "clasp") > sum);
+  assert_lacks(text, "fern");
+  assert_lacks(text, "| spine");
+  assert_holds(text, "2 entries of the record are of later days");
+}
+
+/* On the day itself the record goes no further, and all that stands in it came in. */
+static void
+a_receipt_of_the_day_counts_all_that_is_recorded(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nreceived: 2026-03-02\npieces:\n"
+                      "  - {id: P1, kind: part, what: \"loose board\", count: 2}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
+  assert_holds(text, "Things in all | 3");
+  assert_lacks(text, "not recorded, so that");
 }
 
 /* Forty pieces, the open ones first. */
@@ -445,6 +498,91 @@ only_what_is_asked_for_is_listed(void **state)
   assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_USE));
 }
 
+/* ---- Of which day ------------------------------------------------------------------ */
+
+#define ASKED "  - {on: 2026-03-08, by: owner, to: treatment, is: asked}\n"
+#define DATED                                                                                 \
+  "volume: {id: T-1}\nreceived: 2026-03-02\ntreated: {from: 2026-03-10}\n"                    \
+  "proposal: [{part: spine, do: \"Resew it.\"}]\n"                                            \
+  "pieces: [{id: P1, kind: found inside, what: \"pressed fern\", photo: during.jpg}]\n"       \
+  "observations: [{term: red rot, part: spine, says: \"powder\", on: 2026-03-20}]\n"          \
+  "tests:\n  - {on: 2026-03-06, place: \"hinge\", method: \"drop\", result: \"swells\", "     \
+  "consumed: yes, agreed: "                                                                   \
+  "2026-03-09}\n  - {on: 2026-03-13, place: \"lining\", method: \"drop\", result: \"glue\", " \
+  "consumed: yes}\n"
+
+static void
+open_dated(Bench *bench, const char *consents)
+{
+  g_autofree char *volume = g_strconcat(DATED, "consents:\n", consents, NULL);
+  bench_volume(bench, volume);
+  bench_photo(bench, "before.jpg",
+              "stage: before\nmarks: [{id: 1, term: tear, line: \"0,0 9,9\"}]\n");
+  photo_of_day(bench, "during.jpg", "during", "2026-03-11",
+               "marks: [{id: 1, term: mould, part: leaf, point: \"9,9\"}]\n");
+  bench_open(bench, 0);
+}
+
+static void
+a_proposal_tells_nothing_of_later_days(void **state)
+{
+  Bench *bench = *state;
+  open_dated(bench, ASKED "  - {on: 2026-03-09, by: owner, to: treatment, is: given}\n"
+                          "  - {on: 2026-03-12, by: owner, to: gilding, is: asked}\n");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(text, "Treatment: asked, not answered said on: 8 March 2026");
+  static const char *const later[] = {"9 March",  "fern",   "Mould",  "Red rot",
+                                      "11 March", "lining", "gilding"};
+  for (gsize i = 0; i < G_N_ELEMENTS(later); i++)
+    assert_lacks(text, later[i]);
+  assert_holds(text, "used up in a test: hinge");
+  g_autofree char *treated = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  static const char *const then[] = {"Treatment: agreed", "pressed fern", "Mould",
+                                     "Red rot",           "lining",       "gilding"};
+  for (gsize i = 0; i < G_N_ELEMENTS(then); i++)
+    assert_holds(treated, then[i]);
+}
+
+/* What the owner limited a word to stands beside the word, not only in the log. */
+static void
+a_consent_is_told_with_its_limits(void **state)
+{
+  Bench *bench = *state;
+  open_dated(bench, "  - {on: 2026-03-07, by: owner, to: treatment, is: given, except: [endleaf], "
+                    "scope: \"all but the writing\"}\n" ASKED
+                    "  - {on: 2026-03-09, by: owner, to: treatment, is: given, except: [endleaf], "
+                    "scope: \"all but the fern\"}\n");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "Treatment: agreed with limits said on: 9 March 2026 For: all but the fern "
+                     "Except: endleaf");
+}
+
+/* To show it is asked for by itself, and only where the record says that it was asked for. */
+static void
+showing_is_asked_for_apart(void **state)
+{
+  Bench *bench = *state;
+  open_dated(bench, ASKED "  - {on: 2026-03-08, by: owner, to: show publicly, is: asked}\n");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  const char *strike = strstr(text, "Strike out");
+  const char *asked = strstr(text, "May photographs of the volume be shown publicly?");
+  assert_non_null(asked);
+  assert_true(strike < asked && strstr(asked, "Yes") < strstr(asked, "____ For the owner"));
+  assert_holds(asked, "without a tick nothing is shown");
+  assert_holds(text, "with a yes or a no of its own");
+}
+
+static void
+showing_that_was_never_asked_for_is_not_asked(void **state)
+{
+  Bench *bench = *state;
+  open_dated(bench, ASKED "  - {on: 2026-03-09, by: owner, to: show publicly, is: asked}\n");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(text, "Strike out");
+  assert_lacks(text, "shown publicly");
+  assert_lacks(text, "of its own");
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
 
 int
@@ -463,8 +601,14 @@ main(void)
       TEST(interpretation_stands_apart_from_observation),
       TEST(a_report_on_treatment_tells_the_course),
       TEST(a_receipt_counts_what_came_and_what_goes_back),
+      TEST(a_receipt_counts_only_what_is_known_to_have_come_in),
+      TEST(a_receipt_of_the_day_counts_all_that_is_recorded),
       TEST(a_long_ledger_lists_every_piece),
       TEST(only_what_is_asked_for_is_listed),
+      TEST(a_proposal_tells_nothing_of_later_days),
+      TEST(a_consent_is_told_with_its_limits),
+      TEST(showing_is_asked_for_apart),
+      TEST(showing_that_was_never_asked_for_is_not_asked),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
