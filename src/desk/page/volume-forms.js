@@ -14,6 +14,8 @@ const OUTCOMES = ['reattached', 'replaced in position', 'returned to owner', 'ho
 const CONSENTS = ['asked', 'given', 'limited', 'withdrawn'].map((is) => [is, phrase(`consent-${is}`)]);
 const CONSENT_TO = ['treatment', 'show publicly'].map((to) => ({ value: to, words: phrase(`consent-to-${keyOf(to)}`) }));
 const PARTIES = ['owner', 'studio'].map((party) => [party, phrase(`source-${party}`)]);
+const DOCUMENTS = ['receipt', 'condition', 'proposal', 'treatment', 'summary'].map((kind) => [kind, phrase(`kind-${kind}`)]);
+const READERS = ['studio', 'owner', 'public'].map((whom) => [whom, phrase(`whom-${whom}`)]);
 const LANGUAGES = ['en', 'de'].map((tag) => [tag, phrase(`language-${tag}`)]);
 const DESIGNS = ['id1', 'a6', 'strip'].map((design) => ({ value: design, words: design, more: phrase(`design-${design}`) }));
 
@@ -143,6 +145,10 @@ export const ORDER = ['volume', 'owner', 'studio', 'dates', 'pieces', 'observati
 
 /** What is lacking, in words that cannot be missed. */
 export const lacksWords = (lacks) => lacks.map((name) => phrase(`lacks-${name}`)).join('; ');
+
+/** A document that has left the studio, in a line. */
+export const issuedWords = (words) =>
+  phrase('volume-issued', { ...words, document: chosenWord(DOCUMENTS, words.document), to: chosenWord(READERS, words.to) });
 
 /** `name`: of an entry that has one. */
 export const summaryOf = (list, words, name = '') =>

@@ -7,7 +7,7 @@ import { button, fill, find, make } from './make.js';
 import { phrase } from './phrases.js';
 import { VOLUME, entryOf, listOf } from './record.js';
 import { Fields, write } from './volume-entry.js';
-import { LISTS, ORDER, SINGLES, labelOf, lacksWords, nameOfEntry, summaryOf } from './volume-forms.js';
+import { LISTS, ORDER, SINGLES, issuedWords, labelOf, lacksWords, nameOfEntry, summaryOf } from './volume-forms.js';
 import { EntryList } from './volume-list.js';
 import { Unkept } from './unkept.js';
 
@@ -115,7 +115,7 @@ class Sheet {
   showIssued({ marks }) {
     const all = marks.filter(({ id }) => id.startsWith('issued '));
     this.issuedNode.hidden = all.length === 0;
-    fill(this.issued, all.map(({ words }) => make('li', {}, phrase('volume-issued', words), make('code', { class: 'soft' }, words.sha256))));
+    fill(this.issued, all.map(({ words }) => make('li', {}, issuedWords(words), make('code', { class: 'soft' }, words.sha256))));
   }
 
   showUndo() { this.undo.disabled = !book.canUndoOf(VOLUME); }
