@@ -111,6 +111,37 @@ test('a word that the record does not take stays on the leaf, with the reason, u
     await left.getByRole('button', { name: 'Save it so' }).click();
     await becomes(volume, before, 'mass: 4.9', 'mass: 5.1');
     await until('it is gone', async () => await left.count() === 0);
+    await window.saved();
+  });
+});
+
+test('what was not taken is told in the line on top, and goes when what stands there is written again', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await openLeaf(window);
+    window.expect(/422/, /request failed: .*net::ERR_ABORTED/); // a reload cuts off what is asked just then
+    const before = read(volume);
+    const size = () => part(window, 'The volume itself').getByRole('textbox', { name: 'size' });
+    const right = await size().inputValue();
+    const left = () => leafOf(window).getByRole('group', { name: 'not saved: size' });
+    const top = window.page.getByRole('banner');
+    const told = () => until('the line on top to tell', async () => /not saved\s+\u00b7 The volume/.test(await top.innerText()));
+    await size().fill('412 x 276 x');
+    await left().waitFor();
+    await told();
+    equal(await top.getByText('saved', { exact: true }).count(), 0, 'said to be saved');
+    await window.picture('volume-not-saved');
+    equal(await window.axe(), [], 'axe-core');
+    await window.page.reload();
+    await told(); // before the leaf is opened
+    await openLeaf(window);
+    await left().waitFor();
+    await size().fill('412 x 276 x 6 x');
+    await until('the field to show the record', async () => await size().inputValue() === right);
+    await told();
+    await size().fill(right);
+    await until('the band gone', async () => await left().count() === 0 && await window.page.locator('#alarms .refused').count() === 0);
+    await window.saved();
+    equal(read(volume), before, 'the text');
   });
 });
 

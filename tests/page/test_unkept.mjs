@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import './stand_ins.mjs';
 
-const { stillUnkept, withRefused, wordsIn } = await import('../../src/desk/page/unkept.js');
+const { notWrittenAnew, stillUnkept, withRefused, wordsIn } = await import('../../src/desk/page/unkept.js');
 
 const NOTE = { mark: '2', key: 'note', value: 'torn at the head' };
 const PLACE = { mark: '2', key: 'line', value: '1,2 3,4' };
@@ -27,4 +27,10 @@ test('what the record says by now is no longer told', () => {
   const list = withRefused([], [NOTE, { key: 'caption', value: 'As received' }], 'why');
   const photo = { words: {}, marks: [{ id: '2', words: { note: 'torn at the head' } }] };
   assert.deepEqual(stillUnkept(list, photo).map(({ key }) => key), ['caption']);
+});
+
+test('a word goes when its own place is written anew, whatever is written', () => {
+  const list = withRefused([], [NOTE, { key: 'note', value: 'of another' }], 'why');
+  assert.deepEqual(notWrittenAnew(list, [{ mark: '2', key: 'note', value: 'torn' }]).map(({ mark }) => mark), [undefined]);
+  assert.deepEqual(notWrittenAnew(list, [{ mark: '2', key: 'part', value: 'leaf' }]).length, 2);
 });

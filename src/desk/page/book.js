@@ -3,7 +3,7 @@
 // and nobody keeps a copy.
 //
 // Events: volume, photo, other, record {names}, mark, tool, draft, scale-draft, picking; saved {at, says}, unsaved {n, why},
-// history, gone {says, n}, back, conflict {id, base, mine, theirs}, refused {says, complaints, stroke},
+// history, unkept, written {photo, edits}, gone {says, n}, back, conflict {id, base, mine, theirs}, refused {says, complaints, stroke},
 // say {text, urgent}, notice {text}, asking {photo, mark, number} that is to be deleted.
 
 import { apply, diff, freeId } from './edits.js';
@@ -40,6 +40,7 @@ class Book extends EventTarget {
   #begins;
   #begun = new Promise((resolve) => { this.#begins = resolve; });
   #saved = new Map(); // photograph's ID -> as the server has it
+  #unkept = new Map(); // where the keep has words that were refused -> ID of whose they are
   #histories = new Map();
 
   tell(name, detail = {}) { this.dispatchEvent(new CustomEvent(name, { detail })); }
@@ -58,6 +59,7 @@ class Book extends EventTarget {
     this.queue = new Queue(keep, `${this.place}/${this.window}`);
     this.#listenToQueue();
     await this.#takeUp(windows.others);
+    await this.#findUnkept();
     await forgetOld(keep);
     this.#begins();
     this.tell('volume');
@@ -70,6 +72,12 @@ class Book extends EventTarget {
       if (!others.has(key.slice(prefix.length))) await this.queue.adopt(key);
     for (const id of [...this.queue.waiting.keys()]) await this.queue.compare(id);
     this.queue.run();
+  }
+
+  /** Words that were refused in an earlier life of the page. */
+  async #findUnkept() {
+    const prefix = `unkept/${this.place}/`;
+    for (const key of await this.keep.keys(prefix)) this.#unkept.set(key, key.slice(prefix.length));
   }
 
   #listenToQueue() {
@@ -249,11 +257,25 @@ class Book extends EventTarget {
     await this.queue.add(base, { photo: id, edits, says, act });
   }
 
+  /** Whose words the record would not take, as long as they are neither mended nor given up. */
+  get unkept() {
+    const known = [VOLUME, ...this.volume.photos.map(({ id }) => id)];
+    return known.filter((id) => [...this.#unkept.values()].includes(id));
+  }
+
+  /** `id`: whose words are kept there; null: none are any more. */
+  setUnkept(place, id) {
+    if (id === null) this.#unkept.delete(place);
+    else this.#unkept.set(place, id);
+    this.tell('unkept');
+  }
+
   /** Changes a photograph's record, with a way back. `says`: in a few words, for the history. */
   async edit(edits, { photo = this.photo.id, says = phrase('changed') } = {}) {
     if (!this.#saved.has(photo)) await this.#read(photo);
     const before = this.#stateOf(photo);
     if (whyShut(before)) return this.#refuseShut(before, edits, says);
+    this.tell('written', { photo, edits });
     await this.#act(photo, edits, { says });
     this.tell('history');
   }

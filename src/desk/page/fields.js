@@ -30,12 +30,20 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
   const inside = unit ? make('div', { class: 'with-unit' }, input, unitNode) : input;
   let shown = { value: null, owner: null };
   let timer = 0;
+  let said; // last, of the same owner; undefined: nothing
   const commit = () => {
     clearTimeout(timer);
     const value = ofHand(input.value.trim()) || null;
     if (value === shown.value) return;
     shown = { ...shown, value };
+    said = value;
     set(value, shown.owner);
+  };
+  /** What stands is written again where something else was said and did not come to stand: so it is meant. */
+  const confirm = () => {
+    if (said === undefined || said === shown.value || !shown.value || ofHand(input.value.trim()) !== shown.value) return;
+    said = shown.value;
+    set(said, shown.owner);
   };
   // Where the browser does not know `field-sizing`.
   const grow = () => {
@@ -48,6 +56,7 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
   input.addEventListener('change', commit);
   input.addEventListener('input', () => {
     grow();
+    confirm();
     clearTimeout(timer);
     timer = setTimeout(commit, PAUSE_MS);
   });
@@ -57,7 +66,10 @@ export function textField({ label, set, long = false, unit = null, mode = 'text'
     show(value, owner) {
       const isWriting = owner === shown.owner && document.activeElement === input;
       if (isWriting && ofHand(input.value.trim()) !== (shown.value ?? '')) return;
-      if (owner !== shown.owner) commit();
+      if (owner !== shown.owner) {
+        commit();
+        said = undefined;
+      }
       clearTimeout(timer);
       const text = inWords(value ?? '');
       const isThere = input.value.trim() === text || (isWriting && ofHand(input.value.trim()) === value);

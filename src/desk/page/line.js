@@ -5,6 +5,8 @@ import { book } from './book.js';
 import { button, fill, find, make } from './make.js';
 import { owedWords } from './owed.js';
 import { phrase } from './phrases.js';
+import { VOLUME } from './record.js';
+import { notWrittenAnew } from './unkept.js';
 import { clockOf, nameOfPhoto, plainly } from './tell.js';
 
 const SLOW_MS = 1_500; // a save that takes longer is no longer silent
@@ -29,6 +31,12 @@ function waitsForChoice() {
   return [...book.queue.waiting.values()].every(({ stale }) => stale !== null);
 }
 
+/** Where words stand that were not taken. */
+function unkeptWords() {
+  const nameOf = (id) => (id === VOLUME ? phrase('volume-title') : nameOfPhoto(book.volume.photos.find((photo) => photo.id === id)));
+  return book.unkept.map(nameOf).join('; ');
+}
+
 class Kept {
   constructor() {
     this.slow = 0;
@@ -44,6 +52,7 @@ class Kept {
   stateWords() {
     if (this.n > 0 && (this.gone || waitsForChoice())) return [phrase('not-saved'), ''];
     if (this.n > 0) return [phrase('saving'), phrase('changes', { n: this.n })];
+    if (book.unkept.length > 0) return [phrase('not-saved'), ''];
     return [phrase('saved'), book.savedAt ? clockOf(book.savedAt) : ''];
   }
 
@@ -51,12 +60,12 @@ class Kept {
     const [state, more] = this.stateWords();
     fill(
       find('#kept'),
-      make('span', { class: `state${this.n > 0 ? ' waiting' : ''}` }, state),
+      make('span', { class: `state${this.n > 0 || book.unkept.length > 0 ? ' waiting' : ''}` }, state),
       ` ${more}`,
       make(
         'span',
         { class: 'wide-only' },
-        [marksWords(), owedWords(), book.volume.lan ? phrase('on-lan') : '']
+        [unkeptWords(), marksWords(), owedWords(), book.volume.lan ? phrase('on-lan') : '']
           .filter(Boolean)
           .map((words) => ` \u00b7 ${words}`)
           .join(''),
@@ -101,7 +110,7 @@ class Kept {
 }
 
 /** A change that the record cannot take is told in the band, once, with a way to put it away. */
-function showRefused({ says, complaints = [] }) {
+function showRefused({ stroke, says, complaints = [] }) {
   const put = button({ onclick: () => note.remove() }, phrase('refused-read'));
   const why = complaints.map((complaint) => complaint.says).filter(Boolean);
   const note = make(
@@ -112,6 +121,13 @@ function showRefused({ says, complaints = [] }) {
     put,
   );
   find('#alarms').append(note);
+  const isAnew = (edits) => notWrittenAnew(stroke.edits, edits).length === 0;
+  const settle = ({ detail }) => {
+    if (detail.photo !== stroke.photo || !isAnew(detail.edits)) return;
+    note.remove();
+    book.removeEventListener('written', settle);
+  };
+  book.addEventListener('written', settle);
 }
 
 export function joinLine() {
@@ -123,7 +139,7 @@ export function joinLine() {
   book.addEventListener('volume', show);
   book.addEventListener('photo', show);
   book.addEventListener('unsaved', () => kept.wait());
-  book.addEventListener('conflict', () => kept.show());
+  for (const name of ['conflict', 'unkept']) book.addEventListener(name, () => kept.show());
   book.addEventListener('saved', () => kept.save());
   book.addEventListener('gone', ({ detail }) => {
     kept.gone = detail.says;

@@ -32,6 +32,11 @@ export function stillUnkept(list, photo) {
   return list.filter((one) => wordsOf(one)?.[one.key] !== one.value);
 }
 
+/** `list` without words whose place was written anew by `edits`: what counts is said there. Pure. */
+export function notWrittenAnew(list, edits) {
+  return list.filter((one) => !edits.some((edit) => isSame(one, edit)));
+}
+
 function nameOfWord({ mark, key }) {
   const name = NAMES[key] ?? key;
   return mark === undefined ? name : phrase('unkept-of-mark', { name, number: mark });
@@ -45,6 +50,7 @@ export class Unkept {
     this.lists = new Map(); // photograph's id -> [{mark, key, value, why}]
     this.node = make('div', { class: 'unkept', hidden: true });
     book.addEventListener('refused', ({ detail }) => this.take(detail));
+    book.addEventListener('written', ({ detail }) => this.drop(detail.photo, (list) => notWrittenAnew(list, detail.edits)));
     book.addEventListener('saved', () => this.settle());
     book.addEventListener(event, () => this.lookUp());
   }
@@ -64,6 +70,7 @@ export class Unkept {
     this.lists.set(id, list);
     if (list.length > 0) book.keep.put(this.place(id), list);
     else book.keep.remove(this.place(id));
+    book.setUnkept(this.place(id), list.length > 0 ? id : null);
     this.show();
   }
 
@@ -83,12 +90,16 @@ export class Unkept {
     return this.show();
   }
 
+  /** `left(list)`: what of it is still to be told. */
+  drop(id, left) {
+    const list = this.lists.get(id) ?? [];
+    if (left(list).length < list.length) this.set(id, left(list));
+  }
+
   /** Written another way meanwhile. */
   settle() {
     const photo = this.state();
-    const list = photo ? (this.lists.get(photo.id) ?? []) : [];
-    const left = photo ? stillUnkept(list, photo) : [];
-    if (left.length < list.length) this.set(photo.id, left);
+    if (photo) this.drop(photo.id, (list) => stillUnkept(list, photo));
   }
 
   item(photo, one) {

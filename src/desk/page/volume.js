@@ -37,6 +37,7 @@ class Sheet {
     book.addEventListener('record', ({ detail }) => this.take(detail.names));
     book.addEventListener('volume', () => leafIsOpen(VOLUME) && this.show()); // photographs have other names by now
     for (const name of ['history', 'saved']) book.addEventListener(name, () => this.showUndo());
+    this.unkept.lookUp(); // the record was read before there was a leaf to hear of it
   }
 
   section(name) {
