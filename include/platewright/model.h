@@ -227,15 +227,18 @@ typedef enum {
   PW_OWED_SCALE,           /* n marks have no size, for there is no scale */
   PW_OWED_SIZE,            /* n marks have no size, for another reason */
   PW_OWED_TERM,            /* n marks are undecided */
-  PW_OWED_LOOKING_THROUGH  /* for names and faces */
+  PW_OWED_LOOKING_THROUGH, /* for names and faces */
+  PW_OWED_PIECE            /* the volume has gone back, and it is not accounted for */
 } PwOwedWhat;
 /* "no photograph", "not taken in", "fault", "no stage", "no view", "not marked", "no scale",
- * "no size", "undecided", "not looked through" */
+ * "no size", "undecided", "not looked through", "piece open" */
 const char *pw_owed_name(PwOwedWhat what);
 typedef struct {
   const char *view, *place; /* NULL where not told */
   PwStage stage;
-  PwModelPhoto *photo;      /* NULL: it is the photograph that is owed */
+  PwModelPhoto *photo;      /* NULL: it is the photograph that is owed, or a piece */
+  const PwPiece *piece;     /* NULL of others */
+  guint lacks;              /* of a piece: PwLacks together */
   PwOwedWhat what;
   guint n;
   const char *why;          /* in English, the first of those marks has no size; NULL of others */
@@ -243,7 +246,7 @@ typedef struct {
   char *says;               /* in plain words, for a person */
 } PwOwed;
 /* View by view, those that are wanted first, then the others; of each what was taken before, during
- * and after treatment. */
+ * and after treatment; then pieces, as the ledger has them. */
 /* The i-th of all photographs in that order. */
 PwModelPhoto *pw_model_peek_row(const PwModel *model, gsize i);
 gsize pw_model_n_owed(const PwModel *model);

@@ -220,6 +220,8 @@ void desk_put_complaint(PwJson *json, const PwComplaint *complaint, const PwMode
 void desk_put_words(PwJson *json, const PwYamlNode *mapping);
 /* volume.yaml, with what the model computes of it. */
 void desk_put_record(PwJson *json, const DeskState *state);
+/* "lacks" of a piece: PwLacks together. */
+void desk_put_lacks(PwJson *json, guint lacks);
 /* Why there is no size, in the language: in English with what is to be done about it. `why` may be
  * NULL, and is given back where it is. */
 const char *desk_peek_why(const DeskState *state, const char *why, PwWhyNot why_not);

@@ -91,8 +91,8 @@ put_estimate(PwJson *json, const PwModel *model)
   pw_json_end(json);
 }
 
-static void
-put_lacks(PwJson *json, guint lacks)
+void
+desk_put_lacks(PwJson *json, guint lacks)
 {
   pw_json_key(json, "lacks");
   pw_json_begin_array(json);
@@ -113,7 +113,7 @@ put_ledger(PwJson *json, const PwModel *model)
     pw_json_begin_object(json);
     pw_json_pair_string(json, "id", piece->text->id);
     desk_key_bool(json, "open", piece->is_open);
-    put_lacks(json, piece->lacks);
+    desk_put_lacks(json, piece->lacks);
     pw_json_end(json);
   }
   pw_json_end(json);

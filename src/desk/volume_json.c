@@ -140,6 +140,17 @@ put_photos(PwJson *json, const DeskState *state)
 }
 
 static void
+put_piece(PwJson *json, const PwOwed *owed)
+{
+  pw_json_key(json, "piece");
+  pw_json_begin_object(json);
+  pw_json_pair_string(json, "id", owed->piece->id);
+  pw_json_pair_string(json, "what", owed->piece->what);
+  desk_put_lacks(json, owed->lacks);
+  pw_json_end(json);
+}
+
+static void
 put_owed(PwJson *json, const DeskState *state)
 {
   pw_json_key(json, "owed");
@@ -155,6 +166,8 @@ put_owed(PwJson *json, const DeskState *state)
     pw_json_pair_int(json, "n", owed->n);
     pw_json_pair_string(json, "why", desk_peek_why(state, owed->why, owed->why_not));
     pw_json_pair_string(json, "says", owed->says);
+    if (owed->piece != NULL)
+      put_piece(json, owed);
     pw_json_end(json);
   }
   pw_json_end(json);

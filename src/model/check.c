@@ -258,12 +258,6 @@ check_piece(Check *check, const PwModelPiece *piece)
                    lacking[i].lack == PW_LACKS_DATE ? PW_SEVERITY_WARNING : PW_SEVERITY_ERROR,
                    says);
   }
-  if (!piece->is_open || !g_date_valid(&check->model->volume->returned))
-    return;
-  g_autofree char *says =
-      g_strdup_printf("the volume has gone back, and %s is not accounted for%s", what,
-                      (piece->lacks & PW_LACKS_OUTCOME) != 0 ? ": it has no outcome" : "");
-  find_in_volume(check, text->node, "piece open", PW_SEVERITY_ERROR, says);
 }
 
 static void
@@ -362,6 +356,9 @@ check_owed(Check *check, const PwOwed *owed)
   case PW_OWED_SIZE:
     find_in_sidecar(check, owed->photo, first_unsized(owed->photo), "no size", PW_SEVERITY_WARNING,
                     owed->says);
+    return;
+  case PW_OWED_PIECE:
+    find_in_volume(check, owed->piece->node, "piece open", PW_SEVERITY_ERROR, owed->says);
     return;
   default: /* complained of where the record was read, mark by mark, or no fault of the record */
     return;

@@ -1,6 +1,6 @@
 /* What is still to do, photograph by photograph, in the order of a row: the views that are wanted,
- * then the others, of each what was taken before, during and after treatment. `check` says the same
- * from the same list. */
+ * then the others, of each what was taken before, during and after treatment; at the end pieces
+ * that are open when the volume has gone back. `check` says the same from the same list. */
 #include "model-private.h"
 
 #include <string.h>
@@ -8,9 +8,9 @@
 const char *
 pw_owed_name(PwOwedWhat what)
 {
-  static const char *const names[] = {"no photograph", "not taken in",      "fault",    "no stage",
-                                      "no view",       "not marked",        "no scale", "no size",
-                                      "undecided",     "not looked through"};
+  static const char *const names[] = {
+      "no photograph", "not taken in", "fault",     "no stage",           "no view",   "not marked",
+      "no scale",      "no size",      "undecided", "not looked through", "piece open"};
   return names[what];
 }
 
@@ -168,6 +168,35 @@ owe_photo(PwModel *model, PwModelPhoto *photo, const PwComplaints *complaints)
         g_strdup("not looked through for names and faces"));
 }
 
+/* ---- Pieces ------------------------------------------------------------------------ */
+
+static void
+owe_piece(PwModel *model, const PwModelPiece *piece)
+{
+  const PwPiece *text = piece->text;
+  const PwOwed owed = {.what = PW_OWED_PIECE,
+                       .piece = text,
+                       .lacks = piece->lacks,
+                       .n = 1,
+                       .says = g_strdup_printf(
+                           "the volume has gone back, and %s (%s) is not accounted for%s",
+                           text->id ? text->id : "a piece", text->what ? text->what : "not named",
+                           piece->lacks & PW_LACKS_OUTCOME ? ": it has no outcome" : "")};
+  g_array_append_val(model->owed, owed);
+}
+
+/* As long as the volume is here, a piece may well be open. */
+static void
+owe_pieces(PwModel *model)
+{
+  if (!g_date_valid(&model->volume->returned))
+    return;
+  g_autoptr(PwModelLedger) ledger = pw_model_ledger_new(model, PW_FOR_STUDIO);
+  for (gsize i = 0; i < ledger->n_pieces; i++)
+    if (ledger->pieces[i].is_open)
+      owe_piece(model, &ledger->pieces[i]);
+}
+
 /* ---- The row ----------------------------------------------------------------------- */
 
 /* Views that are wanted in their order, then those that are not, then none. */
@@ -242,6 +271,8 @@ pw_model_resolve_owed(PwModel *model, const PwComplaints *complaints)
   for (guint i = 0; i < model->photos->len; i++)
     owe_photo(model, model->photos->pdata[i], complaints);
   g_array_sort_with_data(model->owed, compare_owed, model);
+  if (model->volume != NULL)
+    owe_pieces(model);
 }
 
 gsize

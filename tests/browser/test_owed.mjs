@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { FRONT, FRONT_AFTER, FRONT_AFTER_NAME, FRONT_NAME, HEAD, check, equal, platewright, run, test, until } from './bench.mjs';
 import { atDesk } from './desk.mjs';
 import { readSidecar } from './sidecar.mjs';
+import { FILE, part, read } from './volume.mjs';
 import { stopBrowser } from './window.mjs';
 
 /** Another photograph, as a camera card brings it. */
@@ -78,6 +79,25 @@ test('what check finds beyond what is owed is listed, and each finding leads to 
       const term = file.startsWith(FRONT) ? 'no such word' : 'nor this';
       await until(`the mark that is called ${term}`, async () => await window.slip.getByRole('combobox', { name: 'term' }).inputValue() === term);
     }
+  }, { prepare: spoil });
+});
+
+test('a piece that is open in a volume that has gone back is counted with the rest, and a touch leads to its outcome', async () => {
+  const spoil = (volume) => volume.write(FILE, read(volume).replace(', outcome: housed, on: 2026-05-19}\ndecisions', '}\ndecisions'));
+  await atDesk(async ({ window }) => {
+    const top = window.page.getByRole('banner');
+    await until('the line on top to count it', async () => (await top.innerText()).includes('3 things still to do'));
+    await window.face('To do');
+    const line = window.slip.getByRole('listitem').filter({ hasText: /^piece P6/ });
+    check((await line.innerText()).includes('nothing says what became of it'), await line.innerText());
+    await window.slip.getByRole('button', { name: 'Check the record' }).click();
+    await window.slip.getByText('no more than is listed').waitFor();
+    await window.picture('owed-piece');
+    equal(await window.axe(), [], 'axe-core');
+    await line.getByRole('button').click();
+    const piece = part(window, 'Pieces').locator('details[open]');
+    await piece.getByRole('radio', { name: 'housed' }).check({ force: true });
+    await until('it to be counted no more', async () => (await top.innerText()).includes('2 things still to do'));
   }, { prepare: spoil });
 });
 

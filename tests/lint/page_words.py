@@ -16,7 +16,7 @@ NAMES = {"Alt", "ArrowDown", "ArrowLeft", "ArrowRight", "ArrowUp", "Backspace", 
 # Words of the record and of the library, by which the page asks and answers.
 RECORD = {"a hole lies outside the outline", "a hole lies outside its area", "another window holds an older table", "back board", "bottom left", "bottom right", "dangling link",
           "estimate/lines", "fore edge", "found inside", "front board",
-          "no photograph", "no scale", "no sidecar", "no size", "no stage", "no view", "not looked through", "not taken in",
+          "no photograph", "no scale", "no sidecar", "no size", "no stage", "no view", "not complete", "not looked through", "not taken in", "piece open",
           "raking from ", "reflected ultraviolet", "replaced in position", "returned to owner", "show publicly",
           "title page", "top left", "top right", "ultraviolet fluorescence", "view missing", "wrong link"}
 SHOWN = r"(?:\b(?:label|says|title|help|unit|does|one|alt|placeholder|textContent)\s*[:=]|'aria-label':|'aria-label',)\s*$"

@@ -48,6 +48,13 @@ test('a view that is missing is told by its words, for it has no photograph', ()
   assert.deepEqual(beyond(findings, owed), ['volume.yaml: there is no photograph of the tail']);
 });
 
+test('an open piece is told by its words, and how many are open is no other thing', () => {
+  const owed = [{ ...owe(null, 'piece open', 'P6 is not accounted for'), piece: { id: 'P6', lacks: ['outcome'] } }];
+  const findings = [finding('volume.yaml', 'piece open', 'P6 is not accounted for'), finding('volume.yaml', 'not complete', '1 of 6'),
+    finding('volume.yaml', 'piece open', 'P7 is not accounted for')];
+  assert.deepEqual(beyond(findings, owed), ['volume.yaml: P7 is not accounted for']);
+});
+
 test('an error in a text is told with the fault that is owed', () => {
   const wrong = finding('before/A.jpg.yaml', 'unknown key', 'there is no key `foo`', 'error');
   const { beyond: rest, details } = sortFindings([wrong, finding('before/A.jpg.yaml', 'dull')], [owe('a', 'fault')]);

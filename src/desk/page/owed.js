@@ -8,6 +8,8 @@ import { isOfLink } from './links.js';
 import { button, fill, make, prose } from './make.js';
 import { phrase, viewWord } from './phrases.js';
 import { stageName, stageWord, viewName } from './tell.js';
+import { lacksWords } from './volume-forms.js';
+import { openPiece } from './volume.js';
 import { post } from './wire.js';
 
 /** "before/A.jpg.yaml" or "before/A.jpg" to the photograph. */
@@ -15,6 +17,8 @@ function photoOf(file) {
   const name = (file ?? '').replace(/\.yaml$/, '');
   return book.volume.photos.find((photo) => photo.file === name) ?? null;
 }
+
+const SUM_OF_PIECES = 'not complete'; // of all that are open
 
 /** Kinds of findings that say again what is owed. */
 const SAYS_AGAIN = {
@@ -26,13 +30,14 @@ const SAYS_AGAIN = {
   'no view': ['no view'],
   undecided: ['undecided'],
   'not looked through': ['not looked through'],
+  'piece open': ['piece open', SUM_OF_PIECES],
 };
 
 /** A finding says what is owed, or tells of it more closely: what is wrong with a text. */
 function isOf({ file, kind, severity, says }, owe) {
   if ((photoOf(file)?.id ?? null) !== owe.photo) return false;
   if (owe.what === 'fault') return severity === 'error';
-  return SAYS_AGAIN[owe.what]?.includes(kind) && (owe.photo !== null || says === owe.says);
+  return SAYS_AGAIN[owe.what]?.includes(kind) && (owe.photo !== null || kind === SUM_OF_PIECES || says === owe.says);
 }
 
 /** Findings that are no part of what is owed: {beyond}, and what they tell of a fault, thing by thing: {details}; links
@@ -50,7 +55,8 @@ export function sortFindings(findings, owed) {
 }
 
 /** What is owed, in words; why a mark has no size is the library's to say. */
-export function saysOf({ what, n, why, view, stage }) {
+export function saysOf({ what, n, why, view, stage, piece }) {
+  if (piece) return phrase('lacks', { what: lacksWords(piece.lacks) });
   if (what === 'no photograph') return phrase(`owe-no-photograph-${stage}`, { view: viewWord(view) });
   return phrase(`owe-${what.replaceAll(' ', '-')}`, { n, why });
 }
@@ -136,15 +142,17 @@ export class OwedList {
   }
 
   owedLine(owe, says, link = null) {
-    const words = [
-      make('span', { class: 'where' }, [viewName(owe), owe.stage && stageWord(owe.stage)].filter(Boolean).join(', ')),
-      make('span', {}, says),
-    ];
+    const { piece } = owe;
+    const where = piece
+      ? phrase('owed-piece', { piece: [piece.id, piece.what].filter(Boolean).join(' ') })
+      : [viewName(owe), owe.stage && stageWord(owe.stage)].filter(Boolean).join(', ');
+    const words = [make('span', { class: 'where' }, where), make('span', {}, says)];
+    const go = piece ? () => openPiece(piece.id) : () => goTo(owe.photo, link?.mark, owe.what === 'undecided');
     return make(
       'li',
       {},
-      owe.photo
-        ? button({ onclick: () => goTo(owe.photo, link?.mark, owe.what === 'undecided') }, words)
+      owe.photo || piece
+        ? button({ onclick: go }, words)
         : make('div', { class: 'plain' }, words),
       link ? button({ class: 'quiet', onclick: () => unlink(link) }, phrase('unlink')) : null,
     );

@@ -41,7 +41,7 @@ export function columnsOf({ photos, owed, views }) {
   for (const view of views ?? []) columnOf({ view });
   for (const photo of photos) columnOf(photo).photos.push(photo);
   const column = new Map([...columns.values()].flatMap((one) => one.photos.map((photo) => [photo.id, one])));
-  for (const owe of owed) {
+  for (const owe of owed.filter(({ piece }) => !piece)) {
     const at = column.get(owe.photo) ?? columnOf(owe);
     if (at.name === NEW) continue; // its heading says so
     if (owe.photo) at.owed.push(owedWords(owe, at.photos.length > 1));

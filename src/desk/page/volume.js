@@ -134,6 +134,11 @@ export async function openVolume(then = () => {}) {
   then(sheet);
 }
 
+/** Lays the leaf with a piece opened, where its outcome is asked for. */
+export function openPiece(id) {
+  return openVolume(({ parts }) => parts.get('pieces').open(`pieces ${id}`, 'outcome'));
+}
+
 export function toggleVolume() {
   return leafIsOpen(VOLUME) ? closeLeaf() : openVolume();
 }

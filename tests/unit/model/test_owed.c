@@ -96,6 +96,36 @@ nothing_is_owed_by_a_record_that_is_done(void **state)
   assert_int_equal(pw_model_n_owed(bench->model), 0);
 }
 
+/* Only where the volume has gone back, open ones alone, in the ledger's order, behind the row. */
+static void
+open_pieces_are_owed(void **state)
+{
+  static const char pieces[] =
+      "pieces:\n  - {id: P10, kind: part, what: board}\n"
+      "  - {id: P2, kind: part, what: lining, outcome: discarded, on: 2026-03-02}\n"
+      "  - {id: P3, kind: part, what: cord, outcome: reattached, on: 2026-03-02}\n";
+  Bench *bench = *state;
+  g_autofree char *here = g_strconcat("volume: {id: a}\nviews: [spine]\n", pieces, NULL);
+  bench_volume(bench, here);
+  bench_open(bench, 0);
+  assert_int_equal(pw_model_n_owed(bench->model), 1);
+  g_autofree char *back = g_strconcat("returned: 2026-03-03\n", here, NULL);
+  bench_volume(bench, back);
+  bench_open(bench, 0);
+  assert_int_equal(pw_model_n_owed(bench->model), 4);
+  const PwOwed *first = pw_model_peek_owed(bench->model, 2);
+  const PwOwed *second = pw_model_peek_owed(bench->model, 3);
+  assert_int_equal(first->what, PW_OWED_PIECE);
+  assert_string_equal(first->piece->id, "P2");
+  assert_int_equal(first->lacks, PW_LACKS_REASON | PW_LACKS_CONSENT);
+  assert_string_equal(second->piece->id, "P10");
+  assert_int_equal(second->lacks, PW_LACKS_OUTCOME);
+  g_autoptr(PwComplaints) findings = pw_complaints_new();
+  const PwCheckOptions options = {.full = FALSE};
+  pw_check(bench->model, &options, findings);
+  assert_int_equal(count_kind(findings, "piece open"), 2);
+}
+
 int
 main(void)
 {
@@ -104,6 +134,7 @@ main(void)
       cmocka_unit_test_setup_teardown(check_says_the_same, bench_begin, bench_end),
       cmocka_unit_test_setup_teardown(nothing_is_owed_by_a_record_that_is_done, bench_begin,
                                       bench_end),
+      cmocka_unit_test_setup_teardown(open_pieces_are_owed, bench_begin, bench_end),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
