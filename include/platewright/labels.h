@@ -16,11 +16,11 @@ typedef struct {
   const PwWords *words;
   guint start;             /* the first label of the first sheet that is printed on, from 1; across,
                               then down */
-  const char *const *only; /* ids of pieces, NULL at the end; NULL: all of which anything is kept */
+  const char *const *only; /* ids of pieces, NULL at the end; NULL: all still kept apart */
 } PwLabelOptions;
 typedef struct {
   guint n_labels, n_sheets;
-  guint n_not_kept;        /* left out: nothing is kept of them, `kept: none` */
+  guint n_not_kept;        /* left out: not kept apart, or no longer */
   gboolean archival;       /* PDF/A-1b; else: */
   char *why_not_archival;  /* yours */
 } PwLabelResult;

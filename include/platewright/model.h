@@ -469,6 +469,15 @@ PwModelLedger *pw_model_ledger_new(const PwModel *model, PwAudience audience);
 void pw_model_ledger_free(PwModelLedger *ledger);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModelLedger, pw_model_ledger_free)
 
+/* Whether words that go with a photograph may be told as far as it goes: one that nobody has looked
+ * through yet keeps its picture back, not them; what is withheld on it, or a photograph that is
+ * excepted or not known, keeps them back too. */
+gboolean pw_model_beside_shown(const PwModel *model, const char *file, PwAudience audience);
+
+/* Whether it, or of what was thrown away some of it, is still kept apart from the volume: what went
+ * back to its place or to the owner is where `kept` says no longer. */
+gboolean pw_model_piece_is_kept(const PwPiece *piece);
+
 /* Whether a piece was known of on a day, as far as the record tells: by the day of its photograph
  * or its outcome, by the stage of the photograph, or since the record speaks of no later day. */
 typedef enum {
@@ -540,6 +549,7 @@ typedef struct {
   PwModelCondition *terms; /* the strongest first, then by name */
   gsize n_terms;
   guint n_before, n_after; /* damages that were there before, that are there after */
+  guint n_noted;           /* before, of a term that is noted and no damage: an inscription */
   int severity;
 } PwModelPart;
 /* One face of the volume, for the map of its faces. */
@@ -556,7 +566,10 @@ typedef struct {
   PwModelFace *faces; /* as `views` asks for them, then those it does not name */
   gsize n_faces;
   guint n_before, n_after; /* damages in all */
+  guint n_noted;           /* as of a part */
 } PwModelSummary;
+/* Whether a term of that group is damage: one that is only noted is none. */
+gboolean pw_model_is_damage(const char *group);
 /* Yours to free; the model must outlive it. */
 PwModelSummary *pw_model_summary_new(const PwModel *model, PwAudience audience);
 void pw_model_summary_free(PwModelSummary *summary);

@@ -225,16 +225,36 @@ may_show_the_withheld(const PwModel *model, const PwModelPhoto *photo)
   return FALSE;
 }
 
+/* All that keeps a photograph back but that nobody has looked through it. */
+static gboolean
+may_be_looked_through(const PwModel *model, const PwModelPhoto *photo)
+{
+  return photo->sidecar != NULL && !pw_model_is_excepted(model, photo->file) &&
+         !pw_model_is_excepted(model, photo->sidecar->view) &&
+         !pw_model_is_excepted(model, photo->sidecar->place) &&
+         !may_show_the_withheld(model, photo);
+}
+
+gboolean
+pw_model_beside_shown(const PwModel *model, const char *file, PwAudience audience)
+{
+  const PwModelPhoto *photo = pw_model_find_photo(model, file);
+  if (audience != PW_FOR_PUBLIC)
+    return TRUE;
+  if (photo == NULL || !may_be_looked_through(model, photo))
+    return FALSE;
+  for (gsize i = 0; i < photo->n_marks; i++)
+    if (photo->marks[i].withheld)
+      return FALSE;
+  return TRUE;
+}
+
 gboolean
 pw_model_photo_shown(const PwModel *model, const PwModelPhoto *photo, PwAudience audience)
 {
   if (audience != PW_FOR_PUBLIC)
     return photo->sidecar != NULL;
-  return photo->sidecar != NULL && g_date_valid(&photo->sidecar->privacy_checked) &&
-         !pw_model_is_excepted(model, photo->file) &&
-         !pw_model_is_excepted(model, photo->sidecar->view) &&
-         !pw_model_is_excepted(model, photo->sidecar->place) &&
-         !may_show_the_withheld(model, photo);
+  return may_be_looked_through(model, photo) && g_date_valid(&photo->sidecar->privacy_checked);
 }
 
 /* ---- Masks ------------------------------------------------------------------------- */

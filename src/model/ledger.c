@@ -94,6 +94,15 @@ resolved(const PwModel *model, const PwPiece *text)
   return piece;
 }
 
+gboolean
+pw_model_piece_is_kept(const PwPiece *piece)
+{
+  if (piece->kept != NULL && g_ascii_strcasecmp(piece->kept, "none") == 0)
+    return FALSE;
+  return piece->outcome == PW_OUTCOME_NONE || piece->outcome == PW_OUTCOME_HOUSED ||
+         (piece->outcome == PW_OUTCOME_DISCARDED && piece->kept != NULL);
+}
+
 /* ---- All of them ------------------------------------------------------------------- */
 
 /* P2 stands before P10: runs of digits count as numbers. */

@@ -48,6 +48,23 @@ typedef struct {
   guint n, before, after, followed, gone;
 } Counts;
 
+gboolean
+pw_model_is_damage(const char *group)
+{
+  return g_strcmp0(group, "noted") != 0;
+}
+
+/* Those that are damage, or those that are only noted. */
+static GPtrArray *
+marks_of(const GPtrArray *marks, gboolean damage)
+{
+  GPtrArray *of = g_ptr_array_new();
+  for (guint i = 0; i < marks->len; i++)
+    if (pw_model_is_damage(((const PwModelMark *)marks->pdata[i])->group) == damage)
+      g_ptr_array_add(of, marks->pdata[i]);
+  return of;
+}
+
 static Damage *
 damage_for(GArray *damages, const PwModelMark *family)
 {
@@ -83,6 +100,13 @@ count_damages(const GPtrArray *marks)
     counts.gone += damage->before && damage->after && damage->gone ? 1 : 0;
   }
   return counts;
+}
+
+static Counts
+count_of(const GPtrArray *marks, gboolean damage)
+{
+  g_autoptr(GPtrArray) of = marks_of(marks, damage);
+  return count_damages(of);
 }
 
 static int
@@ -224,10 +248,11 @@ compare_parts(gconstpointer a, gconstpointer b)
 static PwModelPart
 part_of(const PwModel *model, const Bundle *bundle)
 {
-  const Counts counts = count_damages(bundle->marks);
+  const Counts counts = count_of(bundle->marks, TRUE);
   PwModelPart part = {.part = bundle->key,
                       .n_before = counts.before,
                       .n_after = counts.after,
+                      .n_noted = count_of(bundle->marks, FALSE).before,
                       .severity = severity_of(bundle->marks)};
   g_autoptr(GArray) by_term = bundles_new();
   for (guint i = 0; i < bundle->marks->len; i++)
@@ -285,7 +310,7 @@ count_face(const GPtrArray *marks, PwModelFace *face)
     if (g_strcmp0(mark->photo->sidecar->view, face->view) == 0)
       g_ptr_array_add(here, marks->pdata[i]);
   }
-  const Counts counts = count_damages(here);
+  const Counts counts = count_of(here, TRUE);
   face->n_before = counts.before;
   face->n_after = counts.after;
   face->severity = severity_of(here);
@@ -322,7 +347,8 @@ pw_model_summary_new(const PwModel *model, PwAudience audience)
 {
   PwModelSummary *summary = g_new0(PwModelSummary, 1);
   g_autoptr(GPtrArray) marks = marks_seen(model, audience);
-  const Counts counts = count_damages(marks);
+  const Counts counts = count_of(marks, TRUE);
+  summary->n_noted = count_of(marks, FALSE).before;
   summary->n_before = counts.before;
   summary->n_after = counts.after;
   take_parts(model, marks, summary);

@@ -91,13 +91,6 @@ is_of_kind(const PwModelCondition *condition, Kind kind)
   }
 }
 
-/* An inscription, a stamp: noted on the plates, no damage. */
-static gboolean
-is_damage(const PwModelCondition *condition)
-{
-  return g_strcmp0(condition->group, "noted") != 0;
-}
-
 static const char *
 term_of(const PwWords *words, const char *term)
 {
@@ -113,7 +106,7 @@ gather_rows(Chart *chart, const PwModelSummary *summary)
     const PwModelPart *part = &summary->parts[i];
     for (gsize k = 0; k < part->n_terms; k++) {
       const PwModelCondition *condition = &part->terms[k];
-      if (!is_damage(condition) || !is_of_kind(condition, chart->kind))
+      if (!pw_model_is_damage(condition->group) || !is_of_kind(condition, chart->kind))
         continue;
       Row row = {
           .part = part->part != NULL ? pw_words_peek_part(words, part->part)

@@ -19,13 +19,7 @@ find_piece(const PwModelLedger *ledger, const char *id)
   return NULL;
 }
 
-static gboolean
-is_kept(const PwModelPiece *piece)
-{
-  return piece->text->kept == NULL || g_ascii_strcasecmp(piece->text->kept, "none") != 0;
-}
-
-/* Those asked for, in the order asked; or all of which anything is kept. */
+/* Those asked for, in the order asked; or all that are still kept apart. */
 static gboolean
 choose(const PwModelLedger *ledger, const PwLabelOptions *options, GPtrArray *pieces,
        guint *n_not_kept, GError **error)
@@ -40,7 +34,7 @@ choose(const PwModelLedger *ledger, const PwLabelOptions *options, GPtrArray *pi
     g_ptr_array_add(pieces, (gpointer)(gsize)piece);
   }
   for (gsize i = 0; options->only == NULL && i < ledger->n_pieces; i++)
-    if (is_kept(&ledger->pieces[i]))
+    if (pw_model_piece_is_kept(ledger->pieces[i].text))
       g_ptr_array_add(pieces, &ledger->pieces[i]);
     else
       ++*n_not_kept;
@@ -64,7 +58,8 @@ choose_some(const PwModelLedger *ledger, const PwLabelOptions *options, GPtrArra
   if (!choose(ledger, options, pieces, n_not_kept, error))
     return FALSE;
   if (pieces->len == 0)
-    g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "of no piece is anything kept");
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+                "no piece is kept apart any longer; name those to label after `--only`");
   return pieces->len > 0;
 }
 

@@ -100,16 +100,41 @@ is_shown(const PwWriter *w, const PwModelChange *change)
   return shown;
 }
 
-static guint
-count_unfollowed(const PwWriter *w)
+/* "Inscription (leaf); Stain (cloth side): 2". */
+static void
+add_unfollowed(const PwWriter *w, GString *all, const PwModelCondition *condition)
+{
+  const guint n = condition->n_before - condition->n_followed;
+  g_autofree char *term = pw_writer_dup_term(w, condition->term);
+  g_autofree char *both =
+      condition->part == NULL
+          ? g_strdup(term)
+          : pw_words_dup_phrase(w->words, "in-short-damage", "term", term, "part",
+                                pw_words_peek_part(w->words, condition->part), NULL);
+  g_string_append_printf(all, "%s%s", all->len > 0 ? "; " : "", both);
+  if (n > 1)
+    g_string_append_printf(all, ": %u", n);
+}
+
+static void
+tell_unfollowed(const PwWriter *w)
 {
   guint n = 0;
+  g_autoptr(GString) which = g_string_new(NULL);
   for (gsize i = 0; i < w->summary->n_parts; i++)
     for (gsize j = 0; j < w->summary->parts[i].n_terms; j++) {
       const PwModelCondition *condition = &w->summary->parts[i].terms[j];
+      if (condition->n_before == condition->n_followed)
+        continue;
       n += condition->n_before - condition->n_followed;
+      add_unfollowed(w, which, condition);
     }
-  return n;
+  if (n == 0)
+    return;
+  g_autofree char *says = pw_words_dup_count(w->words, "changes-unfollowed", n);
+  g_autofree char *whole =
+      pw_words_dup_phrase(w->words, "labelled", "label", says, "text", which->str, NULL);
+  pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, whole);
 }
 
 void
@@ -133,9 +158,5 @@ pw_part_changes(PwWriter *w)
   }
   if (table == NULL)
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "changes-none");
-  guint unfollowed = count_unfollowed(w);
-  if (unfollowed > 0) {
-    g_autofree char *says = pw_words_dup_count(w->words, "changes-unfollowed", unfollowed);
-    pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
-  }
+  tell_unfollowed(w);
 }

@@ -151,13 +151,13 @@ pw_part_condition(PwWriter *w)
 {
   const char *key = w->kind == PW_REPORT_TREATMENT ? "condition-before" : "condition";
   pw_doc_heading(w->doc, 1, pw_writer_word(w, key), "condition");
-  if (w->summary->n_before == 0) {
+  if (w->summary->n_before + w->summary->n_noted == 0) {
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "condition-none");
     return;
   }
   pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "condition-note");
   PwBlock *table = begin_table(w);
   for (gsize i = 0; i < w->summary->n_parts; i++)
-    if (w->summary->parts[i].n_before > 0)
+    if (w->summary->parts[i].n_before + w->summary->parts[i].n_noted > 0)
       tell_part(w, table, &w->summary->parts[i]);
 }

@@ -40,7 +40,8 @@ tell_strong(const PwWriter *w, PwProse *prose)
   for (gsize i = 0; i < w->summary->n_parts; i++)
     for (gsize j = 0; j < w->summary->parts[i].n_terms; j++) {
       const PwModelCondition *condition = &w->summary->parts[i].terms[j];
-      if (condition->severity != STRONG || condition->n_before == 0 || ++n > MOST_TERMS)
+      if (!pw_model_is_damage(condition->group) || condition->severity != STRONG ||
+          condition->n_before == 0 || ++n > MOST_TERMS)
         continue;
       if (n == 1)
         pw_writer_add_line(prose, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-strong"));
@@ -50,6 +51,19 @@ tell_strong(const PwWriter *w, PwProse *prose)
     return;
   g_autofree char *more = pw_words_dup_count(w->words, "in-short-more", n - MOST_TERMS);
   pw_writer_add_line(prose, PW_VOICE_SOFT, more);
+}
+
+/* What stands in the table too, or is counted otherwise there, so that its figures are understood.
+ */
+static void
+tell_noted(const PwWriter *w, PwProse *prose)
+{
+  if (w->summary->n_noted > 0) {
+    g_autofree char *noted = pw_words_dup_count(w->words, "in-short-noted", w->summary->n_noted);
+    pw_writer_add_line(prose, PW_VOICE_SOFT, noted);
+  }
+  if (w->summary->n_before > 0)
+    pw_writer_add_line(prose, PW_VOICE_SOFT, pw_writer_word(w, "in-short-counted"));
 }
 
 static void
@@ -67,6 +81,7 @@ tell_wrong(PwWriter *w, PwBlock *facts)
     pw_prose_add(prose, PW_VOICE_PLAIN, says);
   else
     pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "condition-none"));
+  tell_noted(w, prose);
   tell_strong(w, prose);
   add_way(w, prose, "condition");
 }

@@ -12,8 +12,7 @@ tell_added(PwWriter *w)
   for (gsize i = 0; i < w->volume->n_treatment; i++) {
     const PwTreatment *step = &w->volume->treatment[i];
     const char *texts[] = {step->part, step->materials};
-    if (step->materials == NULL ||
-        !pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), step->photos))
+    if (step->materials == NULL || !pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts)))
       continue;
     if (list == NULL) {
       pw_writer_heading(w, 2, "matter-added");

@@ -102,12 +102,22 @@ count_not_asked_for(const PwWriter *w)
   return n;
 }
 
+static guint
+count_steps(const PwWriter *w)
+{
+  guint n = 0;
+  for (gsize i = 0; i < w->volume->n_treatment; i++)
+    n += g_hash_table_contains(w->kept_back, &w->volume->treatment[i]) ? 1 : 0;
+  return n;
+}
+
 void
 pw_part_left_out(PwWriter *w)
 {
+  guint steps = count_steps(w);
   guint not_asked_for = count_not_asked_for(w);
-  guint kept_back = g_hash_table_size(w->kept_back) + w->ledger->n_withheld;
-  if (w->doc->n_left_out + not_asked_for + kept_back == 0)
+  guint kept_back = g_hash_table_size(w->kept_back) - steps + w->ledger->n_withheld;
+  if (w->doc->n_left_out + not_asked_for + steps + kept_back == 0)
     return;
   PwBlock *list = NULL;
   if (w->kind != PW_REPORT_SUMMARY) { /* which is one page */
@@ -116,5 +126,6 @@ pw_part_left_out(PwWriter *w)
   }
   tell_count(w, list, "left-out-photographs", w->doc->n_left_out);
   tell_count(w, list, "left-out-not-asked-for", not_asked_for);
+  tell_count(w, list, "left-out-steps", steps);
   tell_count(w, list, "left-out-entries", kept_back);
 }

@@ -5,17 +5,14 @@
 #include "pieces.h"
 
 static PwBlock *
-begin_table(PwWriter *w, const char *last)
+begin_table(PwWriter *w)
 {
   const PwColumn columns[] = {
       {pw_writer_word(w, "pieces-id"), PW_COLUMN_NARROW, 0},
       {pw_writer_word(w, "pieces-what"), PW_COLUMN_WORDS, 1.5},
-      {last != NULL ? pw_writer_word(w, last) : "", PW_COLUMN_WORDS, 1},
       {pw_writer_word(w, "pieces-count"), PW_COLUMN_FIGURES, 0},
   };
-  PwColumn without[] = {columns[0], columns[1], columns[3]};
-  return last != NULL ? pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns))
-                      : pw_doc_table(w->doc, NULL, without, G_N_ELEMENTS(without));
+  return pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
 }
 
 static void
@@ -106,7 +103,7 @@ tell_not_counted(PwWriter *w, gsize column)
   guint later = count_entries(w, PW_KNOWN_LATER);
   if (count_entries(w, PW_KNOWN_NOT_TOLD) > 0) {
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "received-not-told");
-    tell_pieces(w, begin_table(w, NULL), PW_KNOWN_NOT_TOLD, column);
+    tell_pieces(w, begin_table(w), PW_KNOWN_NOT_TOLD, column);
   }
   if (later == 0)
     return;
@@ -119,7 +116,7 @@ pw_part_received(PwWriter *w)
 {
   enum { COUNT = 2 };
   pw_writer_heading(w, 1, "received");
-  PwBlock *table = begin_table(w, NULL);
+  PwBlock *table = begin_table(w);
   add_volume(w, table, COUNT);
   add_sum(w, table, COUNT, "received-sum", 1 + tell_pieces(w, table, PW_KNOWN_BY_THEN, COUNT));
   tell_not_counted(w, COUNT);
@@ -129,16 +126,45 @@ pw_part_received(PwWriter *w)
 
 /* ---- What goes back ---------------------------------------------------------------- */
 
+/* Whether the owner gets it: what is housed, or kept of what was thrown away, may stay or go, and
+ * the record does not say. */
+static const char *
+word_of_handing(const PwPiece *piece)
+{
+  if (piece->outcome == PW_OUTCOME_RETURNED)
+    return "returned-apart";
+  if (piece->outcome == PW_OUTCOME_REATTACHED || piece->outcome == PW_OUTCOME_REPLACED)
+    return "returned-within";
+  return piece->outcome == PW_OUTCOME_DISCARDED && !pw_model_piece_is_kept(piece)
+             ? "returned-none"
+             : "returned-not-told";
+}
+
 static guint
 tell_returned(const PwWriter *w, PwBlock *table, const PwModelPiece *piece, gsize column)
 {
   PwRow *row = pw_piece_row(w, table, piece, FALSE);
-  gboolean handed = piece->text->outcome == PW_OUTCOME_RETURNED;
-  pw_writer_add_text(w, pw_row_cell(row, 1), piece->text->what);
+  const PwPiece *text = piece->text;
+  g_autofree char *count = g_strdup_printf("%d", text->count);
+  g_autofree char *handed = pw_words_dup_phrase(w->words, word_of_handing(text), "n", count, NULL);
+  pw_writer_add_text(w, pw_row_cell(row, 1), text->what);
   pw_piece_tell_outcome(w, pw_row_cell(row, 2), piece);
-  if (handed)
-    add_count(row, column, (guint)piece->text->count);
-  return handed ? (guint)piece->text->count : 0;
+  pw_prose_add(pw_row_cell(row, column), PW_VOICE_PLAIN, handed);
+  if (pw_model_piece_is_kept(text) && !pw_writer_is_public(w))
+    pw_writer_add_labelled(w, pw_row_cell(row, column), "pieces-kept", text->kept);
+  return text->outcome == PW_OUTCOME_RETURNED ? (guint)text->count : 0;
+}
+
+static PwBlock *
+begin_returned(PwWriter *w)
+{
+  const PwColumn columns[] = {
+      {pw_writer_word(w, "pieces-id"), PW_COLUMN_NARROW, 0},
+      {pw_writer_word(w, "pieces-what"), PW_COLUMN_WORDS, 1.2},
+      {pw_writer_word(w, "returned-how"), PW_COLUMN_WORDS, 1.2},
+      {pw_writer_word(w, "returned-gets"), PW_COLUMN_WORDS, 1},
+  };
+  return pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
 }
 
 void
@@ -154,7 +180,7 @@ pw_part_handed_back(PwWriter *w)
   pw_writer_heading(w, 1, "returned");
   pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
   pw_pieces_warn(w);
-  PwBlock *table = begin_table(w, "returned-how");
+  PwBlock *table = begin_returned(w);
   add_volume(w, table, COUNT);
   for (gsize i = 0; i < w->ledger->n_pieces; i++)
     n += tell_returned(w, table, &w->ledger->pieces[i], COUNT);

@@ -49,6 +49,27 @@ tell_part(const PwWriter *w, PwBlock *table, const PwModelPart *part)
   add_count(row, 3, part->n_after);
 }
 
+/* The strongest first, then where most is wrong; else as they come. */
+static gint
+compare_worst(gconstpointer a, gconstpointer b)
+{
+  const PwModelPart *x = *(const PwModelPart *const *)a, *y = *(const PwModelPart *const *)b;
+  if (x->severity != y->severity)
+    return x->severity > y->severity ? -1 : 1;
+  return (x->n_before < y->n_before) - (x->n_before > y->n_before);
+}
+
+static GPtrArray *
+worst_first(const PwModelSummary *summary)
+{
+  GPtrArray *parts = g_ptr_array_new();
+  for (gsize i = 0; i < summary->n_parts; i++)
+    if (summary->parts[i].n_before + summary->parts[i].n_after > 0)
+      g_ptr_array_add(parts, &summary->parts[i]);
+  g_ptr_array_sort(parts, compare_worst);
+  return parts;
+}
+
 static void
 tell_condition(PwWriter *w)
 {
@@ -60,19 +81,20 @@ tell_condition(PwWriter *w)
   };
   const PwModelSummary *summary = w->summary;
   pw_writer_heading(w, 2, "summary-condition");
-  if (summary->n_parts == 0) {
+  g_autoptr(GPtrArray) parts = worst_first(summary);
+  if (parts->len == 0) {
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "condition-none");
     return;
   }
   PwBlock *table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
-  for (gsize i = 0; i < MIN(summary->n_parts, MOST_PARTS); i++)
-    tell_part(w, table, &summary->parts[i]);
+  for (guint i = 0; i < MIN(parts->len, MOST_PARTS); i++)
+    tell_part(w, table, parts->pdata[i]);
   PwRow *sum = pw_table_row(table);
   sum->is_sum = TRUE;
   pw_prose_add(pw_row_cell(sum, 0), PW_VOICE_STRONG, pw_writer_word(w, "summary-sum"));
   add_count(sum, 2, summary->n_before);
   add_count(sum, 3, summary->n_after);
-  tell_more(w, (guint)(summary->n_parts - MIN(summary->n_parts, MOST_PARTS)));
+  tell_more(w, parts->len - MIN(parts->len, MOST_PARTS));
 }
 
 static void
@@ -84,7 +106,7 @@ tell_treatment(PwWriter *w)
   for (gsize i = 0; i < w->volume->n_treatment; i++) {
     const PwTreatment *step = &w->volume->treatment[i];
     const char *texts[] = {step->part, step->did};
-    if (step->did == NULL || !pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), step->photos))
+    if (step->did == NULL || !pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts)))
       continue;
     more += told >= MOST_STEPS ? 1 : 0;
     if (told++ >= MOST_STEPS)

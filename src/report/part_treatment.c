@@ -75,7 +75,7 @@ static gboolean
 may_tell(PwWriter *w, const PwTreatment *step)
 {
   const char *texts[] = {step->part, step->did, step->materials};
-  return pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), step->photos);
+  return pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts));
 }
 
 void
@@ -126,8 +126,7 @@ pw_part_differs(PwWriter *w)
   for (gsize i = 0; i < w->volume->n_treatment; i++) {
     const PwTreatment *step = &w->volume->treatment[i];
     const char *texts[] = {step->part, step->differs};
-    if (step->differs == NULL ||
-        !pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), step->photos))
+    if (step->differs == NULL || !pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts)))
       continue;
     if (table == NULL)
       table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));

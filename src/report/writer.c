@@ -28,6 +28,17 @@ pw_writer_may_tell(PwWriter *w, gconstpointer entry, const char *const *texts, g
   return may;
 }
 
+gboolean
+pw_writer_may_tell_step(PwWriter *w, const PwTreatment *step, const char *const *texts, gsize n)
+{
+  gboolean may = may_read(w, texts, n);
+  for (char **file = step->photos; may && file != NULL && *file != NULL; file++)
+    may = pw_model_beside_shown(w->model, *file, w->audience);
+  if (!may)
+    g_hash_table_add(w->kept_back, (gpointer)(gsize)step);
+  return may;
+}
+
 const char *
 pw_writer_peek_shown(PwWriter *w, const char *text)
 {

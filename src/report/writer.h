@@ -43,6 +43,10 @@ pw_writer_is_public(const PwWriter *w)
  * photographs and marks that it is about (NULL-terminated, or NULL). Counted, once, where not. */
 gboolean pw_writer_may_tell(PwWriter *w, gconstpointer entry, const char *const *texts, gsize n,
                             char *const *about);
+/* Likewise a step of treatment by its texts: a photograph that nobody has looked through is not
+ * shown beside it, but keeps nothing of it back. */
+gboolean pw_writer_may_tell_step(PwWriter *w, const PwTreatment *step, const char *const *texts,
+                                 gsize n);
 /* The text; NULL, and counted, where this reader may not read it. */
 const char *pw_writer_peek_shown(PwWriter *w, const char *text);
 /* Whether a photograph is in this document's plates and lists. */

@@ -13,6 +13,9 @@ MM_PER_PT = 25.4 / 72
 LONG = "a very long word or two about what was found, where it lay and how it was taken out " * 4
 
 
+ALL = ("--only", ",".join(f"P{i}" for i in range(1, 7)))  # of the demo, those that went back too
+
+
 def piece(name, **more):
     words = {"kind": "part", "what": "spine leather", "found": "lifted to reach the sewing", "kept": "tray 2",
              **more}
@@ -65,9 +68,17 @@ def place_of(x, y):
 
 def test_the_codes_of_the_demo_are_read():
     with Folder() as folder:
-        pdf, result = labels(folder)
+        pdf, result = labels(folder, None, *ALL)
         check("PDF/A-1b" in result.err and "print at 100 %" in result.err, result)
         equal(codes(pdf, folder), [[f"PSR-1887-03#P{i}" for i in range(1, 7)]])
+
+
+def test_what_went_back_has_no_label_unless_it_is_named():
+    """Of the demo's pieces a sample of the lining and the flakes are still kept apart."""
+    with Folder() as folder:
+        pdf, result = labels(folder)
+        equal(codes(pdf, folder), [["PSR-1887-03#P5", "PSR-1887-03#P6"]])
+        check("4 pieces left out" in result.err, result)
 
 
 def test_long_ids_are_read_too_and_longer_ones_refused():
@@ -109,13 +120,13 @@ def test_every_word_lies_within_its_label_and_none_upon_another():
 
 def test_what_stands_on_a_label():
     with Folder() as folder:
-        pdf, _ = labels(folder)
+        pdf, _ = labels(folder, None, *ALL)
         text = " ".join(word for *_, word in words(pdf))
         for line in ("PSR-1887-03", "owner HOM", "pressed fern", "from pp. 44-45", "kept: envelope 1",
                      "found inside", "photographed 11 March 2026", "found on"):
             check(line in text, f"{line}: {text}")
         check("Merrowsund" not in text, "initials alone")
-        pdf, _ = labels(folder, None, "--language", "de")
+        pdf, _ = labels(folder, None, "--language", "de", *ALL)
         text = " ".join(word for *_, word in words(pdf))
         check("im Band gefunden" in text and "verwahrt: envelope 1" in text, text)
 
@@ -132,7 +143,7 @@ def test_all_that_a_piece_says_stands_on_its_label():
 
 def test_what_was_not_photographed_has_a_line_to_write_the_day_on():
     with Folder() as folder:
-        pdf, _ = labels(folder)
+        pdf, _ = labels(folder, None, *ALL)
         plain = subprocess.run([tool("qpdf"), "--qdf", "--object-streams=disable", pdf, "-"], capture_output=True,
                                check=True).stdout.decode("latin-1")
         lines = re.findall(r"[\d.]+ ([\d.]+) m [\d.]+ \1 l S\b", plain)

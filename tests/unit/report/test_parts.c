@@ -237,7 +237,7 @@ a_full_record_is_told_in_every_document(void **state)
 static const char *const never_public[] = {
     "Lundvall",  "Ida",      "Halmgate", "Amsel",    "Skerrow", "Orsolya", "inscription",
     "IMG_",      "envelope", "1,262.50", "1,527.63", "68.00",   "e-mail",  "slow to answer",
-    "Inschrift", "1.262,50", "1.527,63", "01234567", "Seen by"};
+    "Inschrift", "1.262,50", "1.527,63", "01234567", "Seen by", "Agreed",  "Zugestimmt"};
 
 static void
 check_public(const char *text, PwReportKind kind, PwAudience audience)
@@ -264,7 +264,7 @@ the_public_reads_no_private_word(void **state)
   g_autofree char *public = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_PUBLIC);
   static const char *const also[] = {"Tables of Tides", "Resewn through the old holes.",
                                      "linen thread",    "torn away at the head",
-                                     "brown lining",    "1 entry of the record"};
+                                     "brown lining",    "1 step of treatment that may tell"};
   for (gsize i = 0; i < G_N_ELEMENTS(also); i++)
     assert_holds(public, also[i]);
 }
@@ -376,7 +376,7 @@ a_report_on_treatment_tells_the_course(void **state)
       "Chosen: leave it",
       "Because: tested: the dye runs",
       "made good",
-      "Of 1 place marked before treatment nothing is recorded afterwards.",
+      "Of 1 place marked before treatment nothing is recorded afterwards: Stain (cloth side)",
       "Store flat.",
       "IMG_2155.jpg",
       "P3 brown lining: brittle",
@@ -583,6 +583,117 @@ showing_that_was_never_asked_for_is_not_asked(void **state)
   assert_lacks(text, "of its own");
 }
 
+/* ---- Pieces, parts, steps ---------------------------------------------------------- */
+
+static const char handed[] =
+    "volume: {id: T-1}\nreturned: 2026-05-20\npieces:\n"
+    "  - {id: P1, kind: part, what: endband, kept: tray 2, outcome: reattached, on: 2026-05-02}\n"
+    "  - {id: P2, kind: part, what: flakes, count: 4, kept: tray 3, outcome: housed, on: "
+    "2026-05-03}\n"
+    "  - {id: P3, kind: found inside, what: letter, count: 2, kept: tray 4, outcome: returned to "
+    "owner, on: 2026-05-20}\n"
+    "  - {id: P4, kind: removed, what: lining, kept: none, outcome: discarded, because: brittle}\n"
+    "  - {id: P5, kind: removed, what: paste, kept: a sample, outcome: discarded, because: "
+    "brittle}\n";
+
+static void
+what_went_back_is_where_it_was_kept_no_longer(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, handed);
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  static const char *const kept[] = {"| no longer; was: tray 2 |", "| tray 3 |",
+                                     "| no longer; was: tray 4 |", "| none |", "| a sample |"};
+  for (gsize i = 0; i < G_N_ELEMENTS(kept); i++)
+    assert_holds(text, kept[i]);
+}
+
+static void
+a_return_sheet_says_of_each_piece_whether_the_owner_gets_it(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, handed);
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
+  static const char *const gets[] = {"| yes, in the volume: 1\n",
+                                     "| not recorded: 4 Kept now: tray 3\n",
+                                     "| yes, separately: 2\n",
+                                     "| no: 1\n",
+                                     "| not recorded: 1 Kept now: a sample\n",
+                                     "and the volume |  | 3\n"};
+  for (gsize i = 0; i < G_N_ELEMENTS(gets); i++)
+    assert_holds(text, gets[i]);
+}
+
+/* Six parts, of which the last in the order of a volume is the worst. */
+static void
+a_summary_begins_with_the_worst(void **state)
+{
+  Bench *bench = *state;
+  g_autoptr(GString) marks = g_string_new("stage: before\nmarks:\n");
+  static const char *const parts[] = {"front board", "spine", "back board", "joint", "sewing"};
+  for (guint i = 0; i < G_N_ELEMENTS(parts); i++)
+    g_string_append_printf(marks,
+                           "  - {id: %u, term: tear, part: %s, severity: 1, line: \"0,0 9,9\"}\n",
+                           i + 1, parts[i]);
+  g_string_append(marks, "  - {id: 8, term: tear, part: sewing, line: \"20,20 29,29\"}\n"
+                         "  - {id: 9, term: loss, part: leaf, severity: 3, point: \"9,9\"}\n");
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg", marks->str);
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
+  const char *leaf = strstr(text, "Leaf | strong"), *sewing = strstr(text, "Sewing | slight | 2");
+  assert_true(leaf && sewing && leaf < sewing && sewing < strstr(text, "Front board"));
+  assert_lacks(text, "Joint");
+  assert_holds(text, "and 2 more");
+}
+
+/* Writing that is noted is not what is wrong with a volume. */
+static void
+what_is_only_noted_is_not_counted_as_wrong(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nproposal: [{part: leaf, do: mend}]\n");
+  bench_photo(bench, "a.jpg",
+              "stage: before\nmarks:\n"
+              "  - {id: 1, term: tear, part: leaf, line: \"0,0 9,9\"}\n"
+              "  - {id: 2, term: inscription, part: endleaf, severity: 3, outline: " BENCH_SQUARE(
+                  5, 5) "}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(text, "What is wrong: 1 place is marked as damaged, on 1 part of the volume "
+                     "1 more place is noted that is no damage");
+  assert_lacks(text, "Recorded as strong");
+  assert_holds(text, "Endleaf"); /* in the table it stands */
+}
+
+/* A photograph that nobody has looked through keeps its picture back, and only a step that goes
+ * with something private is left out, and counted. */
+static void
+the_public_reads_a_step_whose_photograph_is_not_shown(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench,
+               "volume: {id: T-1}\ntreatment:\n"
+               "  - {part: sewing, did: \"Sewn again.\", photos: [unseen.jpg]}\n"
+               "  - {part: leaf, did: \"A letter was lifted.\", photos: [private.jpg]}\n"
+               "  - {part: joint, did: \"Covered again.\", photos: [excepted.jpg]}\n"
+               "consents: [{on: 2026-03-09, by: owner, to: show publicly, is: given, except: "
+               "[excepted.jpg]}]\n");
+  bench_photo(bench, "unseen.jpg", "stage: during\nview: spine\n");
+  bench_photo(bench, "excepted.jpg", "stage: during\nview: joint\n");
+  bench_photo(bench, "private.jpg",
+              "stage: during\nview: opening\nprivacy-checked: 2026-03-05\nmarks:\n"
+              "  - {id: 1, term: inscription, private: yes, outline: " BENCH_SQUARE(5, 5) "}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_PUBLIC);
+  assert_holds(text, "Sewn again.");
+  assert_lacks(text, "letter");
+  assert_lacks(text, "Covered");
+  assert_holds(text, "2 steps of treatment that may tell");
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
 
 int
@@ -606,6 +717,11 @@ main(void)
       TEST(a_long_ledger_lists_every_piece),
       TEST(only_what_is_asked_for_is_listed),
       TEST(a_proposal_tells_nothing_of_later_days),
+      TEST(what_went_back_is_where_it_was_kept_no_longer),
+      TEST(a_return_sheet_says_of_each_piece_whether_the_owner_gets_it),
+      TEST(a_summary_begins_with_the_worst),
+      TEST(what_is_only_noted_is_not_counted_as_wrong),
+      TEST(the_public_reads_a_step_whose_photograph_is_not_shown),
       TEST(a_consent_is_told_with_its_limits),
       TEST(showing_is_asked_for_apart),
       TEST(showing_that_was_never_asked_for_is_not_asked),
