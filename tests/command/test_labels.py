@@ -12,7 +12,6 @@ WIDTH, HEIGHT, LEFT, TOP, GAP = 99.1, 38.1, (210 - 2 * 99.1 - 2.5) / 2, (297 - 7
 MM_PER_PT = 25.4 / 72
 LONG = "a very long word or two about what was found, where it lay and how it was taken out " * 4
 
-
 ALL = ("--only", ",".join(f"P{i}" for i in range(1, 7)))  # of the demo, those that went back too
 
 
