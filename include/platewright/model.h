@@ -179,6 +179,8 @@ typedef struct {
   char *path;
   PwFileState state;
 } PwModelFolder;
+/* Of what was complained of when it was opened, how many were errors. */
+guint pw_model_n_errors(const PwModel *model);
 gsize pw_model_n_folders(const PwModel *model);
 const PwModelFolder *pw_model_peek_folder_seen(const PwModel *model, gsize i);
 /* Photographs without a sidecar, and sidecars whose photograph is gone: no size shows them. */

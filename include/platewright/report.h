@@ -60,16 +60,22 @@ typedef struct {
   char *file;  /* relative to the volume folder: "issued/ID-proposal-v1-owner.pdf" */
   int version; /* from 1, of this kind for this audience */
   PwReportResult result;
+  gboolean is_late; /* a proposal, and the volume has gone back already */
+  guint n_open; /* pieces that a treatment report for others than the studio leaves open */
 } PwReportIssue;
 void pw_report_issue_clear(PwReportIssue *issue);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(PwReportIssue, pw_report_issue_clear)
+/* pw_report_result_dup_told, and warnings of what stands against it. */
+char **pw_report_issue_dup_told(const PwReportIssue *issue, const PwWords *words);
 
 /* Makes the PDF as the next version of its kind for its audience, keeps it and its plain text under
  * PW_ISSUED_FOLDER and enters it, with its sha256, under `issued:` of volume.yaml. From the second
  * version on it says which of its parts have changed since the one before. `on` is the day it is
  * issued. Nothing is ever overwritten: PW_ERROR_FILE where a file of that name is there already.
  * PW_ERROR_STALE when volume.yaml has changed since the model was opened, PW_ERROR_RECORD when it
- * is not there. */
+ * is not there, when the record has errors, or when nothing has changed since the version before in
+ * the same language: text, and the photographs of the plates with their sidecars. PW_ERROR_USE for
+ * a day that is still to come, or earlier than that of the version before. */
 gboolean pw_report_issue(const PwModel *model, const PwReportOptions *options, const GDate *on,
                          PwReportIssue *issue, PwComplaints *complaints, GError **error);
 

@@ -81,10 +81,23 @@ issue(const Task *task)
   int status = say_complaints(complaints, PW_SEVERITY_WARNING);
   if (!kept)
     return error != NULL ? say_error(error) : status;
-  g_auto(GStrv) told = dup_told(task, &issued.result);
+  g_auto(GStrv) told =
+      pw_report_issue_dup_told(&issued, pw_words_peek_english(task->options.words));
   document_say_made(issued.file, told);
   say("version %d, entered under `issued:` of " PW_VOLUME_FILE, issued.version);
   return status;
+}
+
+/* A document is made of a record as it is, but whoever makes it knows how it stands. */
+static void
+say_findings(const PwModel *model)
+{
+  g_autoptr(PwComplaints) findings = pw_complaints_new();
+  const PwCheckOptions check = {.progress = say_progress()};
+  pw_check(model, &check, findings);
+  const guint n = pw_complaints_count(findings, PW_SEVERITY_ERROR);
+  if (n > 0)
+    say("the record has %u %s that `platewright check` names", n, n == 1 ? "error" : "errors");
 }
 
 /* ---- What is asked for ------------------------------------------------------------- */
@@ -94,6 +107,7 @@ make(const Task *task)
 {
   const char *html = given_value(task->invocation, "--html");
   int status = EXIT_DONE;
+  say_findings(task->model);
   if (given_flag(task->invocation, "--issue"))
     status = issue(task);
   else if (html == NULL || given_value(task->invocation, "-o") != NULL)

@@ -23,7 +23,7 @@ answer_links(const PwDesk *desk, const PwWords *words)
 static DeskAnswer *
 answer_issued(const DeskPress *press, const PwReportIssue *issue)
 {
-  g_auto(GStrv) told = pw_report_result_dup_told(&issue->result, press->state->words);
+  g_auto(GStrv) told = pw_report_issue_dup_told(issue, press->state->words);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
   pw_json_pair_string(json, "file", issue->file);

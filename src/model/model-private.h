@@ -32,6 +32,7 @@ struct PwModel {
   char *folder;
   char *only; /* the one photograph asked for, relative; or NULL */
   char *fallback_id;
+  guint n_errors; /* complained of while it was opened */
   PwFolder found;
   PwVolume *volume;
   PwTerms *terms;

@@ -368,9 +368,11 @@ pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *com
               GError **error)
 {
   g_autoptr(PwModel) model = model_new();
+  const guint before = pw_complaints_count(complaints, PW_SEVERITY_ERROR);
   if (!read_all(model, path, options, complaints, error))
     return NULL;
   resolve(model, options, complaints);
+  model->n_errors = pw_complaints_count(complaints, PW_SEVERITY_ERROR) - before;
   return g_steal_pointer(&model);
 }
 
@@ -387,6 +389,12 @@ const char *
 pw_model_peek_folder(const PwModel *model)
 {
   return model->folder;
+}
+
+guint
+pw_model_n_errors(const PwModel *model)
+{
+  return model->n_errors;
 }
 
 gsize

@@ -84,11 +84,41 @@ add_block_text(GString *text, const PwBlock *block)
   }
 }
 
+/* Which photographs the plates show, with all that is said and drawn on them: two texts of one
+ * wording may be of other pictures. */
+static void
+digest_photo(GString *all, const PwModelPhoto *photo)
+{
+  if (photo == NULL)
+    return;
+  g_autofree char *tag = photo->sidecar != NULL ? pw_sidecar_dup_tag(photo->sidecar) : NULL;
+  g_string_append_printf(all, "%s %s\n", photo->sha256 ? photo->sha256 : "", tag ? tag : "");
+}
+
+static char *
+dup_digest(const PwDoc *doc)
+{
+  g_autoptr(GString) all = g_string_new(NULL);
+  for (guint i = 0; i < doc->blocks->len; i++) {
+    const PwBlock *block = doc->blocks->pdata[i];
+    const PwModelPlate *plate = block->kind == PW_BLOCK_PLATE ? block->plate : NULL;
+    if (plate == NULL)
+      continue;
+    digest_photo(all, plate->before);
+    digest_photo(all, plate->during);
+    digest_photo(all, plate->after);
+    digest_photo(all, plate->detail);
+  }
+  return pw_sha256_dup_hex(all->str, all->len);
+}
+
 char *
 pw_doc_dup_text(const PwDoc *doc)
 {
   GString *text = g_string_new(NULL);
-  g_string_append_printf(text, "%s\n%s\n", doc->title, doc->subject ? doc->subject : "");
+  g_autofree char *digest = dup_digest(doc);
+  g_string_append_printf(text, "%s\n%s\nlanguage: %s\nplates: %s\n", doc->title,
+                         doc->subject ? doc->subject : "", doc->language, digest);
   for (guint i = 0; i < doc->blocks->len; i++)
     add_block_text(text, doc->blocks->pdata[i]);
   return g_string_free(text, FALSE);

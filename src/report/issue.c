@@ -74,21 +74,105 @@ pw_report_next_version(const PwModel *model, PwReportKind kind, PwAudience audie
   return last != NULL ? last->version + 1 : 1;
 }
 
+/* The text kept with the version before; NULL when there is none. */
+static char *
+dup_text_before(const Work *work, const PwIssued *last)
+{
+  g_autofree char *file = last != NULL ? dup_file(work, last->version, "txt") : NULL;
+  g_autofree char *path = last != NULL ? dup_path(work, file) : NULL;
+  return path != NULL ? pw_file_read(path, LARGEST_TEXT, NULL, NULL, NULL) : NULL;
+}
+
 static void
-compare_with_last(Work *work)
+compare_with_last(Work *work, const PwIssued *last, const char *before)
 {
   const PwReportOptions *options = work->options;
-  const PwIssued *last = last_issued(work->model, options->kind, options->audience);
   PwAmendment *amendment = &work->amendment;
   amendment->version = pw_report_next_version(work->model, options->kind, options->audience);
   if (last == NULL)
     return;
   amendment->replaces = last->version;
   amendment->replaced_on = last->on;
-  g_autofree char *file = dup_file(work, last->version, "txt"), *path = dup_path(work, file);
-  g_autofree char *before = pw_file_read(path, LARGEST_TEXT, NULL, NULL, NULL);
-  if (before != NULL)
+  if (before == NULL)
+    return;
+  g_autofree char *language = pw_amendment_dup_language(before);
+  if (language != NULL && strcmp(language, pw_words_peek_language(options->words)) != 0)
+    amendment->language = g_steal_pointer(&language);
+  else
     amendment->parts = pw_amendment_compare(before, work->text);
+}
+
+/* ---- What may be issued ------------------------------------------------------------ */
+
+static gboolean
+may_be_entered(const PwModel *model, GError **error)
+{
+  const guint n = pw_model_n_errors(model);
+  if (pw_model_peek_volume(model) == NULL)
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+                "there is no " PW_VOLUME_FILE " to enter it in; `platewright intake` makes one");
+  else if (n > 0)
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+                "the record has %u %s; mend it first, nothing was issued", n,
+                n == 1 ? "error" : "errors");
+  else
+    return TRUE;
+  return FALSE;
+}
+
+static char *
+dup_version(const PwIssued *last)
+{
+  char on[sizeof "2026-03-02"];
+  if (!g_date_valid(&last->on))
+    return g_strdup_printf("version %d", last->version);
+  g_date_strftime(on, sizeof on, "%Y-%m-%d", &last->on);
+  return g_strdup_printf("version %d of %s", last->version, on);
+}
+
+/* Who reads of two versions that the later takes the place of the earlier must be able to rely on
+ * it; the clock says no more than that a day is still to come. */
+static gboolean
+is_its_day(const GDate *on, const PwIssued *last, GError **error)
+{
+  GDate today;
+  pw_date_set_today(&today);
+  if (g_date_compare(on, &today) > 0) {
+    g_set_error(error, PW_ERROR, PW_ERROR_USE,
+                "that day is still to come; issue it on the day that it leaves");
+    return FALSE;
+  }
+  if (last == NULL || !g_date_valid(&last->on) || g_date_compare(on, &last->on) >= 0)
+    return TRUE;
+  g_autofree char *version = dup_version(last);
+  g_set_error(error, PW_ERROR, PW_ERROR_USE,
+              "what is issued earlier cannot take the place of %s; name a day no earlier than that",
+              version);
+  return FALSE;
+}
+
+static gboolean
+is_news(const Work *work, const PwIssued *last, const char *before, GError **error)
+{
+  if (before == NULL || strcmp(before, work->text) != 0)
+    return TRUE;
+  g_autofree char *version = dup_version(last);
+  g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "nothing has changed since %s; that file stands",
+              version);
+  return FALSE;
+}
+
+/* What does not stand in the way, and is told. */
+static void
+find_doubts(Work *work)
+{
+  const PwReportOptions *options = work->options;
+  const PwVolume *volume = pw_model_peek_volume(work->model);
+  work->issue->is_late = options->kind == PW_REPORT_PROPOSAL && g_date_valid(&volume->returned);
+  if (options->kind != PW_REPORT_TREATMENT || options->audience == PW_FOR_STUDIO)
+    return;
+  g_autoptr(PwModelLedger) ledger = pw_model_ledger_new(work->model, options->audience);
+  work->issue->n_open = ledger->n_open;
 }
 
 /* ---- The file ---------------------------------------------------------------------- */
@@ -175,20 +259,23 @@ pw_report_issue(const PwModel *model, const PwReportOptions *options, const GDat
                 PwReportIssue *issue, PwComplaints *complaints, GError **error)
 {
   *issue = (PwReportIssue){0};
-  if (pw_model_peek_volume(model) == NULL) {
-    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
-                "there is no " PW_VOLUME_FILE " to enter it in; `platewright intake` makes one");
+  if (!may_be_entered(model, error))
     return FALSE;
-  }
+  const PwIssued *last = last_issued(model, options->kind, options->audience);
+  if (!is_its_day(on, last, error))
+    return FALSE;
   g_autoptr(PwDoc) doc = pw_report_write(model, options, error);
   if (doc == NULL)
     return FALSE;
   Work work = {.model = model, .options = options, .issue = issue, .amendment.on = *on};
   work.text = pw_doc_dup_text(doc);
-  compare_with_last(&work);
+  g_autofree char *before = dup_text_before(&work, last);
+  compare_with_last(&work, last, before);
+  find_doubts(&work);
   issue->version = work.amendment.version;
   issue->file = dup_file(&work, issue->version, "pdf");
-  gboolean kept = make_pdf(&work, error) && keep(&work, complaints, error);
+  gboolean kept = is_news(&work, last, before, error) && make_pdf(&work, error) &&
+                  keep(&work, complaints, error);
   clear_work(&work);
   return kept;
 }

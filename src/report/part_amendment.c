@@ -3,6 +3,8 @@
 #include "keys.h"
 #include "parts.h"
 
+#include <string.h>
+
 static void
 tell_version(const PwWriter *w, const PwAmendment *amendment)
 {
@@ -14,14 +16,52 @@ tell_version(const PwWriter *w, const PwAmendment *amendment)
   pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
 }
 
+/* A language of which we have no name goes by its tag. */
+static char *
+dup_language(const PwWords *words, const char *tag)
+{
+  g_autofree char *key = g_strconcat("amendment-in-", tag, NULL);
+  const char *name = pw_words_peek(words, key);
+  return g_strdup(strcmp(name, key) == 0 ? tag : name);
+}
+
 static void
 tell_replaced(const PwWriter *w, const PwAmendment *amendment)
 {
   g_autofree char *version = g_strdup_printf("%d", amendment->replaces);
   g_autofree char *on = pw_words_dup_gdate(w->words, &amendment->replaced_on);
-  g_autofree char *says =
-      pw_words_dup_phrase(w->words, "amendment-replaces", "version", version, "date", on, NULL);
+  g_autofree char *language =
+      amendment->language != NULL ? dup_language(w->words, amendment->language) : NULL;
+  g_autofree char *says = pw_words_dup_phrase(
+      w->words, language != NULL ? "amendment-replaces-language" : "amendment-replaces", "version",
+      version, "date", on, "language", language != NULL ? language : "", NULL);
   pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
+}
+
+static char *
+dup_line(const PwWriter *w, const PwChangedLine *line)
+{
+  if (line->now != NULL && line->before != NULL)
+    return pw_words_dup_phrase(w->words, "amendment-line", "what", line->label, "now", line->now,
+                               "before", line->before, NULL);
+  return pw_words_dup_phrase(
+      w->words, line->now != NULL ? "amendment-line-new" : "amendment-line-gone", "what",
+      line->label, "value", line->now != NULL ? line->now : line->before, NULL);
+}
+
+/* "Estimate: changed; total 2,853.79 EUR, before 2,700.00 EUR" */
+static char *
+dup_part(const PwWriter *w, const char *key, const PwChangedPart *part)
+{
+  g_autofree char *head = pw_words_dup_phrase(w->words, key, "part", part->heading, NULL);
+  GString *says = g_string_new(head);
+  for (guint i = 0; i < part->lines->len; i++) {
+    g_autofree char *line = dup_line(w, part->lines->pdata[i]);
+    g_string_append_printf(says, "; %s", line);
+  }
+  if (part->lines->len > 0 && part->is_more)
+    g_string_append_printf(says, "; %s", pw_writer_word(w, "amendment-more"));
+  return g_string_free(says, FALSE);
 }
 
 static void
@@ -35,8 +75,7 @@ tell_parts(const PwWriter *w, const GArray *parts)
   PwBlock *list = pw_doc_list(w->doc, FALSE);
   for (guint i = 0; i < parts->len; i++) {
     const PwChangedPart *part = &g_array_index(parts, PwChangedPart, i);
-    g_autofree char *says =
-        pw_words_dup_phrase(w->words, keys[part->change], "part", part->heading, NULL);
+    g_autofree char *says = dup_part(w, keys[part->change], part);
     pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
   }
 }
@@ -53,6 +92,8 @@ pw_part_amendment(PwWriter *w)
   if (amendment->replaces == 0)
     return;
   tell_replaced(w, amendment);
+  if (amendment->language != NULL)
+    return;
   if (amendment->parts == NULL)
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_STRONG, "amendment-unknown");
   else if (amendment->parts->len == 0)

@@ -33,15 +33,32 @@ pw_report_result_clear(PwReportResult *result)
   g_clear_pointer(&result->why_not_archival, g_free);
 }
 
-char **
-pw_report_result_dup_told(const PwReportResult *result, const PwWords *words)
+static GPtrArray *
+told_of_result(const PwReportResult *result, const PwWords *words)
 {
-  g_autoptr(GPtrArray) told = g_ptr_array_new();
+  GPtrArray *told = g_ptr_array_new();
   pw_told_made(told, words, pw_words_dup_count(words, "told-plates", result->n_plates),
                result->archival);
   if (result->n_left_out > 0)
     g_ptr_array_add(told, pw_words_dup_count(words, "told-left-out", result->n_left_out));
-  return pw_told_end(g_steal_pointer(&told), words, result->why_not_archival);
+  return told;
+}
+
+char **
+pw_report_result_dup_told(const PwReportResult *result, const PwWords *words)
+{
+  return pw_told_end(told_of_result(result, words), words, result->why_not_archival);
+}
+
+char **
+pw_report_issue_dup_told(const PwReportIssue *issue, const PwWords *words)
+{
+  GPtrArray *told = told_of_result(&issue->result, words);
+  if (issue->is_late)
+    g_ptr_array_add(told, g_strdup(pw_words_peek(words, "told-issued-late")));
+  if (issue->n_open > 0)
+    g_ptr_array_add(told, pw_words_dup_count(words, "told-issued-open", issue->n_open));
+  return pw_told_end(told, words, issue->result.why_not_archival);
 }
 
 /* The document, and of it what the caller is told. */

@@ -274,6 +274,97 @@ def test_a_later_one_is_an_amendment_that_says_what_changed():
         check("cannot be told" in words, words)
 
 
+ESTIMATE = """estimate: {currency: EUR, lines: [{what: "sewing", hours: 3.5, rate: 68.00}, {what: "thread", cost: 24.50}]}
+"""
+
+
+def of_version(folder, version, kind="proposal", reader="owner"):
+    return words_of(os.path.join(folder.path, "issued", f"T-9-{kind}-v{version}-{reader}.pdf"))
+
+
+def test_what_changed_names_short_values():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD + ESTIMATE)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        folder.write("volume.yaml", folder.read("volume.yaml").replace("cost: 24.50", "cost: 30.50"))
+        equal(issue(folder, "--on", "2026-03-10").status, 0)
+        words = of_version(folder, 2)
+        check("Estimate: changed; thread: 30.50, before 24.50; In all: 268.50 EUR, before 262.50 EUR" in words, words)
+        check("What it is estimated to cost: 268.50, before 262.50" in words, words)
+        check("268.50 EUR, before 262.50 EUR" in words, words)
+        equal(issue(folder, "--on", "2026-03-10", "--language", "de").status, 0)
+        words = of_version(folder, 3)
+        check("Fassung 2 vom 10. März 2026, die auf Englisch verfasst ist" in words, words)
+        check(": neu" not in words and ": entfallen" not in words, words)
+
+
+def test_nothing_new_is_not_issued_again():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        before = folder.read("volume.yaml")
+        result = issue(folder, "--on", "2026-03-09")
+        equal(result.status, 1, result)
+        check("nothing has changed since version 1 of 2026-03-08; that file stands" in result.err, result)
+        equal(folder.read("volume.yaml"), before)
+        equal(len(os.listdir(os.path.join(folder.path, "issued"))), 2)
+        equal(issue(folder, "--on", "2026-03-09", "--language", "de").status, 0)
+        equal(platewright("report", folder.path, "--kind", "proposal", "--issue", "--on", "2026-03-09").status, 0)
+
+
+def test_another_picture_under_the_same_words_is_news():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        folder.photograph("before/one.png")
+        platewright("intake", folder.path)
+        text = folder.read("before/one.png.yaml") + "view: spine\nprivacy-checked: 2026-03-05\n"
+        mark = 'marks:\n  - {id: 1, term: tear, part: spine, line: "10,10 90,%d"}\n'
+        folder.write("before/one.png.yaml", text + mark % 90)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        equal(issue(folder, "--on", "2026-03-08").status, 1)
+        folder.write("before/one.png.yaml", text + mark % 200)
+        result = issue(folder, "--on", "2026-03-08")
+        equal(result.status, 0, result)
+        check("Nothing of what it says has changed." in of_version(folder, 2), of_version(folder, 2))
+
+
+def test_an_earlier_day_takes_no_later_version_s_place():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        folder.write("volume.yaml", folder.read("volume.yaml").replace("Resew two", "Resew three"))
+        result = issue(folder, "--on", "2026-03-07")
+        equal(result.status, 2, result)
+        check("cannot take the place of version 1 of 2026-03-08" in result.err, result)
+        result = issue(folder, "--on", "2999-01-01")
+        equal(result.status, 2, result)
+        check("still to come" in result.err, result)
+        equal(len(os.listdir(os.path.join(folder.path, "issued"))), 2)
+
+
+def test_what_stands_against_issuing_is_told():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD + "returned: 2026-05-20\npieces:\n  - {id: P1, kind: part, what: board}\n")
+        result = issue(folder, "--on", "2026-06-01")
+        equal(result.status, 0, result)
+        check("warning: the volume has gone back already" in result.err, result)
+        result = platewright("report", folder.path, "--kind", "treatment", "--for", "owner", "--issue",
+                             "--on", "2026-06-01")
+        equal(result.status, 0, result)
+        check("warning: 1 piece is not accounted for" in result.err, result)
+
+
+def test_errors_of_the_record_are_told_with_a_document():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        result = platewright("report", folder.path, "--kind", "proposal", cwd=folder.path)
+        check("check" not in result.err, result)
+        folder.write("volume.yaml", RECORD + "returned: 2026-05-20\npieces:\n  - {id: P1, kind: part, what: board}\n")
+        result = platewright("report", folder.path, "--kind", "proposal", cwd=folder.path)
+        equal(result.status, 0, result)
+        check("the record has 2 errors that `platewright check` names" in result.err, result)
+
+
 def test_nothing_issued_is_overwritten():
     with Folder() as folder:
         folder.write("volume.yaml", RECORD)

@@ -45,9 +45,70 @@ parts_are_compared_one_by_one(void **state)
   }
 }
 
+/* "label=now<before;" of the first part, "+" at the end where others differ too. */
+static char *
+lines_told(const char *before, const char *after)
+{
+  g_autofree char *old = g_strconcat("T\nS\n# A\n", before, NULL);
+  g_autofree char *new = g_strconcat("T\nS\n# A\n", after, NULL);
+  g_autoptr(GArray) parts = pw_amendment_compare(old, new);
+  const PwChangedPart *part = &g_array_index(parts, PwChangedPart, 0);
+  GString *all = g_string_new(NULL);
+  for (guint i = 0; i < part->lines->len; i++) {
+    const PwChangedLine *line = part->lines->pdata[i];
+    g_string_append_printf(all, "%s=%s<%s;", line->label, line->now ? line->now : "",
+                           line->before ? line->before : "");
+  }
+  g_string_append(all, part->is_more ? "+" : "");
+  return g_string_free(all, FALSE);
+}
+
+static void
+short_lines_that_differ_are_told(void **state)
+{
+  (void)state;
+  static const struct {
+    const char *before, *after, *told;
+  } cases[] = {
+      {"All | 3.5 | 1.00", "All | 3.5 | 2.00", "All=2.00<1.00;"},
+      {"All | 1.00", "All | 3.5 | 2.00", "All=3.5, 2.00<1.00;"},
+      {"Maker: A\nDate: B", "Maker: A\nDate: C", "Date=C<B;"},
+      {"Cost: 1 EUR See: E", "Cost: 2 EUR See: E", "Cost=2<1;"},
+      {"Cost: 1 EUR", "Cost: 2 EUR", "Cost=2 EUR<1 EUR;"},
+      {"Cost: a b c", "Cost: b c", "Cost=b c<a b c;"},
+      {"a: 1\na: 1", "a: 1", "a=<1;"},
+      {"a: 1", "a: 1\na: 1", "a=1<;"},
+      {"a: 1\nb: 2", "b: 2\na: 1", ""},
+      {"Prose that says this.", "Prose that says that.", "+"},
+      {"- Maker: A", "- Maker: B", "+"},
+      {"x: 0123456789012345678901234567890123456789012345678901234567890", "x: 1", "+"},
+      {"x: 012345678901234567890123456789012345678901234567890123456789", "x: 1",
+       "x=1<012345678901234567890123456789012345678901234567890123456789;"},
+      {"a: 1\nb: 1\nc: 1\nd: 1\ne: 1\nf: 1", "a: 2\nb: 2\nc: 2\nd: 2\ne: 2\nf: 2",
+       "a=2<1;b=2<1;c=2<1;d=2<1;e=2<1;+"},
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+    g_autofree char *got = lines_told(cases[i].before, cases[i].after);
+    assert_string_equal(got, cases[i].told);
+  }
+}
+
+static void
+the_language_stands_before_the_first_heading(void **state)
+{
+  (void)state;
+  g_autofree char *de = pw_amendment_dup_language("T\nS\nlanguage: de\n# A\nlanguage: en\n");
+  assert_string_equal(de, "de");
+  assert_null(pw_amendment_dup_language("T\nS\n# A\nlanguage: en\n"));
+  assert_null(pw_amendment_dup_language(""));
+}
+
 int
 main(void)
 {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(parts_are_compared_one_by_one)};
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(parts_are_compared_one_by_one),
+      cmocka_unit_test(short_lines_that_differ_are_told),
+      cmocka_unit_test(the_language_stands_before_the_first_heading)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
