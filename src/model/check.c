@@ -57,7 +57,8 @@ check_files(Check *check)
   for (guint i = 0; i < found->links->len; i++)
     find_in_folder(check, found->links->pdata[i], "link", PW_SEVERITY_WARNING,
                    "a link is not followed; put the file itself into the folder");
-  if (check->model->volume == NULL)
+  g_autofree char *volume = g_build_filename(check->model->folder, PW_VOLUME_FILE, NULL);
+  if (check->model->volume == NULL && !g_file_test(volume, G_FILE_TEST_EXISTS))
     find_in_folder(check, PW_VOLUME_FILE, "no volume", PW_SEVERITY_ERROR,
                    "there is none here; run `platewright intake`");
 }

@@ -42,6 +42,16 @@ def test_a_record_in_order_has_no_findings_and_exits_0():
         equal(result.status, 0)
 
 
+def test_a_volume_yaml_that_cannot_be_read_is_not_said_to_be_missing():
+    with Folder() as folder:
+        taken_in(folder)
+        folder.write("volume.yaml", VOLUME + "pieces: [\n")
+        found, result = findings(folder.path)
+        equal([(one["file"], one["kind"]) for one in found if one["severity"] == "error"],
+              [("volume.yaml", "syntax")])
+        equal(result.status, 1)
+
+
 def test_a_view_that_is_owed():
     with Folder() as folder:
         taken_in(folder, VOLUME.replace("[front board]", "[front board, spine]"))

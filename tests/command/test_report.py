@@ -290,7 +290,7 @@ def test_what_changed_names_short_values():
         equal(issue(folder, "--on", "2026-03-10").status, 0)
         words = of_version(folder, 2)
         check("Estimate: changed; thread: 30.50, before 24.50; In all: 268.50 EUR, before 262.50 EUR" in words, words)
-        check("What it is estimated to cost: 268.50, before 262.50" in words, words)
+        check("What it is estimated to cost: 268.50 EUR, before 262.50 EUR" in words, words)
         check("268.50 EUR, before 262.50 EUR" in words, words)
         equal(issue(folder, "--on", "2026-03-10", "--language", "de").status, 0)
         words = of_version(folder, 3)
