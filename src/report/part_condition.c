@@ -156,6 +156,7 @@ pw_part_condition(PwWriter *w)
     return;
   }
   pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "condition-note");
+  pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "condition-counted");
   PwBlock *table = begin_table(w);
   for (gsize i = 0; i < w->summary->n_parts; i++)
     if (w->summary->parts[i].n_before + w->summary->parts[i].n_noted > 0)

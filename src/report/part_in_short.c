@@ -53,17 +53,14 @@ tell_strong(const PwWriter *w, PwProse *prose)
   pw_writer_add_line(prose, PW_VOICE_SOFT, more);
 }
 
-/* What stands in the table too, or is counted otherwise there, so that its figures are understood.
- */
+/* What stands in the table too, so that its rows are understood. */
 static void
 tell_noted(const PwWriter *w, PwProse *prose)
 {
-  if (w->summary->n_noted > 0) {
-    g_autofree char *noted = pw_words_dup_count(w->words, "in-short-noted", w->summary->n_noted);
-    pw_writer_add_line(prose, PW_VOICE_SOFT, noted);
-  }
-  if (w->summary->n_before > 0)
-    pw_writer_add_line(prose, PW_VOICE_SOFT, pw_writer_word(w, "in-short-counted"));
+  if (w->summary->n_noted == 0)
+    return;
+  g_autofree char *noted = pw_words_dup_count(w->words, "in-short-noted", w->summary->n_noted);
+  pw_writer_add_line(prose, PW_VOICE_SOFT, noted);
 }
 
 static void
