@@ -4,20 +4,26 @@
 #include "parts.h"
 #include "pieces.h"
 
-enum { MOST_PARTS = 4, MOST_STEPS = 3, MOST_CARE = 2, MOST_CHARACTERS = 110 };
+enum { MOST_PARTS = 4, MOST_STEPS = 3, MOST_CARE = 2, MOST_CHARACTERS = 110, MOST_OF_NAME = 36 };
 
-/* The first sentence, and of a long one its beginning, up to the end of a word where one ends. */
+/* Of a long text its beginning, up to the end of a word where one ends. */
 static char *
-dup_brief(const char *text)
+dup_begun(const char *text, glong most)
 {
-  g_autofree char *sentence = pw_writer_dup_first_sentence(text);
-  if (g_utf8_strlen(sentence, -1) <= MOST_CHARACTERS)
-    return g_steal_pointer(&sentence);
-  g_autofree char *begun = g_utf8_substring(sentence, 0, MOST_CHARACTERS);
+  if (g_utf8_strlen(text, -1) <= most)
+    return g_strdup(text);
+  g_autofree char *begun = g_utf8_substring(text, 0, most);
   char *end = strrchr(begun, ' ');
   if (end != NULL)
     *end = '\0';
   return g_strconcat(begun, "\u2026", NULL);
+}
+
+static char *
+dup_brief(const char *text)
+{
+  g_autofree char *sentence = pw_writer_dup_first_sentence(text);
+  return dup_begun(sentence, MOST_CHARACTERS);
 }
 
 static void
@@ -40,7 +46,8 @@ static void
 tell_part(const PwWriter *w, PwBlock *table, const PwModelPart *part)
 {
   PwRow *row = pw_table_row(table);
-  g_autofree char *name = pw_writer_dup_part(w, part->part, "part-none");
+  g_autofree char *whole = pw_writer_dup_part(w, part->part, "part-none");
+  g_autofree char *name = dup_begun(whole, MOST_OF_NAME);
   const char *severity = pw_writer_peek_severity(w, part->severity);
   pw_prose_add(pw_row_cell(row, 0), PW_VOICE_PLAIN, name);
   if (severity != NULL)
