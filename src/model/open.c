@@ -363,6 +363,14 @@ read_all(PwModel *model, const char *path, const PwModelOptions *options, PwComp
   return TRUE;
 }
 
+/* What the record lacks while its volume.yaml cannot be read is no fault of the other texts. */
+static gboolean
+is_broken(const PwModel *model)
+{
+  g_autofree char *path = g_build_filename(model->folder, PW_VOLUME_FILE, NULL);
+  return model->volume == NULL && g_file_test(path, G_FILE_TEST_EXISTS);
+}
+
 PwModel *
 pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *complaints,
               GError **error)
@@ -371,7 +379,8 @@ pw_model_open(const char *path, const PwModelOptions *options, PwComplaints *com
   const guint before = pw_complaints_count(complaints, PW_SEVERITY_ERROR);
   if (!read_all(model, path, options, complaints, error))
     return NULL;
-  resolve(model, options, complaints);
+  g_autoptr(PwComplaints) follows = pw_complaints_new();
+  resolve(model, options, is_broken(model) ? follows : complaints);
   model->n_errors = pw_complaints_count(complaints, PW_SEVERITY_ERROR) - before;
   return g_steal_pointer(&model);
 }

@@ -46,6 +46,7 @@ def test_a_volume_yaml_that_cannot_be_read_is_not_said_to_be_missing():
     with Folder() as folder:
         taken_in(folder)
         folder.write("volume.yaml", VOLUME + "pieces: [\n")
+        folder.write("before/one.png.yaml", folder.read("before/one.png.yaml") + "scale: {tags: bench}\n")
         found, result = findings(folder.path)
         equal([(one["file"], one["kind"]) for one in found if one["severity"] == "error"],
               [("volume.yaml", "syntax")])
