@@ -201,7 +201,7 @@ check_reference(Check *check, const PwYamlNode *node, const char *reference)
                                           : pw_model_find_photo(model, reference) != NULL;
   if (known)
     return;
-  g_autofree char *says = g_strdup_printf("there is no photograph or mark %s", reference);
+  g_autofree char *says = g_strdup_printf("no piece, photograph or mark is called %s", reference);
   find_in_volume(check, node, "dangling link", PW_SEVERITY_ERROR, says);
 }
 
@@ -319,6 +319,34 @@ check_treatment(Check *check)
   }
 }
 
+/* What a later reader would ask after, and find nothing. */
+static void
+check_answers(Check *check)
+{
+  const PwVolume *volume = check->model->volume;
+  for (gsize i = 0; i < volume->n_decisions; i++)
+    if (volume->decisions[i].chosen == NULL)
+      find_in_volume(check, volume->decisions[i].node, "nothing chosen", PW_SEVERITY_WARNING,
+                     "what was decided is not told: say `chosen:`");
+  for (gsize i = 0; i < volume->n_treatment; i++) {
+    const PwTreatment *step = &volume->treatment[i];
+    if (g_date_valid(&step->on) && g_date_valid(&volume->returned) &&
+        g_date_compare(&step->on, &volume->returned) > 0)
+      find_in_volume(check, step->node, "after return", PW_SEVERITY_WARNING,
+                     "treated after the volume had gone back; correct `on:`, or `returned:`");
+  }
+  for (gsize i = 0; i < volume->n_tests; i++) {
+    const PwTest *test = &volume->tests[i];
+    const gboolean agreed = g_date_valid(&test->agreed);
+    if (test->consumed == 1 &&
+        (!agreed || (g_date_valid(&test->on) && g_date_compare(&test->agreed, &test->on) > 0)))
+      find_in_volume(check, test->node, "no consent", PW_SEVERITY_WARNING,
+                     agreed ? "it used up material before that was agreed"
+                            : "it used up material, and it is not told when that was agreed: say "
+                              "`agreed:`");
+  }
+}
+
 /* ---- What is owed ------------------------------------------------------------------ */
 
 /* The first mark without a size, where such marks are told of. */
@@ -390,4 +418,5 @@ pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *comp
   check_issued(&check);
   pw_check_issued_files(model, complaints);
   check_references(&check);
+  check_answers(&check);
 }

@@ -253,6 +253,27 @@ def test_what_left_under_a_consent_that_was_withdrawn_since():
         check("summary, version 2, went to public" in found[0]["says"], found[0])
 
 
+UNANSWERED = """returned: 2026-05-20
+consents: [{on: 2026-03-04, by: owner, to: treatment, is: given}]
+decisions: [{on: 2026-03-05, about: [P55], question: "wash it?", because: "it is dirty"}]
+treatment: [{on: 2026-05-21, part: spine, did: "pasted"}]
+tests:
+  - {on: 2026-03-06, place: "spine", method: "drop", result: "none", consumed: yes}
+  - {on: 2026-03-06, place: "head", method: "drop", result: "none", consumed: yes, agreed: 2026-03-07}
+  - {on: 2026-03-06, place: "tail", method: "drop", result: "none", consumed: yes, agreed: 2026-03-06}
+"""
+
+
+def test_what_a_later_reader_would_ask_after():
+    with Folder() as folder:
+        taken_in(folder, VOLUME.replace("views: [front board]\n", "") + UNANSWERED)
+        found, _ = findings(folder.path)
+        equal(sorted((one["kind"], one["severity"]) for one in found),
+              [("after return", "warning"), ("dangling link", "error"), ("no consent", "warning"),
+               ("no consent", "warning"), ("nothing chosen", "warning")])
+        check(any("no piece, photograph or mark is called P55" in one["says"] for one in found), found)
+
+
 def test_links_that_lead_nowhere_and_to_the_wrong_stage():
     with Folder() as folder:
         text = taken_in(folder)
