@@ -7,7 +7,7 @@ static const Option options[] = {
     {"--kind", "KIND", "receipt, condition, proposal, treatment or summary"},
     {"--for", "WHOM", "studio, owner or public: what they may see"},
     {"--only", "PHOTO,...", "show these photographs alone"},
-    {"-o", "FILE", "the PDF; without it, ID-report-KIND.pdf in this folder"},
+    {"-o", "FILE", "the PDF; without it, ID-report-KIND[-WHOM].pdf in this folder"},
     {"--html", "FILE", "one file of HTML instead; with -o, besides"},
     {"--issue", NULL, "keep the PDF in the volume folder as the next version"},
     {"--on", "DATE", "the day it is issued, if not today"},

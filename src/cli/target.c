@@ -19,6 +19,18 @@ static const struct {
   const char *sign, *name;
 } formats[] = {[TARGET_PDF] = {"%PDF-", "PDF"}, [TARGET_HTML] = {"<!DOCTYPE html", "HTML"}};
 
+/* A name without an ending may stand; one with another format's would mislead who opens it. */
+static gboolean
+has_other_ending(const char *path, TargetFormat format)
+{
+  g_autofree char *name = g_path_get_basename(path);
+  const char *ending = strrchr(name, '.');
+  if (ending == NULL || ending == name)
+    return FALSE;
+  return g_ascii_strcasecmp(ending + 1, formats[format].name) != 0 &&
+         !(format == TARGET_HTML && g_ascii_strcasecmp(ending, ".htm") == 0);
+}
+
 /* Only a file of the same format, or nothing, gives way: a name mistyped costs no other its
  * content. */
 static gboolean
@@ -45,6 +57,11 @@ target_write(const PwModel *model, const char *path, GBytes *bytes, TargetFormat
   if (model ? pw_model_holds(model, path) : pw_model_may_hold(path)) {
     say("platewright: error: %s belongs to the record and is never replaced; name another file",
         path);
+    return EXIT_USE;
+  }
+  if (has_other_ending(path, format)) {
+    say("platewright: error: what is made is %s, which %s is not called; end its name in .%s",
+        formats[format].name, path, format == TARGET_PDF ? "pdf" : "html");
     return EXIT_USE;
   }
   if (!may_give_way(path, formats[format].sign)) {

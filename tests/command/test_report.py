@@ -422,6 +422,18 @@ def test_wrong_use_is_told():
         equal(sorted(os.listdir(folder.path)), ["volume.yaml"])
 
 
+def test_an_ending_of_another_format_is_refused():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        for options in (["-o", "x.docx"], ["-o", "x.html"], ["--html", "x.pdf"]):
+            result = platewright("report", folder.path, "--kind", "receipt", *options, cwd=folder.path)
+            equal(result.status, 2, result)
+        equal(sorted(os.listdir(folder.path)), ["volume.yaml"])
+        for options in (["-o", "x.PDF"], ["-o", "x"], ["--html", "x.htm"]):
+            result = platewright("report", folder.path, "--kind", "receipt", *options, cwd=folder.path)
+            equal(result.status, 0, result)
+
+
 def test_a_page_of_html_gives_way_to_html_alone():
     with Folder() as folder:
         folder.write("volume.yaml", RECORD)
