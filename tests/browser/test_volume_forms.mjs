@@ -44,7 +44,7 @@ test('number, language, level and how unsure a thing is: each is one stretch of 
     const sizes = part(window, 'How sizes are got');
     await changes(volume, 'the level', () => write(field(sizes, 'level'), '2.5'), '', 'plane-offset: 2.5\n');
     await sizes.getByText('The card lay 2.5 mm below the surface.').waitFor();
-    await changes(volume, 'thickness', () => sizes.getByRole('button', { name: 'it lay on the table, beside the volume' }).click(), '2.5', 'thickness');
+    await changes(volume, 'thickness', () => sizes.getByRole('button', { name: 'the card lay on the table: take the volume\u2019s thickness' }).click(), '2.5', 'thickness');
     await unfold(sizes, '1 filled in');
     equal(await field(sizes, 'an outline\u2019s knots').getAttribute('placeholder'), '2, the usual', 'what is taken where nothing is said');
     await changes(volume, 'a figure', () => write(field(sizes, 'a corner set by hand'), '0.75'), '', '7');
@@ -194,6 +194,36 @@ test('what a decision is about, and what a consent leaves out: marks, pieces, pa
     await choose(show, 'but not', /^front board, before treatment/, /^9\b/);
     await until('a mark left out', () => read(volume).includes('except: [during/LF12_0044.jpg, "before/LF24_0413.jpg#4", "before/LF24_0412.jpg#9"]'));
   });
+});
+
+test('who agreed, and to what, is chosen from the words that count; a day stands in words beside its field', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await openLeaf(window);
+    const consents = part(window, 'Consents');
+    await consents.getByRole('button', { name: 'Add a consent' }).click();
+    const fresh = consents.getByRole('group', { name: 'New consent' });
+    await fresh.getByRole('combobox', { name: 'by', exact: true }).click();
+    await fresh.getByRole('option', { name: 'owner' }).click();
+    await fresh.getByRole('combobox', { name: 'to', exact: true }).click();
+    await window.picture('volume-consent');
+    await fresh.getByRole('option', { name: 'show publicly' }).click();
+    await fresh.getByRole('radio', { name: 'given' }).check({ force: true });
+    await fresh.getByLabel('date', { exact: true }).fill('2026-06-03');
+    await fresh.getByText('3 June 2026', { exact: true }).waitFor();
+    equal(await window.axe(), [], 'axe-core');
+    await changes(volume, 'the consent', () => fresh.getByRole('button', { name: 'Put it in' }).click(), '',
+      '  - {on: 2026-06-03, by: "owner", to: "show publicly", is: given}\n');
+    await part(window, 'What for, and when').getByText('20 May 2026', { exact: true }).waitFor(); // returned
+  });
+});
+
+test('in German a day stands in words, as its documents have it', async () => {
+  const inGerman = (volume) => volume.write(FILE, `${read(volume)}language: de\n`);
+  await atDesk(async ({ window }) => {
+    await until('the bench', async () => (await window.page.title()) !== 'Marking page');
+    await window.keys('b');
+    await window.page.locator('#leaf').getByText('20. Mai 2026', { exact: true }).waitFor();
+  }, { prepare: inGerman });
 });
 
 test('what leads nowhere says so, and can be taken out', async () => {

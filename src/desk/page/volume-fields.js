@@ -6,18 +6,22 @@ import { choiceField, selectField, textField } from './fields.js';
 import { levelPicture, levelWords } from './level.js';
 import { button, freshId, make } from './make.js';
 import { aboutTerm, optionOf } from './mark.js';
-import { figure, partWord, phrase, termWord } from './phrases.js';
+import { dayOf, figure, partWord, phrase, termWord } from './phrases.js';
 import { findParts, findTerms, nearestTerms } from './terms.js';
 import { PhotoField } from './volume-photos.js';
 
 const NEAREST = 3; // terms offered for words that fit none
 const IS_DATE = /^\d{4}-\d{2}-\d{2}$/;
 
-/** A day. What the record says that is none is shown as it stands, to be mended. */
+/** A day, and beside it the same in words, for every browser has an order of its own for day and month. What
+ * the record says that is none is shown as it stands, to be mended. */
 function dateField({ label, set }) {
   const id = freshId('date');
   let shown = { value: null, owner: null };
-  const input = make('input', { id, type: 'date' });
+  const input = make('input', { id, type: 'date', 'aria-describedby': `${id}-said` });
+  const said = make('span', { id: `${id}-said`, class: 'soft' });
+  const say = () => { said.textContent = IS_DATE.test(input.value) ? dayOf(input.value) : ''; };
+  input.addEventListener('input', say);
   const commit = () => {
     const value = input.value.trim() || null;
     if (value === shown.value) return;
@@ -30,11 +34,12 @@ function dateField({ label, set }) {
   input.addEventListener('blur', commit);
   input.addEventListener('keydown', (event) => { if (event.key === 'Enter') commit(); });
   return {
-    node: make('div', { class: 'field' }, make('label', { class: 'label', for: id }, label), input),
+    node: make('div', { class: 'field' }, make('label', { class: 'label', for: id }, label), make('div', { class: 'with-unit' }, input, said)),
     show(value, owner) {
       if (owner === shown.owner && document.activeElement === input && input.value !== (shown.value ?? '')) return;
       input.type = !value || IS_DATE.test(value) ? 'date' : 'text';
       if (input.value !== (value ?? '')) input.value = value ?? '';
+      say();
       shown = { value: value ?? null, owner };
     },
     focus: () => input.focus(),

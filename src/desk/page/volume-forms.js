@@ -16,6 +16,7 @@ const CONSENT_TO = ['treatment', 'show publicly'].map((to) => ({ value: to, word
 const PARTIES = ['owner', 'studio'].map((party) => [party, phrase(`source-${party}`)]);
 const DOCUMENTS = ['receipt', 'condition', 'proposal', 'treatment', 'summary'].map((kind) => [kind, phrase(`kind-${kind}`)]);
 const READERS = ['studio', 'owner', 'public'].map((whom) => [whom, phrase(`whom-${whom}`)]);
+const GIVERS = PARTIES.slice(0, 1).map(([value, words]) => ({ value, words }));
 const LANGUAGES = ['en', 'de'].map((tag) => [tag, phrase(`language-${tag}`)]);
 const DESIGNS = ['id1', 'a6', 'strip'].map((design) => ({ value: design, words: design, more: phrase(`design-${design}`) }));
 
@@ -105,7 +106,8 @@ export const LISTS = titled({
     above: [field('estimate/currency', 'currency', 'text', hint('currency')),
       field('estimate/tax', 'tax', 'number', { unit: '%' })] },
   consents: { says: (w) => [consentTo(w.to), chosenWord(CONSENTS, w.is), w.by && phrase('by-whom', { by: chosenWord(PARTIES, w.by) })], fields: [
-    on, field('by', 'by'), field('to', 'to', 'offered', { offer: CONSENT_TO }), field('is', 'it-is', CONSENTS),
+    on, field('by', 'by', 'offered', { offer: GIVERS, ...hint('consent-by') }),
+    field('to', 'to', 'offered', { offer: CONSENT_TO, ...hint('consent-to') }), field('is', 'it-is', CONSENTS),
     photos('except', phrase('label-but-not'), 'left-out', { marks: true, parts: true }),
     field('scope', 'scope', 'long'), field('how', 'how'), field('until', 'until', 'date')] },
   plates: { none: phrase('entry-no-plates'), says: (w) => [w.title ?? phrase('titled-as-view'), platePhotos(w)],
