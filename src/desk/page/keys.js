@@ -21,6 +21,7 @@ const act = (keys, name) => ({
   button: `[data-do="${name}"]`,
   run: () => find(`[data-do="${name}"]`)?.click(),
 });
+const leaf = (keys, name) => ({ ...act(keys, name), isOfLeaf: true });
 const withMark = (run) => () => {
   const mark = book.peekMark();
   if (mark && !book.draft) run(mark);
@@ -83,11 +84,11 @@ export const KEYS = [
   {
     title: phrase('keys-leaves'),
     rows: [
-      act(['f'], 'framing'),
-      act(['v'], 'plate'),
-      act(['b'], 'volume'),
-      act(['i'], 'documents'),
-      act(['?', 'F1'], 'help'),
+      leaf(['f'], 'framing'),
+      leaf(['v'], 'plate'),
+      leaf(['b'], 'volume'),
+      leaf(['i'], 'documents'),
+      leaf(['?', 'F1'], 'help'),
       { keys: ['Escape'], does: phrase('does-away') },
     ],
   },
@@ -117,11 +118,14 @@ function rowOf(key) {
   return KEYS.flatMap(({ rows }) => rows).find((row) => row.run && row.keys.includes(key));
 }
 
+/** Behind a leaf lies the bench: no key does there what nobody sees. F6 only leads on. */
+const isOutOfSight = (row, key) => !find('#leaf').hidden && !row.isOfLeaf && !/F\d+$/.test(key);
+
 function press(event) {
   if (event.defaultPrevented || event.altKey) return;
   const key = written(event);
   const row = rowOf(key);
-  if (!row || isBusy(event.target, key) || (isLetter(key) && settings.letters === 'off')) return;
+  if (!row || isBusy(event.target, key) || isOutOfSight(row, key) || (isLetter(key) && settings.letters === 'off')) return;
   event.preventDefault();
   row.run();
 }
