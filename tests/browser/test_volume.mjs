@@ -1,6 +1,6 @@
 // The leaf "The volume": all of volume.yaml is read and filled in there, word by word, as the text says it.
 
-import { check, equal, platewright, run, test, until } from './bench.mjs';
+import { FRONT, FRONT_NAME, check, equal, platewright, run, test, until } from './bench.mjs';
 import { atDesk } from './desk.mjs';
 import { FILE, becomes, leafOf, openEntry, openLeaf, part, read } from './volume.mjs';
 import { stopBrowser } from './window.mjs';
@@ -66,6 +66,45 @@ test('an entry is put in, mended, taken out, and brought back', async () => {
     await until('the first again', () => /materials: "box board"\}\n {2}- \{.*Surface cleaning/.test(read(volume)));
     const lines = (text) => text.replaceAll('"', '').split('\n').sort(); // prose that comes back is in quotes
     equal(lines(read(volume)), lines(with7), 'every line of it');
+  });
+});
+
+test('a new entry that is half filled in is there after a reload, until it is put in or left', async () => {
+  await atDesk(async ({ volume, window }) => {
+    window.expect(/request failed: .*net::ERR_ABORTED/); // a reload cuts off what is asked just then
+    await openLeaf(window);
+    const list = () => part(window, 'Pieces');
+    const fresh = () => list().getByRole('group', { name: 'New piece' });
+    const kept = () => fresh().getByText(/This browser keeps it/);
+    const before = read(volume);
+    const again = async () => {
+      await window.page.reload();
+      await openLeaf(window);
+    };
+    await list().getByRole('button', { name: 'Add a piece' }).click();
+    check(!await kept().isVisible(), 'nothing is kept yet');
+    await fresh().getByRole('textbox', { name: 'what it is' }).fill('a thread');
+    await kept().waitFor();
+    await window.picture('volume-kept');
+    await again();
+    await kept().waitFor();
+    equal(await fresh().getByRole('textbox', { name: 'what it is' }).inputValue(), 'a thread', 'what was written');
+    await list().getByRole('button', { name: 'Add a piece' }).click(); // it is open already
+    await fresh().getByRole('radio', { name: 'removed' }).check({ force: true });
+    equal(read(volume), before, 'the text');
+    await fresh().getByRole('button', { name: 'Put it in' }).click();
+    await until('the piece', () => /\n {2}- \{id: P7, .*what: "a thread".*\}/.test(read(volume)));
+    await window.saved();
+    await again();
+    await list().getByText('a thread').waitFor();
+    check(!await fresh().isVisible(), 'nothing is left of it');
+    await list().getByRole('button', { name: 'Add a piece' }).click();
+    await fresh().getByRole('textbox', { name: 'what it is' }).fill('another');
+    await kept().waitFor();
+    await fresh().getByRole('button', { name: 'Leave it' }).click();
+    await again();
+    await list().getByText('a thread').waitFor();
+    check(!await fresh().isVisible(), 'what was left');
   });
 });
 
@@ -142,6 +181,27 @@ test('what was not taken is told in the line on top, and goes when what stands t
     await until('the band gone', async () => await left().count() === 0 && await window.page.locator('#alarms .refused').count() === 0);
     await window.saved();
     equal(read(volume), before, 'the text');
+  });
+});
+
+test('no key does anything to the bench that lies behind a leaf', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.open(FRONT_NAME);
+    await window.keys('n');
+    await window.slip.getByText('Mark 1:').waitFor();
+    const [before, title] = [volume.sidecar(FRONT), await window.page.title()];
+    const leaf = await openLeaf(window);
+    await part(window, 'Consents').getByRole('button', { name: 'Add a consent' }).focus();
+    await window.keys('n', 'c', 'a', 'x', ']', 'PageDown', 'd', 'w', 'g', 'N');
+    check(await leaf.isVisible(), 'the leaf lies there');
+    await window.keys('Escape');
+    await until('the bench', async () => !(await leaf.isVisible()));
+    equal(await window.page.title(), title, 'the photograph');
+    await window.slip.getByText('Mark 1:').waitFor();
+    equal(await window.page.getByRole('toolbar').getByRole('button', { name: 'Look', exact: true }).getAttribute('aria-pressed'), 'true', 'the tool in hand');
+    equal(volume.sidecar(FRONT), before, 'the text');
+    await window.keys('a'); // in sight it does
+    await until('the tool', async () => await window.page.getByRole('toolbar').getByRole('button', { name: 'Area', exact: true }).getAttribute('aria-pressed') === 'true');
   });
 });
 

@@ -120,26 +120,52 @@ export class Entry {
   }
 }
 
-/** A new entry, filled in before it is put into the record. */
+/** A new entry, filled in before it is put into the record; until then the browser keeps it, one of each list. */
 export class NewEntry {
   /** `nameFor(name)`: what it will be called; `name` is what was written, where the form asks for one. */
   constructor(list, { nameFor, isTaken = () => false, onput = () => {} }) {
-    Object.assign(this, { form: LISTS[list], nameFor, isTaken, onput });
+    Object.assign(this, { form: LISTS[list], place: `entry/${book.place}/${list}`, nameFor, isTaken, onput });
     this.words = {};
     const id = freshId('new');
     const keep = (key, value) => {
       if (value === null) delete this.words[key];
       else this.words[key] = value;
+      this.keep();
     };
-    this.called = this.form.name ? fieldOf(this.form.name, (value) => (this.calls = value)) : null;
+    const call = (value) => {
+      this.calls = value;
+      this.keep();
+    };
+    this.called = this.form.name ? fieldOf(this.form.name, call) : null;
     this.fields = new Fields(this.form.fields, keep);
     this.fields.unfold();
     this.says = make('p', { class: 'caution', role: 'alert', hidden: true });
+    this.kept = make('p', { class: 'help', hidden: true }, phrase('entry-kept'));
     this.node = make('div', { class: 'new-entry', role: 'group', 'aria-labelledby': id, hidden: true },
       make('h4', { id }, phrase('entry-new', { one: this.form.one })), this.says, this.called && make('div', { class: 'form' }, this.called.node), this.fields.node,
-      make('div', { class: 'acts' },
+      this.kept, make('div', { class: 'acts' },
         button({ class: 'strong', onclick: () => this.put() }, phrase('entry-put')),
         button({ class: 'quiet', onclick: () => this.away() }, phrase('leave-it'))));
+  }
+
+  async keep() {
+    const { words, calls = null } = this;
+    await book.keep.put(this.place, { words, calls });
+    this.kept.hidden = !book.keep.lasting || !this.isOpen;
+  }
+
+  /** No more is there to be kept. */
+  forget() {
+    this.kept.hidden = true;
+    book.keep.remove(this.place);
+  }
+
+  /** What an earlier life of the page was left with; the hand may have begun another meanwhile. */
+  async restore() {
+    const left = await book.keep.get(this.place);
+    if (!left || !this.node.hidden) return;
+    this.lay(left.words, left.calls);
+    this.kept.hidden = false;
   }
 
   put() {
@@ -156,6 +182,8 @@ export class NewEntry {
     if (edits.length === 0) return;
     this.name = mark;
     this.node.hidden = true;
+    this.refuse('');
+    this.forget();
     write(edits, phrase('entry-put-in', { one: this.form.one }));
     this.onput();
   }
@@ -169,21 +197,33 @@ export class NewEntry {
 
   /** `name`: what it may be called, where the form asks for one. */
   begin(words = {}, name = null) {
+    this.lay(words, name);
+    this.focus();
+  }
+
+  lay(words, name) {
     const owner = freshId('owner');
     this.words = { ...words };
     this.calls = name;
     this.node.hidden = false;
+    this.kept.hidden = true;
     this.refuse('');
     this.called?.show(name, owner);
     this.fields.show(this.words, owner);
-    (name === null && this.called ? this.called : this.fields).focus();
   }
+
+  focus() { (this.calls === null && this.called ? this.called : this.fields).focus(); }
+
+  get isOpen() { return !this.node.hidden; }
 
   /** The record did not take it: it is here again, with the reason. */
   refuse(says) {
     this.says.textContent = says;
     this.says.hidden = says === '';
-    if (says) this.node.hidden = false;
+    book.setUnkept(this.place, says ? VOLUME : null);
+    if (!says) return;
+    this.node.hidden = false;
+    this.keep();
   }
 
   isIts(edits) { return edits.some(({ mark }) => mark && mark === this.name); }
@@ -191,5 +231,7 @@ export class NewEntry {
   away() {
     this.node.hidden = true;
     this.words = {};
+    this.refuse('');
+    this.forget();
   }
 }

@@ -30,7 +30,8 @@ export class EntryList {
       isTaken: (name) => this.entries.has(`${list} ${name}`),
       onput: () => this.add.focus(),
     });
-    this.add = button({ onclick: () => this.begin() }, this.form.add);
+    this.add = button({ onclick: () => (this.fresh.isOpen ? this.fresh.focus() : this.begin()) }, this.form.add);
+    this.fresh.restore();
     this.above = this.form.above ? new Fields(this.form.above, (key, value) => write([{ key, value }], labelOf(undefined, key))) : null;
     this.sum = make('div', { class: 'sum', role: 'status' });
     this.node = make('div', {}, this.above?.node, this.none, this.lines, this.sum, this.fresh.node, make('div', { class: 'acts' }, this.add));
