@@ -140,23 +140,26 @@ export class NewEntry {
     this.fields = new Fields(this.form.fields, keep);
     this.fields.unfold();
     this.says = make('p', { class: 'caution', role: 'alert', hidden: true });
-    this.kept = make('p', { class: 'help', hidden: true }, phrase('entry-kept'));
+    this.kept = make('p', { class: 'help' }, phrase('entry-kept'));
     this.node = make('div', { class: 'new-entry', role: 'group', 'aria-labelledby': id, hidden: true },
-      make('h4', { id }, phrase('entry-new', { one: this.form.one })), this.says, this.called && make('div', { class: 'form' }, this.called.node), this.fields.node,
-      this.kept, make('div', { class: 'acts' },
+      make('h4', { id }, phrase('entry-new', { one: this.form.one })), this.kept, this.says, this.called && make('div', { class: 'form' }, this.called.node), this.fields.node,
+      make('div', { class: 'acts' },
         button({ class: 'strong', onclick: () => this.put() }, phrase('entry-put')),
         button({ class: 'quiet', onclick: () => this.away() }, phrase('leave-it'))));
   }
 
+  /** Its place stays, so that nothing moves under the hand. */
+  showKept(isKept) { this.kept.style.visibility = isKept && book.keep.lasting ? '' : 'hidden'; }
+
   async keep() {
     const { words, calls = null } = this;
     await book.keep.put(this.place, { words, calls });
-    this.kept.hidden = !book.keep.lasting || !this.isOpen;
+    this.showKept(this.isOpen);
   }
 
   /** No more is there to be kept. */
   forget() {
-    this.kept.hidden = true;
+    this.showKept(false);
     book.keep.remove(this.place);
   }
 
@@ -165,7 +168,7 @@ export class NewEntry {
     const left = await book.keep.get(this.place);
     if (!left || !this.node.hidden) return;
     this.lay(left.words, left.calls);
-    this.kept.hidden = false;
+    this.showKept(true);
   }
 
   put() {
@@ -206,7 +209,7 @@ export class NewEntry {
     this.words = { ...words };
     this.calls = name;
     this.node.hidden = false;
-    this.kept.hidden = true;
+    this.showKept(false);
     this.refuse('');
     this.called?.show(name, owner);
     this.fields.show(this.words, owner);
