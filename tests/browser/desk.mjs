@@ -53,6 +53,7 @@ export async function atDesk(body, { prepare = () => {}, ...options } = {}) {
     desk = await new Desk(volume).start();
     const another = async (more) => {
       windows.push(await Window.open(desk, more));
+      await windows.at(-1).ready();
       return windows.at(-1);
     };
     await body({ volume, desk, window: await another(options), another });

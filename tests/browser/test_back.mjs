@@ -37,13 +37,13 @@ test('undo and redo, also after a reload', async () => {
     await window.button('Undo').click();
     await window.saved();
     await until('one point less', () => marksOf(volume).length === readSidecar(begun).marks.length + 2);
-    await window.page.reload();
+    await window.reload();
     await window.open(NAME);
     await window.button('Undo').click();
     await window.keys('u');
     await until('the sidecar as it was', () => volume.sidecar(FRONT) === begun);
     check(await window.button('Undo').isDisabled(), 'there is nothing left to undo');
-    await window.page.reload();
+    await window.reload();
     await window.open(NAME);
     for (let i = 0; i < 3; i += 1) await window.keys('Control+y');
     await until('all of it again', () => volume.sidecar(FRONT) === drawn);

@@ -102,7 +102,7 @@ test('a name is kept, and a reload shows mark, name and size as they were', asyn
     equal([term, part], ['abrasion', 'cloth side'], 'the sidecar');
     const head = await window.headWords();
     check(head.includes(sizeWords(measured(volume, id).area_mm2, 'mm²')), `${head}, but ${JSON.stringify(measured(volume, id).area_mm2)}`);
-    await window.page.reload();
+    await window.reload();
     await window.open(FRONT_NAME);
     await window.choose(new RegExp(`^${id}\\b.*abrasion`));
     equal(await window.headWords(), head, 'the head after a reload');

@@ -61,7 +61,7 @@ test('both are saved where they were drawn, and a reload shows them', async () =
     await toRows(window, 'both outlined');
     await window.picture('face');
     const told = await rowOf(window, BOTH.face).innerText();
-    await window.page.reload();
+    await window.reload();
     await window.open(NAME);
     await toRows(window, 'both outlined, reloaded');
     equal(await rowOf(window, BOTH.face).innerText(), told, 'the row after a reload');
@@ -101,7 +101,7 @@ test('undo and redo, also after a reload; take away; points are moved like those
     await window.ring(null, FACE);
     await until('the face', () => wordsOf(volume).surface);
     const drawn = volume.sidecar(FRONT);
-    await window.page.reload();
+    await window.reload();
     await window.open(NAME);
     await window.button('Undo').click();
     await until('the sidecar as it was', () => volume.sidecar(FRONT) === begun);

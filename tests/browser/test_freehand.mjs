@@ -86,7 +86,7 @@ test('a freehand stroke that crosses itself is kept whole, to be mended, and not
     const drawn = await window.large.section.locator('svg.ink path').evaluateAll((all) => all.map((path) => path.getBoundingClientRect())
       .filter(({ width }) => width > 200).map((box) => [box.left, box.right]));
     check(drawn.some(([from, to]) => from < left.screen[0] && to > right.screen[0]), `both halves are drawn: ${JSON.stringify(drawn)}`);
-    await window.page.reload();
+    await window.reload();
     await window.open(FRONT_NAME);
     await window.tool('Area');
     await says(window, CROSSES).waitFor();

@@ -39,7 +39,7 @@ test('every stroke is named as it is drawn, and a reload shows all of them', asy
     near(points(drawn[1].line), line, 'line');
     near(points(drawn[2].point), point, 'point');
     const text = volume.sidecar(FRONT);
-    await window.page.reload();
+    await window.reload();
     await window.open(FRONT_NAME);
     for (const { id, term } of drawn) await window.choose(new RegExp(`^${id} ?.*${term}`));
     equal(volume.sidecar(FRONT), text, 'the sidecar after a reload');

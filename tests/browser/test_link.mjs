@@ -35,7 +35,7 @@ test('a mark of before is made good on its own slip: written with the after phot
     equal(await window.axe(), [], 'axe-core');
     await window.picture('link-made-good');
     await window.saved();
-    await window.page.reload();
+    await window.reload();
     await window.open(FRONT_NAME);
     await window.keys('u');
     await until('it to be taken back', () => volume.sidecar(FRONT_AFTER) === begun);

@@ -28,7 +28,7 @@ test('four corners come to the edges under them, both are shown, and what is kep
     equal(sizes, { width: '100', height: '60' }, 'sizes');
     await window.large.section.getByText(shown).waitFor(); // the caption says what the draft said
     await agree(all);
-    await window.page.reload();
+    await window.reload();
     await window.open(photo.name);
     for (let i = 0; i < 2; i += 1) await window.button('Undo').click();
     await until('the sidecar as it was', () => volume.sidecar(photo.file) === begun);

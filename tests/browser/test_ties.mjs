@@ -99,7 +99,7 @@ test('ties of the record are moved and deleted, and each undone, also after a re
     await until('another place', () => recordOf(volume) !== begun);
     near(sideOf(volume, 'there'), BOARD.map((place, i) => (i === 1 ? to.photo : ends(place).there)), 'one moved');
     near(sideOf(volume, 'here'), BOARD.map((place) => ends(place).here), 'its other end stays');
-    await window.page.reload();
+    await window.reload();
     await window.open(BEFORE);
     await window.tool('Ties');
     await window.button('Undo').click();

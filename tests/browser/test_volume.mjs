@@ -78,7 +78,7 @@ test('a new entry that is half filled in is there after a reload, until it is pu
     const kept = () => fresh().getByText(/This browser keeps it/);
     const before = read(volume);
     const again = async () => {
-      await window.page.reload();
+      await window.reload();
       await openLeaf(window);
     };
     await list().getByRole('button', { name: 'Add a piece' }).click();
@@ -170,7 +170,7 @@ test('what was not taken is told in the line on top, and goes when what stands t
     equal(await top.getByText('saved', { exact: true }).count(), 0, 'said to be saved');
     await window.picture('volume-not-saved');
     equal(await window.axe(), [], 'axe-core');
-    await window.page.reload();
+    await window.reload();
     await told(); // before the leaf is opened
     await openLeaf(window);
     await left().waitFor();
@@ -244,7 +244,7 @@ test('a photograph of the work becomes a step of the treatment by one touch: onl
   await atDesk(async ({ volume, window }) => {
     window.expect(/request failed: .*net::ERR_ABORTED/); // a reload cuts off what is asked just then
     const release = await window.hold('**/photo/*');
-    await window.page.reload();
+    await window.reload();
     await window.face('Photograph');
     equal(await window.slip.getByRole('button', { name: 'Put it into the treatment' }).isVisible(), false, 'a button before there is a photograph');
     release();
@@ -261,7 +261,6 @@ test('a photograph of the work becomes a step of the treatment by one touch: onl
 
 test('on a narrow screen and by keys alone, light and dark', async () => {
   await atDesk(async ({ volume, window }) => {
-    await until('the bench', async () => (await window.page.title()) !== 'Marking page');
     await window.page.locator('#large').focus();
     await window.keys('b');
     const leaf = leafOf(window);

@@ -74,7 +74,7 @@ test('under another number the browser finds again what it keeps of the volume',
       request.result.close();
       return keys.result.includes('called/PSR-9');
     }));
-    await window.page.reload();
+    await window.reload();
     await openLeaf(window);
     await changes(volume, 'undo', () => leafOf(window).getByRole('button', { name: 'Undo' }).click(), '9', '1887-03');
   });
@@ -128,7 +128,6 @@ async function lens(volume, window) {
 test('in a language with a decimal comma figures are read and written in its manner, and stand in the record with points', async () => {
   const inGerman = (volume) => volume.write(FILE, `${read(volume)}language: de\n`);
   await atDesk(async ({ volume, window }) => {
-    await until('the bench', async () => (await window.page.title()) !== 'Marking page');
     await window.keys('b');
     const bench = await openEntry(window.page.locator('#leaf'), 'bench: a6');
     const along = bench.locator('.with-unit input').first();
@@ -220,7 +219,6 @@ test('who agreed, and to what, is chosen from the words that count; a day stands
 test('in German a day stands in words, as its documents have it', async () => {
   const inGerman = (volume) => volume.write(FILE, `${read(volume)}language: de\n`);
   await atDesk(async ({ window }) => {
-    await until('the bench', async () => (await window.page.title()) !== 'Marking page');
     await window.keys('b');
     await window.page.locator('#leaf').getByText('20. Mai 2026', { exact: true }).waitFor();
   }, { prepare: inGerman });

@@ -10,7 +10,6 @@ export const part = (window, name) => leafOf(window).getByRole('region', { name,
 export async function openLeaf(window) {
   const button = window.button('Volume');
   const more = window.page.getByRole('button', { name: 'More', exact: true });
-  await until('the page\u2019s hands to be there', async () => (await window.page.title()) !== 'Marking page');
   if (!await button.isVisible()) await window.press(more);
   await window.press(button);
   await leafOf(window).waitFor();

@@ -174,7 +174,7 @@ export class Window {
     await window.page.addInitScript(tellViolations);
     await window.page.addInitScript(listen);
     window.guard = new Guard(window.page);
-    window.#countSizes();
+    window.#watchRequests();
     window.large = new Sheet(window, 'Photograph on the bench');
     window.small = new Sheet(window, 'Photograph beside it');
     await window.page.goto(desk.address);
@@ -205,10 +205,20 @@ export class Window {
 
   button(name, options = {}) { return this.page.getByRole('button', { name, exact: true, ...options }); }
 
-  /** The photograph that the row calls so, on the bench and lying still. */
+  /** Waits until buttons and keys do what they say: what stands in the page's text is seen sooner. */
+  async ready() { await this.page.locator('[data-do="help"][aria-keyshortcuts]').waitFor({ state: 'attached' }); }
+
+  async reload() {
+    await this.page.reload();
+    await this.ready();
+  }
+
+  /** The photograph that the row calls so, on the bench and lying still; it may lie there while it is read once more. */
   async open(name) {
+    const others = new Set(this.reading);
     await this.press(this.page.getByRole('navigation').getByRole('button', { name: new RegExp(`^${name}`) }).first());
     await until(`${name} on the bench`, async () => (await this.page.title()).startsWith(name));
+    await this.#quiet(`${name} to be read`, () => [...this.reading].every((one) => others.has(one)));
     await this.large.lay();
   }
 
@@ -219,22 +229,28 @@ export class Window {
     await until('all to be saved', async () => /^saved/.test(await this.keptWords()));
   }
 
-  #countSizes() {
-    this.sizes = 0; // on their way
-    const isSize = (request) => request.url().endsWith('/size');
-    this.page.on('request', (request) => { if (isSize(request)) this.sizes += 1; });
+  /** Sizes and photographs that are asked for and have not come. */
+  #watchRequests() {
+    this.sizing = new Set();
+    this.reading = new Set();
+    const setOf = (request) => (request.url().endsWith('/size') ? this.sizing : /\/photo\/[^/]+$/.test(request.url()) ? this.reading : null);
+    this.page.on('request', (request) => setOf(request)?.add(request));
     for (const event of ['requestfinished', 'requestfailed'])
-      this.page.on(event, (request) => { if (isSize(request)) this.sizes -= 1; });
+      this.page.on(event, (request) => setOf(request)?.delete(request));
   }
 
-  /** Waits until no size is asked for any more: the one that is shown is of what is drawn now. */
-  async sized() {
+  /** Waits until it has been so, and the page has had its turn, several times over. */
+  async #quiet(what, isSo) {
     let quiet = 0;
-    await until('the size of what is drawn', () => {
-      quiet = this.sizes === 0 ? quiet + 1 : 0;
+    await until(what, async () => {
+      await this.page.evaluate(() => new Promise((turn) => { setTimeout(turn); }));
+      quiet = isSo() ? quiet + 1 : 0;
       return quiet > 4;
     });
   }
+
+  /** Waits until no size is asked for any more: the one that is shown is of what is drawn now. */
+  async sized() { await this.#quiet('the size of what is drawn', () => this.sizing.size === 0); }
 
   async keptWords() { return this.page.getByRole('banner').getByText(/^(saved|saving)$/).innerText(); }
 
