@@ -209,6 +209,7 @@ export class Window {
   async ready() { await this.page.locator('[data-do="help"][aria-keyshortcuts]').waitFor({ state: 'attached' }); }
 
   async reload() {
+    this.expect(/request failed: .*net::ERR_ABORTED/); // it cuts off what is asked just then
     await this.page.reload();
     await this.ready();
   }
