@@ -13,6 +13,8 @@
 #define CAUTION_PAD 1.6
 /* White between the points of a list, in steps of the grid. */
 #define POINT_SPACE 0.25
+/* Paragraphs under a heading that are kept with what follows them, at most. */
+#define LEAD_MOST 3
 
 /* ---- What stands beside a block ---------------------------------------------------- */
 
@@ -133,12 +135,28 @@ is_prose(const PwBlock *block)
   return block == NULL || block->kind == PW_BLOCK_HEADING || block->kind == PW_BLOCK_PARAGRAPH;
 }
 
-/* Whether it stands between a heading and what it says something of. */
+/* The next block that is no paragraph, back or forth; `n` grows by the paragraphs between. */
+static const PwBlock *
+beyond_paragraphs(const PwSetting *s, int by, guint *n)
+{
+  for (int i = (int)s->block + by; i >= 1 && i <= (int)s->doc->blocks->len; i += by) {
+    const PwBlock *block = block_at(s, (guint)i);
+    if (is_blank(block))
+      continue;
+    if (block->kind != PW_BLOCK_PARAGRAPH)
+      return block;
+    (*n)++;
+  }
+  return NULL;
+}
+
+/* Whether it stands between a heading and what it says something of, alone or with a few others. */
 static gboolean
 leads_in(const PwSetting *s)
 {
-  const PwBlock *before = pw_set_peek_before(s);
-  return before != NULL && before->kind == PW_BLOCK_HEADING && !is_prose(pw_set_peek_after(s));
+  guint n = 1;
+  const PwBlock *before = beyond_paragraphs(s, -1, &n), *after = beyond_paragraphs(s, 1, &n);
+  return before != NULL && before->kind == PW_BLOCK_HEADING && !is_prose(after) && n <= LEAD_MOST;
 }
 
 static void

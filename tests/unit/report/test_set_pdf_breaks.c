@@ -171,6 +171,34 @@ no_heading_ends_a_page(void **state)
   assert_true(n > 500);
 }
 
+static void
+notes_and_table(PwDoc *doc)
+{
+  say_lines(doc, 2);
+  narrow_table(doc);
+}
+
+/* What stands between a heading and its table is on the page where the table begins. */
+static void
+what_leads_in_stays_with_it(void **state)
+{
+  enum { LEAST_LINES = 26, MOST_LINES = 60 };
+  (void)state;
+  guint n = 0;
+  for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++) {
+    g_auto(Set) set = set_new(made_heading(lines, 1, notes_and_table), "plate");
+    const PwSetting *s = set.setting;
+    for (guint p = 0; p + 1 < s->pages->len; p++, n++) {
+      guint next = g_array_index(s->pages, PwSetPage, p).end;
+      const PwBlock *begins = set_block_of(s, pw_setting_peek_strip(s, next));
+      const PwBlock *ends = set_block_of(s, pw_setting_peek_strip(s, next - 1));
+      if (begins->kind == PW_BLOCK_TABLE)
+        assert_int_equal(ends->kind, PW_BLOCK_TABLE);
+    }
+  }
+  assert_true(n > 30);
+}
+
 static gboolean
 is_line_of(const PwStrip *strip, const PwText *text)
 {
@@ -311,6 +339,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(no_heading_ends_a_page),
+      cmocka_unit_test(what_leads_in_stays_with_it),
       cmocka_unit_test(no_line_stands_alone),
       cmocka_unit_test(heads_are_repeated),
       cmocka_unit_test(rows_are_whole_unless_longer_than_a_page),
