@@ -96,7 +96,7 @@ tell_advice(const PwWriter *w, PwProse *prose, const PwModelCare *care)
   add_grounds(w, prose, care);
 }
 
-static void
+static gboolean
 tell_kind(PwWriter *w, const PwModelCare *care, gsize n, PwCareKind kind, const char *key)
 {
   PwBlock *list = NULL;
@@ -110,6 +110,7 @@ tell_kind(PwWriter *w, const PwModelCare *care, gsize n, PwCareKind kind, const 
     }
     tell_advice(w, pw_list_item(list), &care[i]);
   }
+  return list != NULL;
 }
 
 /* Behind the term that calls for it, or by itself. */
@@ -153,9 +154,11 @@ pw_part_care(PwWriter *w)
                                         pw_writer_peek_up_to(w), &n);
   if (w->kind == PW_REPORT_TREATMENT) {
     pw_writer_heading(w, 1, "care");
-    tell_kind(w, care, n, PW_CARE_OWN, "care-own");
-    tell_kind(w, care, n, PW_CARE_HOUSING, "care-housing");
-    tell_kind(w, care, n, PW_CARE_HANDLING, "care-handling");
+    gboolean own = tell_kind(w, care, n, PW_CARE_OWN, "care-own");
+    gboolean housing = tell_kind(w, care, n, PW_CARE_HOUSING, "care-housing");
+    gboolean handling = tell_kind(w, care, n, PW_CARE_HANDLING, "care-handling");
+    if (!own && !housing && !handling)
+      pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "care-none");
   }
   tell_cautions(w, care, n);
   pw_model_care_free(care, n);

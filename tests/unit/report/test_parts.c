@@ -195,6 +195,8 @@ an_empty_record_says_that_nothing_is_recorded(void **state)
   }
   g_autofree char *condition = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
   assert_holds(condition, "No damage is recorded.");
+  g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(treatment, "Nothing is recorded on housing and handling.");
   assert_holds(condition, "Examined: not recorded");
   g_autofree char *proposal = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
   assert_holds(proposal, "What is wrong: No damage is recorded.");
