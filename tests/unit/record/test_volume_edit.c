@@ -123,7 +123,7 @@ assert_refused(Bench *bench, const char *before, int code, const PwVolumeEdit *e
 
 #define FERN "  - {id: P3, kind: found inside, what: \"pressed fern\""
 #define LAST_PIECE "kept: \"envelope 4\", outcome: housed, on: 2026-05-19}\n"
-#define LAST_STEP "wheat starch paste kept dry\", hours: 2.5}\n"
+#define LAST_STEP "made outside the studio\", hours: 0.5}\n"
 #define NOTES "notes:\n  - \"studio only: ask again about the cut leaf at the end\"\n"
 #define BOX "    - {what: \"box\", cost: 118.00}\n"
 static const Case cases[] = {
@@ -170,13 +170,13 @@ static const Case cases[] = {
      {{"treatment", "1", "photos", TEXTS("during/LF12_0051.jpg", "during/LF12_0063.jpg")}}},
     {"    about: [P5]\n",
      "    about: [P5, \"before/LF12_0031.jpg#1\"]\n",
-     {{"decisions", "1", "about", TEXTS("P5", "before/LF12_0031.jpg#1")}}},
+     {{"decisions", "2", "about", TEXTS("P5", "before/LF12_0031.jpg#1")}}},
     {"    options: [\"keep it under the new one\", \"remove it and keep a sample\"]\n",
      "    options: [\"keep it under the new one\"]\n",
-     {{"decisions", "1", "options", TEXTS("keep it under the new one")}}},
+     {{"decisions", "2", "options", TEXTS("keep it under the new one")}}},
     {"    basis: reported\nproposal",
      "    basis: reported\n    risk: \"none\"\nproposal",
-     {{"decisions", "2", "risk", TEXTS("none")}}},
+     {{"decisions", "3", "risk", TEXTS("none")}}},
     {"rate: 68.00}\n    - {what: \"leaves",
      "rate: 70.50}\n    - {what: \"leaves",
      {{"estimate/lines", "1", "rate", TEXTS("70.50")}}},
