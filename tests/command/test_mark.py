@@ -953,12 +953,12 @@ class Documented(Volume):
 
     def made(self, *words):
         """What a command writes: its file, and what it says."""
-        path = os.path.join(self.beside.path, "made.out")
+        path = os.path.join(self.beside.path, "made.pdf")
         result = platewright(*words, "-o", path)
         equal(result.status, 0, result)
         data = open(path, "rb").read()
         os.remove(path)
-        return data, [line.split("made.out: ")[-1] for line in result.err.splitlines()]
+        return data, [line.split("made.pdf: ")[-1] for line in result.err.splitlines()]
 
     def issued(self):
         path = os.path.join(self.path, "issued")
