@@ -57,6 +57,20 @@ test('the list of what is owed takes new photographs in by a button, and says ho
   });
 });
 
+test('before the volume has been read nothing on the bench can be pressed', async () => {
+  await atDesk(async ({ window }) => {
+    const release = await window.hold('**/volume');
+    await window.reload();
+    const check = window.slip.getByRole('button', { name: 'Check the record', includeHidden: true });
+    await check.waitFor({ state: 'attached' });
+    equal(await check.evaluate((node) => node.closest('[inert]') !== null), true, 'inert');
+    release();
+    await window.face('To do');
+    await window.slip.getByRole('button', { name: 'Check the record' }).click();
+    await window.slip.getByText('It finds no more').waitFor();
+  });
+});
+
 test('what check finds beyond what is owed is listed, and each finding leads to its photograph and mark', async () => {
   const spoil = (volume) => {
     volume.write(`${FRONT}.yaml`, volume.sidecar(FRONT).replace('term: stain', 'term: no such word'));

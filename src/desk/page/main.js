@@ -192,6 +192,7 @@ joinKeys();
 joinWays(slip);
 joinBench();
 await begun;
+find('#bench').inert = false; // what was pressed on it before would have had no volume to act on
 hands.bench = layBench(find('#large'), find('#small'));
 joinAids(hands.bench);
 joinMarks();
