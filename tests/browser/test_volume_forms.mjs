@@ -188,8 +188,7 @@ test('what a decision is about, and what a consent leaves out: marks, pieces, pa
     await chooserOf(lining, 'about').getByRole('button', { name: 'Done' }).click();
     await chosen(lining, 'about').filter({ hasText: 'sewing' }).getByRole('button', { name: 'Take out: sewing' }).click();
     await until('the part gone', () => read(volume).includes('about: [P5, "P1", "old thread"]'));
-    const show = part(window, 'Consents').locator('details').filter({ hasText: /show publicly.*limited|limited.*show publicly/s }).first();
-    await show.locator('summary').click();
+    const show = await openEntry(part(window, 'Consents'), /show publicly.*limited|limited.*show publicly/s);
     equal(await chosen(show, 'but not').count(), 2, 'what is left out');
     await choose(show, 'but not', /^front board, before treatment/, /^9\b/);
     await until('a mark left out', () => read(volume).includes('except: [during/LF12_0044.jpg, "before/LF24_0413.jpg#4", "before/LF24_0412.jpg#9"]'));
