@@ -13,7 +13,8 @@ static const Option options[] = {
 
 typedef struct {
   const PwModel *model;
-  GPtrArray *pairs; /* PwPair */
+  GPtrArray *pairs; /* PwPair: those whose photographs could be read */
+  guint n_views;    /* photographed before and after */
   int status;
 } Aligning;
 
@@ -21,6 +22,12 @@ static void
 free_pair(gpointer pair)
 {
   pw_pair_free(pair);
+}
+
+static void
+take_status(Aligning *aligning, int status)
+{
+  aligning->status = MAX(aligning->status, status);
 }
 
 /* One after another: a pair is held whole in memory, and uses every core. */
@@ -35,13 +42,14 @@ lay_pairs(Aligning *aligning)
     pw_progress_step(progress, "pairs", i + 1, n);
     if (plate->before == NULL || plate->after == NULL)
       continue;
+    aligning->n_views++;
     PwPair *pair = pw_pair_new(aligning->model, plate->before, plate->after, &error);
     if (pair == NULL)
-      aligning->status = MAX(aligning->status, say_error(error));
+      take_status(aligning, say_error(error));
     else
       g_ptr_array_add(aligning->pairs, pair);
     if (pair != NULL && !pair->is_laid)
-      aligning->status = MAX(aligning->status, EXIT_FINDINGS);
+      take_status(aligning, EXIT_FINDINGS);
   }
   say_progress_end();
 }
@@ -57,8 +65,8 @@ write_ties(Aligning *aligning)
     g_autoptr(GError) error = NULL;
     guint n = 0;
     if (pair->is_laid && !pw_pair_write_ties(pair, &n, complaints, &error)) {
-      aligning->status = MAX(aligning->status, say_error(error));
-      aligning->status = MAX(aligning->status, say_complaints(complaints, PW_SEVERITY_ERROR));
+      take_status(aligning, say_error(error));
+      take_status(aligning, say_complaints(complaints, PW_SEVERITY_ERROR));
     } else if (n > 0) {
       say("%s.yaml: %u ties; look at them on the marking page", pair->after->file, n);
     } else if (pair->is_laid) {
@@ -83,10 +91,11 @@ dup_how_well(const PwPair *pair)
 }
 
 static char *
-dup_text(const GPtrArray *pairs)
+dup_text(const Aligning *aligning)
 {
+  const GPtrArray *pairs = aligning->pairs;
   GString *text =
-      g_string_new(pairs->len == 0 ? "no view was photographed before and after\n" : "");
+      g_string_new(aligning->n_views == 0 ? "no view was photographed before and after\n" : "");
   for (guint i = 0; i < pairs->len; i++) {
     const PwPair *pair = pairs->pdata[i];
     g_autofree char *how =
@@ -146,11 +155,11 @@ run(const Invocation *invocation)
   if (model == NULL)
     return say_error(error);
   g_autoptr(GPtrArray) pairs = g_ptr_array_new_with_free_func(free_pair);
-  Aligning aligning = {model, pairs, say_complaints(complaints, PW_SEVERITY_ERROR)};
+  Aligning aligning = {model, pairs, 0, say_complaints(complaints, PW_SEVERITY_ERROR)};
   lay_pairs(&aligning);
   if (given_flag(invocation, "--ties"))
     write_ties(&aligning);
-  g_autofree char *text = given_flag(invocation, "--json") ? dup_json(pairs) : dup_text(pairs);
+  g_autofree char *text = given_flag(invocation, "--json") ? dup_json(pairs) : dup_text(&aligning);
   int written = out_text(text, strlen(text));
   return MAX(aligning.status, written);
 }

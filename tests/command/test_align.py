@@ -63,6 +63,26 @@ def test_what_cannot_be_laid_says_why():
         equal("why" in pair, pair["homography"] is None, pair)
 
 
+def two_of_a_view(folder):
+    folder.write("volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
+    for name in ("before/one.png", "after/two.png"):
+        folder.photograph(name)
+    platewright("intake", folder.path)
+    for name in ("before/one.png", "after/two.png"):
+        folder.write(f"{name}.yaml", folder.read(f"{name}.yaml") + "view: spine\n")
+
+
+def test_a_photograph_that_is_not_the_one_taken_in_is_named_once():
+    with Folder() as folder:
+        two_of_a_view(folder)
+        equal(platewright("align", folder.path).out.splitlines()[0], "after/two.png over before/one.png")
+        folder.photograph("after/two.png", shade=90)
+        result = platewright("align", folder.path)
+        equal(result.status, 1, result)
+        equal(result.err.count("after/two.png is not the file that was taken in"), 1, result)
+        equal(result.out, "", "that the view was not photographed is not so")
+
+
 def test_ties_are_written_where_none_are_and_are_a_start():
     with Folder() as folder:
         volume = os.path.join(folder.path, "volume")
