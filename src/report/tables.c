@@ -55,15 +55,20 @@ put_photo(Table *table, const PwModelPhoto *photo, guint number)
 
 /* ---- Marks ------------------------------------------------------------------------- */
 
+/* `place`: from 1 among those of the photograph that are shown, by which the public knows it: a gap
+ * would tell of what is private. */
 static void
-put_mark(Table *table, const PwModelMark *mark, guint number)
+put_mark(Table *table, const PwModelMark *mark, guint number, guint place)
 {
   PwCsv *csv = table->csv;
   put_photo(table, mark->photo, number);
   pw_csv_put_text(csv, "stage", pw_stage_name(mark->photo->stage));
   put_words(table, "view", mark->photo->sidecar->view);
   put_words(table, "place", mark->photo->sidecar->place);
-  pw_csv_put_text(csv, "id", mark->text->id);
+  if (is_public(table))
+    pw_csv_put_int(csv, "id", place);
+  else
+    pw_csv_put_text(csv, "id", mark->text->id);
   put_words(table, "term", mark->text->term);
   put_words(table, "part", mark->text->part);
   pw_csv_put_text(csv, "kind", pw_kind_name(mark->kind));
@@ -119,9 +124,10 @@ dup_marks(const PwModel *model, PwAudience audience)
   for (gsize i = 0; i < pw_model_n_photos(model); i++) {
     const PwModelPhoto *photo = pw_model_peek_photo(model, i);
     const guint number = number_of(&table, photo);
+    guint place = 0;
     for (gsize j = 0; number > 0 && j < photo->n_marks; j++)
       if (pw_model_mark_shown(model, &photo->marks[j], audience))
-        put_mark(&table, &photo->marks[j], number);
+        put_mark(&table, &photo->marks[j], number, ++place);
   }
   return pw_csv_take_text(csv);
 }
