@@ -71,7 +71,7 @@ char **pw_report_issue_dup_told(const PwReportIssue *issue, const PwWords *words
 /* Makes the PDF as the next version of its kind for its audience, keeps it and its plain text under
  * PW_ISSUED_FOLDER and enters it, with its sha256, under `issued:` of volume.yaml. From the second
  * version on it says which of its parts have changed since the one before. `on` is the day it is
- * issued. Nothing is ever overwritten: PW_ERROR_FILE where a file of that name is there already.
+ * issued. Nothing is ever overwritten: PW_ERROR_STALE where a file of that name is there already.
  * PW_ERROR_STALE when volume.yaml has changed since the model was opened, PW_ERROR_RECORD when it
  * is not there, when the record has errors, or when nothing has changed since the version before in
  * the same language: text, and the photographs of the plates with their sidecars. PW_ERROR_USE for

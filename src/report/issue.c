@@ -104,6 +104,18 @@ compare_with_last(Work *work, const PwIssued *last, const char *before)
 
 /* ---- What may be issued ------------------------------------------------------------ */
 
+/* What is kept behind a link is not in the volume folder, and is not found there again. */
+static gboolean
+may_be_kept(const PwModel *model, GError **error)
+{
+  g_autofree char *folder = g_build_filename(pw_model_peek_folder(model), PW_ISSUED_FOLDER, NULL);
+  if (!g_file_test(folder, G_FILE_TEST_IS_SYMLINK))
+    return TRUE;
+  g_set_error(error, PW_ERROR, PW_ERROR_FILE,
+              "%s is a link; put a folder in its place, nothing was issued", folder);
+  return FALSE;
+}
+
 static gboolean
 may_be_entered(const PwModel *model, GError **error)
 {
@@ -233,6 +245,16 @@ enter_in_record(const Work *work, const char *sha256, PwComplaints *complaints, 
   return pw_volume_edit(path, tag, edits, G_N_ELEMENTS(edits), &new_tag, complaints, error);
 }
 
+/* Also what could not be written to the end may have taken its name; a record that cannot be read
+ * may hold it. */
+static gboolean
+is_on_record(const Work *work, const char *sha256)
+{
+  g_autofree char *path = dup_path(work, PW_VOLUME_FILE);
+  g_autofree char *text = pw_file_read(path, PW_LIMIT_TEXT_BYTES, NULL, NULL, NULL);
+  return text == NULL || strstr(text, sha256) != NULL;
+}
+
 /* The file first: a version that the record names is there. Where the record does not take it, what
  * was just written goes again. */
 static gboolean
@@ -248,6 +270,8 @@ keep(Work *work, PwComplaints *complaints, GError **error)
   if (keep_bytes(text, work->text, strlen(work->text), error)) {
     if (enter_in_record(work, sha256, complaints, error))
       return TRUE;
+    if (is_on_record(work, sha256))
+      return FALSE;
     g_unlink(text);
   }
   g_unlink(pdf);
@@ -259,7 +283,7 @@ pw_report_issue(const PwModel *model, const PwReportOptions *options, const GDat
                 PwReportIssue *issue, PwComplaints *complaints, GError **error)
 {
   *issue = (PwReportIssue){0};
-  if (!may_be_entered(model, error))
+  if (!may_be_entered(model, error) || !may_be_kept(model, error))
     return FALSE;
   const PwIssued *last = last_issued(model, options->kind, options->audience);
   if (!is_its_day(on, last, error))

@@ -274,6 +274,17 @@ def test_a_later_one_is_an_amendment_that_says_what_changed():
         check("cannot be told" in words, words)
 
 
+def test_nothing_is_issued_through_a_link():
+    with Folder() as folder, Folder() as elsewhere:
+        folder.write("volume.yaml", RECORD)
+        os.symlink(elsewhere.path, os.path.join(folder.path, "issued"))
+        result = issue(folder, "--on", "2026-03-08")
+        equal(result.status, 3, result)
+        check("issued is a link" in result.err, result)
+        equal(os.listdir(elsewhere.path), [])
+        equal(folder.read("volume.yaml"), RECORD)
+
+
 ESTIMATE = """estimate: {currency: EUR, lines: [{what: "sewing", hours: 3.5, rate: 68.00}, {what: "thread", cost: 24.50}]}
 """
 
