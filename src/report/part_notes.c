@@ -51,6 +51,24 @@ tell_issued(const PwWriter *w, PwBlock *table, const PwModelIssued *issued)
     pw_writer_add_line(stands, PW_VOICE_SOFT, text->sha256);
 }
 
+/* Of itself a document tells which version it replaces; were its own versions listed, each would be
+ * news to the next. */
+static gboolean
+is_of_itself(const PwWriter *w, const PwIssued *issued)
+{
+  return g_strcmp0(issued->document, pw_report_name(w->kind)) == 0 &&
+         g_strcmp0(issued->to, pw_audience_name(w->audience)) == 0;
+}
+
+static guint
+count_others(const PwWriter *w)
+{
+  guint n = 0;
+  for (gsize i = 0; i < pw_model_n_issued(w->model); i++)
+    n += is_of_itself(w, pw_model_issued(w->model, i).text) ? 0 : 1;
+  return n;
+}
+
 void
 pw_part_issued(PwWriter *w)
 {
@@ -61,14 +79,14 @@ pw_part_issued(PwWriter *w)
       {pw_writer_word(w, "issued-to"), PW_COLUMN_WORDS, 0.8},
       {pw_writer_word(w, "issued-standing"), PW_COLUMN_WORDS, 2},
   };
-  gsize n = pw_model_n_issued(w->model);
-  if (n == 0)
+  if (count_others(w) == 0)
     return;
   pw_writer_heading(w, 1, "issued");
   PwBlock *table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
-  for (gsize i = 0; i < n; i++) {
+  for (gsize i = 0; i < pw_model_n_issued(w->model); i++) {
     PwModelIssued issued = pw_model_issued(w->model, i);
-    tell_issued(w, table, &issued);
+    if (!is_of_itself(w, issued.text))
+      tell_issued(w, table, &issued);
   }
 }
 

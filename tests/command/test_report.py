@@ -323,6 +323,19 @@ def test_nothing_new_is_not_issued_again():
         equal(platewright("report", folder.path, "--kind", "proposal", "--issue", "--on", "2026-03-09").status, 0)
 
 
+def test_that_a_document_was_issued_is_no_news_to_its_next_version():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        treatment = ("report", folder.path, "--kind", "treatment", "--for", "owner", "--issue", "--on", "2026-03-09")
+        equal(platewright(*treatment).status, 0)
+        words = of_version(folder, 1, "treatment")
+        check("What left the studio before" in words and "8 March 2026" in words, words)
+        result = platewright(*treatment)
+        equal(result.status, 1, result)
+        check("nothing has changed since version 1 of 2026-03-09" in result.err, result)
+
+
 def test_another_picture_under_the_same_words_is_news():
     with Folder() as folder:
         folder.write("volume.yaml", RECORD)
