@@ -7,7 +7,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
-enum { ID_CHARS = 16 };
+enum { ID_CHARS = 16, TERMS_STAMP = 0 /* the first: of the volume's own terms */ };
 
 struct DeskShelf {
   char *folder;
@@ -97,6 +97,8 @@ dup_tag_of_all(const DeskState *state)
   const PwVolume *volume = pw_model_peek_volume(state->model);
   g_autofree char *own = volume ? pw_yaml_dup_tag(volume->yaml) : g_strdup("none");
   pw_sha256_add(sum, own, strlen(own));
+  const Stamp *terms = &g_array_index(state->stamps, Stamp, TERMS_STAMP);
+  pw_sha256_add(sum, &terms->state, sizeof terms->state);
   for (guint i = 0; i < state->ids->len; i++) {
     const PwModelPhoto *photo = pw_model_peek_photo(state->model, i);
     const char *tag = state->tags->pdata[i] ? state->tags->pdata[i] : "none";

@@ -1075,6 +1075,17 @@ def test_a_document_is_issued_as_it_was_looked_at_and_kept():
         equal([f for f in findings if f["severity"] == "error"], [])
 
 
+def test_terms_that_changed_since_a_document_was_looked_at_are_not_issued():
+    with Documented() as volume, Desk(volume.path) as desk:
+        path = "/document/proposal/owner/en"
+        tag = page_tag(desk, path)
+        volume.write("terms.yaml", "format: platewright-terms 1\nterms:\n  - {term: loss, parts: [any], as: [area], "
+                     "group: missing, meaning: \"What the studio calls so.\", source: \"the studio\"}\n")
+        equal(desk.post(path + "/issue", {}, tag=tag).status, 412)
+        equal(volume.issued(), [])
+        equal(desk.post(path + "/issue", {}, tag=page_tag(desk, path)).status, 200)
+
+
 def test_what_is_not_to_be_issued_is_refused_and_leaves_nothing():
     with Documented() as volume, Desk(volume.path) as desk:
         path = "/document/proposal/owner/en"
