@@ -106,13 +106,13 @@ keep_textured(GArray *windows, const PwGrey *grey, guint most)
   g_array_set_size(windows, kept);
 }
 
-/* Where the best of a copy lie, of the picture itself. */
+/* Where those of a copy lie, of the picture itself. */
 static GArray *
 windows_of_picture(const PwGrey *picture, const PwGrey *copy, GArray *of_copy)
 {
   GArray *windows = windows_new();
   double by = picture->scale / copy->scale;
-  for (guint i = 0; i < MIN(of_copy->len, WINDOWS_AT_FULL); i++) {
+  for (guint i = 0; i < of_copy->len; i++) {
     const PwWindow *small = &g_array_index(of_copy, PwWindow, i);
     int x = (int)((small->x + small->width / 2.0) * by) - PW_WINDOW_SIDE / 2;
     int y = (int)((small->y + small->height / 2.0) * by) - PW_WINDOW_SIDE / 2;
@@ -296,10 +296,12 @@ refine(const PwGreys *before, const PwGreys *after, const PwPxPath *within, PwHo
     const PwGrey *grey = &before->of[i];
     double n_pixels = (double)grey->width * grey->height;
     GArray *coarser = windows;
-    if (n_pixels > PW_GREY_PIXELS && coarser != NULL)
+    if (n_pixels > PW_GREY_PIXELS && coarser != NULL) {
+      keep_textured(coarser, grey + 1, WINDOWS_AT_FULL);
       windows = windows_of_picture(grey, grey + 1, coarser);
-    else
+    } else {
       windows = all_windows(grey, within);
+    }
     if (n_pixels > DENSE_PIXELS)
       keep_textured(windows, grey, WINDOWS_AT_COPY);
     if (coarser != NULL)
