@@ -325,7 +325,7 @@ pw_model_piece_shown(const PwModel *model, const PwPiece *piece, PwAudience audi
 {
   if (audience != PW_FOR_PUBLIC)
     return TRUE;
-  const char *says[] = {piece->what, piece->found, piece->at, piece->because};
+  const char *says[] = {piece->id, piece->what, piece->found, piece->at, piece->because};
   for (gsize i = 0; i < G_N_ELEMENTS(says); i++)
     if (!pw_model_words_shown(model, says[i], audience))
       return FALSE;

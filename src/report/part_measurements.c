@@ -46,7 +46,7 @@ pw_part_measurements(PwWriter *w)
   PwBlock *table = NULL;
   for (gsize i = 0; i < w->volume->n_measurements; i++) {
     const PwHandMeasure *measure = &w->volume->measurements[i];
-    const char *texts[] = {measure->what, measure->with};
+    const char *texts[] = {measure->what, measure->unit, measure->with};
     if (!belongs(w, measure) || !pw_writer_may_tell(w, measure, texts, G_N_ELEMENTS(texts), NULL))
       continue;
     if (table == NULL) {

@@ -121,6 +121,20 @@ def test_nor_do_plates_or_tables_tell_it():
                     check(NAME not in file.read(), f"round {first}, {name}")
 
 
+def test_nor_does_an_id_of_a_piece_or_a_unit():
+    record = ("format: platewright-volume 1\nvolume: {id: T-1}\nstudio: {name: %s}\n"
+              "consents: [{on: 2026-03-09, by: owner, to: show publicly, is: given}]\n"
+              "pieces: [{id: P-%s, kind: part, what: a flap, found: loose}, {id: P2, kind: part, what: a leaf, found: loose}]\n"
+              "measurements: [{what: height, value: 3, unit: %s}, {what: width, value: 4, unit: cm}]\n"
+              "decisions: [{on: 2026-03-05, about: [P-%s], question: Mend it?, chosen: no, because: it is loose}]\n")
+    with Folder() as folder:
+        folder.write("volume.yaml", record % (NAME, NAME, NAME, NAME))
+        for kind, told in documents(folder.path, "public", ["receipt", "treatment"]):
+            check("P2" in told["text"], told["text"])
+            for layer, text in told.items():
+                check(NAME not in text, f"{kind}, {layer}")
+
+
 def test_the_same_search_finds_it_in_every_layer_of_the_studio_s():
     found, where = set(), {}
     with Folder() as folder:
