@@ -384,6 +384,7 @@ typedef enum {
 } PwStanding;
 /* "never-asked", "asked", "given", "limited", "withdrawn", "expired" */
 const char *pw_standing_name(PwStanding standing);
+gboolean pw_standing_holds(PwStanding standing); /* given, all or in part */
 typedef struct {
   const char *to;
   PwStanding standing;
@@ -397,6 +398,9 @@ PwModelConsent pw_model_consent(const PwModel *model, gsize i);
 PwModelConsent pw_model_consent_to(const PwModel *model, const char *to);
 /* As it stood on a day, by the words of that day and earlier; NULL: today. */
 PwModelConsent pw_model_consent_by(const PwModel *model, const char *to, const GDate *day);
+/* Likewise by the last answer: a question that was asked again since takes nothing back. `before`
+ * is the answer before it. */
+PwModelConsent pw_model_answer_by(const PwModel *model, const char *to, const GDate *day);
 
 /* Whether a step of treatment was agreed to on its day. */
 typedef enum {

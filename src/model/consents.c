@@ -127,14 +127,27 @@ pw_consent_excepts(const PwConsent *consent, const char *word)
   return FALSE;
 }
 
+static PwModelConsent
+consent_of(const PwModel *model, const Wanted *wanted)
+{
+  PwModelConsent consent = {.to = wanted->to};
+  consent.word = last_words(model->volume, wanted, &consent.before);
+  consent.standing = pw_consent_standing(consent.word, wanted->up_to);
+  return consent;
+}
+
 PwModelConsent
 pw_model_consent_by(const PwModel *model, const char *to, const GDate *day)
 {
   const Wanted wanted = {.to = to, .up_to = day};
-  PwModelConsent consent = {.to = to};
-  consent.word = last_words(model->volume, &wanted, &consent.before);
-  consent.standing = pw_consent_standing(consent.word, day);
-  return consent;
+  return consent_of(model, &wanted);
+}
+
+PwModelConsent
+pw_model_answer_by(const PwModel *model, const char *to, const GDate *day)
+{
+  const Wanted wanted = {.to = to, .up_to = day, .only_answers = TRUE};
+  return consent_of(model, &wanted);
 }
 
 PwModelConsent

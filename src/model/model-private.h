@@ -173,7 +173,6 @@ void pw_model_total_clear(PwModelTotal *total);
 /* How it stood on that day with a word of the log that was the last then; NULL: today. A consent
  * that is NULL was never asked for. */
 PwStanding pw_consent_standing(const PwConsent *consent, const GDate *on);
-gboolean pw_standing_holds(PwStanding standing); /* given, all or in part */
 /* Whether a consent (may be NULL) excepts that word; NULL is excepted by none. */
 gboolean pw_consent_excepts(const PwConsent *consent, const char *word);
 /* Whether two hands wrote one thing: capitals and the width of spaces are passed over, since what

@@ -41,11 +41,12 @@ pw_amendment_clear(PwAmendment *amendment)
   g_clear_pointer(&amendment->language, g_free);
 }
 
-/* From the first heading on. */
+static const char first_level[] = "\n# ", second_level[] = "\n## ";
+
+/* From the first heading of that level on. */
 static GArray *
-parts_of(const char *text)
+parts_of(const char *text, const char *mark)
 {
-  static const char mark[] = "\n# ";
   GArray *parts = g_array_new(FALSE, FALSE, sizeof(Part));
   g_array_set_clear_func(parts, clear_part);
   const char *at = strstr(text, mark);
@@ -62,13 +63,29 @@ parts_of(const char *text)
   return parts;
 }
 
+/* Of several under one heading that after the first `n`. */
 static const Part *
-find(const GArray *parts, const char *heading)
+find(const GArray *parts, const char *heading, guint n)
 {
   for (guint i = 0; i < parts->len; i++)
-    if (strcmp(g_array_index(parts, Part, i).heading, heading) == 0)
+    if (strcmp(g_array_index(parts, Part, i).heading, heading) == 0 && n-- == 0)
       return &g_array_index(parts, Part, i);
   return NULL;
+}
+
+static guint
+n_alike_before(const GArray *parts, guint at)
+{
+  guint n = 0;
+  for (guint i = 0; i < at; i++)
+    n += strcmp(g_array_index(parts, Part, i).heading, g_array_index(parts, Part, at).heading) == 0;
+  return n;
+}
+
+static const Part *
+counterpart(const GArray *parts, const GArray *others, guint i)
+{
+  return find(others, g_array_index(parts, Part, i).heading, n_alike_before(parts, i));
 }
 
 /* ---- Lines of a part --------------------------------------------------------------- */
@@ -117,6 +134,16 @@ n_alike_at_end(char **words, guint n, char **others, guint m)
   return alike > 1 ? alike : 0;
 }
 
+/* Within the sentence that tells it a value ends in no full stop of its own. */
+static char *
+without_stop(char *value)
+{
+  const gsize length = strlen(value);
+  if (length > 1 && value[length - 1] == '.')
+    value[length - 1] = '\0';
+  return value;
+}
+
 /* Of a line that is no row: without the words at its end that the other line ends in too. */
 static char *
 dup_words(const char *line, const char *other)
@@ -127,7 +154,7 @@ dup_words(const char *line, const char *other)
   const guint kept = n - n_alike_at_end(words, n, others, g_strv_length(others));
   for (guint i = kept; i < n; i++)
     g_clear_pointer(&words[i], g_free);
-  return g_strjoinv(" ", words);
+  return without_stop(g_strjoinv(" ", words));
 }
 
 /* The cells of `line` that are not those of `other`; all where they cannot be held together. */
@@ -211,25 +238,44 @@ add(GArray *changed, PwPartChange change, const Part *part)
   return &g_array_index(changed, PwChangedPart, changed->len - 1);
 }
 
-GArray *
-pw_amendment_compare(const char *before, const char *after)
+static GArray *
+compare(const char *before, const char *after, const char *mark)
 {
-  g_autoptr(GArray) old = parts_of(before), new = parts_of(after);
+  g_autoptr(GArray) old = parts_of(before, mark), new = parts_of(after, mark);
   GArray *changed = g_array_new(FALSE, FALSE, sizeof(PwChangedPart));
   g_array_set_clear_func(changed, clear_changed);
   for (guint i = 0; i < new->len; i++) {
-    const Part *part = &g_array_index(new, Part, i), *was = find(old, part->heading);
+    const Part *part = &g_array_index(new, Part, i), *was = counterpart(new, old, i);
     if (was == NULL)
       add(changed, PW_PART_ADDED, part);
     else if (strcmp(was->text, part->text) != 0)
       tell_lines(add(changed, PW_PART_CHANGED, part), was->text, part->text);
   }
-  for (guint i = 0; i < old->len; i++) {
-    const Part *part = &g_array_index(old, Part, i);
-    if (find(new, part->heading) == NULL)
-      add(changed, PW_PART_REMOVED, part);
-  }
+  for (guint i = 0; i < old->len; i++)
+    if (counterpart(old, new, i) == NULL)
+      add(changed, PW_PART_REMOVED, &g_array_index(old, Part, i));
   return changed;
+}
+
+GArray *
+pw_amendment_compare(const char *before, const char *after)
+{
+  return compare(before, after, first_level);
+}
+
+static char *
+dup_part(const char *text, const char *heading)
+{
+  g_autoptr(GArray) parts = parts_of(text, first_level);
+  const Part *part = find(parts, heading, 0);
+  return g_strconcat("\n", part != NULL ? part->text : "", NULL);
+}
+
+GArray *
+pw_amendment_compare_within(const char *before, const char *after, const char *heading)
+{
+  g_autofree char *old = dup_part(before, heading), *new = dup_part(after, heading);
+  return compare(old, new, second_level);
 }
 
 char *

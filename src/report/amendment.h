@@ -3,7 +3,8 @@
 #ifndef PW_REPORT_AMENDMENT_H
 #define PW_REPORT_AMENDMENT_H
 
-#include <glib.h>
+#include <platewright/record.h>
+#include <platewright/model.h>
 
 typedef enum { PW_PART_CHANGED, PW_PART_ADDED, PW_PART_REMOVED } PwPartChange;
 typedef struct {
@@ -29,9 +30,15 @@ typedef struct {
 } PwAmendment;
 void pw_amendment_clear(PwAmendment *amendment);
 
+/* The text kept with a version that was issued; yours, NULL where it is not there. */
+char *pw_issued_dup_text(const PwModel *model, const PwIssued *issued);
+
 /* Compares two documents as pw_doc_dup_text writes them, part by part (headings of the first
  * level); what stands before the first heading is passed over. PwChangedPart; yours. */
 GArray *pw_amendment_compare(const char *before, const char *after);
+/* Likewise what stands in one part of both, by headings of the second level; where one heading
+ * stands there several times, the first is held against the first. */
+GArray *pw_amendment_compare_within(const char *before, const char *after, const char *heading);
 /* The language that such a text says it is in; yours, NULL where it does not. */
 char *pw_amendment_dup_language(const char *text);
 

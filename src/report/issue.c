@@ -74,13 +74,26 @@ pw_report_next_version(const PwModel *model, PwReportKind kind, PwAudience audie
   return last != NULL ? last->version + 1 : 1;
 }
 
-/* The text kept with the version before; NULL when there is none. */
-static char *
-dup_text_before(const Work *work, const PwIssued *last)
+char *
+pw_issued_dup_text(const PwModel *model, const PwIssued *issued)
 {
-  g_autofree char *file = last != NULL ? dup_file(work, last->version, "txt") : NULL;
-  g_autofree char *path = last != NULL ? dup_path(work, file) : NULL;
-  return path != NULL ? pw_file_read(path, LARGEST_TEXT, NULL, NULL, NULL) : NULL;
+  g_autofree char *file =
+      pw_model_dup_issued_file(model, issued->document, issued->version, issued->to, "txt");
+  g_autofree char *path = g_build_filename(pw_model_peek_folder(model), file, NULL);
+  return pw_file_read(path, LARGEST_TEXT, NULL, NULL, NULL);
+}
+
+/* What the owner said, and the points to sign, are short and read whole where they stand. */
+static void
+tell_without_lines(GArray *parts, const PwWords *words)
+{
+  static const char *const keys[] = {"consents", "agreement"};
+  for (guint i = 0; i < parts->len; i++) {
+    PwChangedPart *part = &g_array_index(parts, PwChangedPart, i);
+    for (gsize j = 0; j < G_N_ELEMENTS(keys); j++)
+      if (strcmp(part->heading, pw_words_peek(words, keys[j])) == 0)
+        g_ptr_array_set_size(part->lines, 0);
+  }
 }
 
 static void
@@ -96,10 +109,12 @@ compare_with_last(Work *work, const PwIssued *last, const char *before)
   if (before == NULL)
     return;
   g_autofree char *language = pw_amendment_dup_language(before);
-  if (language != NULL && strcmp(language, pw_words_peek_language(options->words)) != 0)
+  if (language != NULL && strcmp(language, pw_words_peek_language(options->words)) != 0) {
     amendment->language = g_steal_pointer(&language);
-  else
-    amendment->parts = pw_amendment_compare(before, work->text);
+    return;
+  }
+  amendment->parts = pw_amendment_compare(before, work->text);
+  tell_without_lines(amendment->parts, options->words);
 }
 
 /* ---- What may be issued ------------------------------------------------------------ */
@@ -293,7 +308,7 @@ pw_report_issue(const PwModel *model, const PwReportOptions *options, const GDat
     return FALSE;
   Work work = {.model = model, .options = options, .issue = issue, .amendment.on = *on};
   work.text = pw_doc_dup_text(doc);
-  g_autofree char *before = dup_text_before(&work, last);
+  g_autofree char *before = last != NULL ? pw_issued_dup_text(model, last) : NULL;
   compare_with_last(&work, last, before);
   find_doubts(&work);
   issue->version = work.amendment.version;

@@ -64,19 +64,21 @@ dup_part(const PwWriter *w, const char *key, const PwChangedPart *part)
   return g_string_free(says, FALSE);
 }
 
-static void
-tell_parts(const PwWriter *w, const GArray *parts)
+void
+pw_writer_list_changes(const PwWriter *w, PwBlock *list, const GArray *parts, const char *anchor)
 {
   static const char *const keys[] = {
       [PW_PART_CHANGED] = "amendment-changed",
       [PW_PART_ADDED] = "amendment-added",
       [PW_PART_REMOVED] = "amendment-removed",
   };
-  PwBlock *list = pw_doc_list(w->doc, FALSE);
   for (guint i = 0; i < parts->len; i++) {
     const PwChangedPart *part = &g_array_index(parts, PwChangedPart, i);
     g_autofree char *says = dup_part(w, keys[part->change], part);
-    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
+    if (anchor != NULL)
+      pw_prose_add_link(pw_list_item(list), says, anchor);
+    else
+      pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
   }
 }
 
@@ -99,5 +101,5 @@ pw_part_amendment(PwWriter *w)
   else if (amendment->parts->len == 0)
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "amendment-none");
   else
-    tell_parts(w, amendment->parts);
+    pw_writer_list_changes(w, pw_doc_list(w->doc, FALSE), amendment->parts, NULL);
 }

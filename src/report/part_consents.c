@@ -44,8 +44,8 @@ dup_exceptions(const PwWriter *w, const PwConsent *consent)
 }
 
 /* What a word holds for is as much of it as the word itself. */
-static void
-tell_limits(const PwWriter *w, PwProse *prose, const PwConsent *consent)
+void
+pw_writer_add_limits(const PwWriter *w, PwProse *prose, const PwConsent *consent)
 {
   g_autofree char *until = pw_writer_dup_date(w, &consent->until);
   g_autofree char *except = dup_exceptions(w, consent);
@@ -58,15 +58,13 @@ static void
 tell_standing(const PwWriter *w, PwBlock *facts, const PwModelConsent *consent)
 {
   PwProse *prose = pw_facts_add(facts, name_of(w, consent->to));
-  gboolean holds =
-      consent->standing == PW_STANDING_GIVEN || consent->standing == PW_STANDING_LIMITED;
-  pw_prose_add(prose, holds ? PW_VOICE_PLAIN : PW_VOICE_STRONG,
+  pw_prose_add(prose, pw_standing_holds(consent->standing) ? PW_VOICE_PLAIN : PW_VOICE_STRONG,
                pw_key_peek_word(w->words, "standing", pw_standing_name(consent->standing)));
   if (consent->word == NULL)
     return;
   g_autofree char *on = pw_writer_dup_date(w, &consent->word->on);
   pw_writer_add_labelled(w, prose, "consents-on", on);
-  tell_limits(w, prose, consent->word);
+  pw_writer_add_limits(w, prose, consent->word);
 }
 
 static const char *
@@ -90,7 +88,7 @@ tell_word(const PwWriter *w, PwBlock *table, const PwConsent *consent)
   pw_writer_add_text(w, pw_row_cell(row, 1), name_of(w, consent->to));
   PwProse *said = pw_row_cell(row, 2);
   pw_prose_add(said, PW_VOICE_PLAIN, word_for(w, consent->is));
-  tell_limits(w, said, consent);
+  pw_writer_add_limits(w, said, consent);
   pw_writer_add_text(w, pw_row_cell(row, 3), name_of(w, consent->by));
   if (consent->how != NULL)
     pw_writer_add_line(pw_row_cell(row, 3), PW_VOICE_SOFT, consent->how);

@@ -1,5 +1,6 @@
 /* A proposal on half a page: what is wrong, what is proposed, what it risks and costs, what to
  * agree to, each leading to where it is told in full. */
+#include "agreed.h"
 #include "parts.h"
 
 enum { MOST_TERMS = 5, STRONG = 3 };
@@ -127,6 +128,33 @@ tell_cost(PwWriter *w, PwBlock *facts)
   add_way(w, prose, "estimate");
 }
 
+/* What was agreed to already is not asked for again. */
+static void
+tell_agreed(const PwWriter *w, PwProse *prose)
+{
+  g_autofree char *date = pw_writer_dup_date(w, &w->agreed->word->on);
+  g_autofree char *version = g_strdup_printf("%d", w->agreed->proposal->version);
+  g_autofree char *says =
+      pw_words_dup_phrase(w->words, "in-short-agreed", "date", date, "version", version, NULL);
+  pw_prose_add(prose, PW_VOICE_PLAIN, says);
+}
+
+static void
+tell_asked(PwWriter *w, PwBlock *facts)
+{
+  PwProse *prose = pw_facts_add(facts, pw_writer_word(w, "in-short-asked"));
+  const gboolean nothing = w->volume->n_proposal == 0;
+  if (nothing)
+    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "agreement-none"));
+  else if (w->agreed != NULL && w->agreed->steps != NULL)
+    tell_agreed(w, prose);
+  else
+    pw_prose_add(prose, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-asked-says"));
+  if (!nothing && pw_writer_asks_to_show(w))
+    pw_writer_add_line(prose, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-asked-apart"));
+  add_way(w, prose, "agreement");
+}
+
 void
 pw_part_in_short(PwWriter *w)
 {
@@ -138,11 +166,5 @@ pw_part_in_short(PwWriter *w)
   if (pw_writer_is_public(w))
     return;
   tell_cost(w, facts);
-  PwProse *asked = pw_facts_add(facts, pw_writer_word(w, "in-short-asked"));
-  gboolean nothing = w->volume->n_proposal == 0;
-  pw_prose_add(asked, nothing ? PW_VOICE_SOFT : PW_VOICE_PLAIN,
-               pw_writer_word(w, nothing ? "agreement-none" : "in-short-asked-says"));
-  if (!nothing && pw_writer_asks_to_show(w))
-    pw_writer_add_line(asked, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-asked-apart"));
-  add_way(w, asked, "agreement");
+  tell_asked(w, facts);
 }

@@ -4,6 +4,7 @@
 
 #include <math.h>
 
+#include "agreed.h"
 #include "parts.h"
 
 /* ---- Which parts stand where ------------------------------------------------------- */
@@ -225,6 +226,8 @@ write_parts(PwWriter *w)
 {
   plan_plates(w);
   w->day = day_of(w);
+  g_autoptr(PwAgreed) agreed = pw_agreed_new(w);
+  w->agreed = agreed;
   w->doc = begin_doc(w);
   for (gsize i = 0; i < G_N_ELEMENTS(parts); i++)
     if ((parts[i].kinds & 1u << w->kind) != 0 && (parts[i].audiences & 1u << w->audience) != 0)

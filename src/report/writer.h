@@ -13,6 +13,8 @@
 #include "amendment.h"
 #include "doc.h"
 
+typedef struct PwAgreed PwAgreed; /* agreed.h */
+
 typedef struct {
   const PwModel *model;
   const PwVolume *volume; /* an empty one where there is no volume.yaml */
@@ -22,6 +24,7 @@ typedef struct {
   const PwReportOptions *options;
   const char *const *only; /* photographs by their files, or NULL: all */
   const PwAmendment *amendment; /* NULL: it is not issued */
+  const PwAgreed *agreed; /* a proposal: to which version the owner agreed; NULL: to none */
   PwDoc *doc;
   GDate day;             /* of which the document is; an invalid one: the record tells none */
   const PwModelSummary *summary;
@@ -108,6 +111,11 @@ void pw_writer_add_known(const PwWriter *w, PwProse *prose, PwBasis basis, const
 void pw_writer_add_line(PwProse *prose, PwVoice voice, const char *text);
 /* "label: text" on a new line; nothing without a text. */
 void pw_writer_add_labelled(const PwWriter *w, PwProse *prose, const char *key, const char *text);
+/* What an answer holds for, excepts and until when, each on a new line where the record says it. */
+void pw_writer_add_limits(const PwWriter *w, PwProse *prose, const PwConsent *consent);
+/* A point of the list for each PwChangedPart, leading to the anchor where that is not NULL. */
+void pw_writer_list_changes(const PwWriter *w, PwBlock *list, const GArray *parts,
+                            const char *anchor);
 /* What the term means, once in a document, on a new line in the soft voice. */
 void pw_writer_explain(PwWriter *w, PwProse *prose, const char *term);
 /* Likewise the part, where a reader may not know it. */

@@ -309,6 +309,108 @@ def test_what_changed_names_short_values():
         check(": neu" not in words and ": entfallen" not in words, words)
 
 
+def agree(folder, *words):
+    """Puts words on treatment on record: (day, is, and whatever else)."""
+    lines = "".join(f"  - {{on: {day}, by: owner, to: treatment, is: {answer}}}\n" for day, answer in words)
+    text = re.sub(r"consents:\n(  - .*\n)*", "", folder.read("volume.yaml"))
+    folder.write("volume.yaml", text + "consents:\n" + lines)
+
+
+def replace(folder, old, new):
+    text = folder.read("volume.yaml")
+    check(old in text, text)
+    folder.write("volume.yaml", text.replace(old, new))
+
+
+STEPS = RECORD + """  - {part: sewing, do: "Sew it.", risk: "None known."}
+  - {part: spine, do: "Line it.", risk: "Paste is wet."}
+"""
+
+
+def test_what_was_agreed_is_not_asked_again():
+    with Folder() as folder:
+        folder.write("volume.yaml", STEPS + ESTIMATE)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        check("you agreed" not in of_version(folder, 1), of_version(folder, 1))
+        agree(folder, ("2026-03-08", "asked"), ("2026-03-09", 'given, scope: "all but the label"'),
+              ("2026-03-20", "asked"))
+        replace(folder, "Line it.", "Line it twice.")
+        replace(folder, "cost: 24.50", "cost: 30.50")
+        equal(issue(folder, "--on", "2026-03-20").status, 0)
+        words = of_version(folder, 2)
+        asked = words.split("you agreed to the treatment")[1].split("Place and date")[0]
+        check("On 9 March 2026 you agreed to version 1. You are asked only for what stands there." in words, words)
+        check("On 9 March 2026 you agreed to the treatment as version 1 of 8 March 2026 proposes it." in words, words)
+        check("For: all but the label" in asked, asked)
+        check("1 Spine: changed; Proposed: Line it twice, before Line it " in asked, asked)
+        check("2 Estimate: changed; thread: 30.50, before 24.50; In all: 268.50 EUR, before 262.50 EUR" in asked, asked)
+        check("What you are asked to agree to: changed In short" in words, words)
+        check("Sewing" not in asked and "carried out as it is proposed" not in asked and " 3 " not in asked, asked)
+
+        # a later answer is to the version that it follows; what changed since is held against that one
+        agree(folder, ("2026-03-08", "asked"), ("2026-03-09", "given"), ("2026-03-22", "given"))
+        replace(folder, "Sew it.", "Sew it on tapes.")
+        equal(issue(folder, "--on", "2026-03-23").status, 0)
+        asked = of_version(folder, 3).split("you agreed to the treatment")[1].split("Place and date")[0]
+        check("as version 2 of 20 March 2026 proposes it" in asked, asked)
+        check("1 Sewing: changed; Proposed: Sew it on tapes, before Sew it " in asked and "Estimate" not in asked, asked)
+
+
+def test_what_no_longer_holds_is_asked_again():
+    for words, again in (((("2026-03-09", "given"), ("2026-03-10", "withdrawn")), True),
+                         ((("2026-03-09", "given, until: 2026-03-15"),), True),
+                         ((("2026-03-07", "given"),), True),  # of no version
+                         ((("2026-03-21", "given"),), True),  # later than the document
+                         ((("2026-03-09", "limited, except: [sewing]"),), False)):
+        with Folder() as folder:
+            folder.write("volume.yaml", RECORD)
+            equal(issue(folder, "--on", "2026-03-08").status, 0)
+            agree(folder, *words)
+            replace(folder, "Resew two", "Resew three")
+            equal(issue(folder, "--on", "2026-03-20").status, 0)
+            told = of_version(folder, 2)
+            equal("carried out as it is proposed here" in told, again, f"{words}: {told}")
+            equal("you agreed to the treatment" in told, not again, f"{words}: {told}")
+
+
+def test_an_agreement_to_what_cannot_be_compared_is_told_and_all_is_asked():
+    for spoil in ("text", "language"):
+        with Folder() as folder:
+            folder.write("volume.yaml", RECORD)
+            equal(issue(folder, "--on", "2026-03-08").status, 0)
+            agree(folder, ("2026-03-09", "given"))
+            replace(folder, "Resew two", "Resew three")
+            if spoil == "text":
+                os.remove(os.path.join(folder.path, "issued", "T-9-proposal-v1-owner.txt"))
+            equal(issue(folder, "--on", "2026-03-20", *(["--language", "de"] if spoil == "language" else [])).status, 0)
+            told = of_version(folder, 2)
+            if spoil == "text":
+                check("On 9 March 2026 you agreed to the treatment" in told, told)
+                check("its text is missing, or in another language. So all of it is asked again." in told, told)
+                check("carried out as it is proposed here" in told, told)
+            else:
+                check("Am 9. März 2026 haben Sie der Behandlung zugestimmt" in told, told)
+                check("so ausgeführt, wie sie hier vorgeschlagen ist" in told, told)
+
+
+def test_where_nothing_of_it_changed_nothing_is_to_be_signed():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        agree(folder, ("2026-03-09", "given"))
+        replace(folder, "Tables of Tides", "Tables of the Tides")
+        equal(issue(folder, "--on", "2026-03-20").status, 0)
+        told = of_version(folder, 2)
+        check("You are not asked to agree to it again." in told, told)
+        check("Place and date" not in told and "Strike out" not in told, told)
+        replace(folder, "proposal:", 'pieces:\n  - {id: P3, kind: removed, what: lining, kept: none, '
+                "outcome: discarded, because: acid, on: 2026-03-19}\nproposal:")
+        equal(issue(folder, "--on", "2026-03-21").status, 0)
+        told = of_version(folder, 3)
+        check("you agree to what is still open: 1 P3, lining, is discarded." in told, told)
+        check("Place and date" in told, told)
+
+
 def test_nothing_new_is_not_issued_again():
     with Folder() as folder:
         folder.write("volume.yaml", RECORD)

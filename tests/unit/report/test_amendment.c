@@ -9,15 +9,21 @@
 #include <cmocka.h>
 
 static char *
-told(const char *before, const char *after)
+told_of(const GArray *parts)
 {
-  g_autoptr(GArray) parts = pw_amendment_compare(before, after);
   GString *all = g_string_new(NULL);
   for (guint i = 0; i < parts->len; i++) {
     const PwChangedPart *part = &g_array_index(parts, PwChangedPart, i);
     g_string_append_printf(all, "%c%s;", "~+-"[part->change], part -> heading);
   }
   return g_string_free(all, FALSE);
+}
+
+static char *
+told(const char *before, const char *after)
+{
+  g_autoptr(GArray) parts = pw_amendment_compare(before, after);
+  return told_of(parts);
 }
 
 static void
@@ -43,6 +49,23 @@ parts_are_compared_one_by_one(void **state)
     g_autofree char *got = told(cases[i].before, cases[i].after);
     assert_string_equal(got, cases[i].told);
   }
+}
+
+/* Steps of one part may bear one heading twice: each is held against its own. */
+static void
+what_stands_in_one_part_is_compared_heading_by_heading(void **state)
+{
+  (void)state;
+  static const char before[] = "T\n# A\n## x\none\n# B\n## x\na: 1\n## y\nb: 1\n## x\nc: 1\n";
+  static const char after[] = "T\n# B\n## x\na: 1\n## y\nb: 2\n## x\nc: 2\n## x\nd: 1\n# C\n## z\n";
+  g_autoptr(GArray) parts = pw_amendment_compare_within(before, after, "B");
+  g_autofree char *got = told_of(parts);
+  assert_string_equal(got, "~y;~x;+x;");
+  g_autoptr(GArray) back = pw_amendment_compare_within(after, before, "B");
+  g_autofree char *got_back = told_of(back);
+  assert_string_equal(got_back, "~y;~x;-x;");
+  g_autoptr(GArray) none = pw_amendment_compare_within(before, after, "D");
+  assert_int_equal(none->len, 0);
 }
 
 /* "label=now<before;" of the first part, "+" at the end where others differ too. */
@@ -108,6 +131,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(parts_are_compared_one_by_one),
+      cmocka_unit_test(what_stands_in_one_part_is_compared_heading_by_heading),
       cmocka_unit_test(short_lines_that_differ_are_told),
       cmocka_unit_test(the_language_stands_before_the_first_heading)};
   return cmocka_run_group_tests(tests, NULL, NULL);
