@@ -64,17 +64,23 @@ char *pw_photo_dup_sha256(PwPhoto *photo, GError **error);
 /* What to make of a photograph. Zeroed fields mean: all of it, unturned, unmasked. */
 typedef struct {
   double crop_x, crop_y, crop_width, crop_height; /* upright px; 0 x 0: the whole */
-  int width, height;     /* wanted size in px; never enlarged; the caller keeps the crop's aspect */
+  const PwHomography *to_frame; /* upright px to px of a frame, in which the result then lies; NULL:
+                                   the photograph's own. The crop must be given, of the frame, to
+                                   whole px; what the photograph does not cover is white */
+  int width, height;     /* wanted size in px; never more than the crop has; the caller keeps the
+                            crop's aspect */
   const PwPxPath *masks; /* closed outlines in upright px, filled with one flat colour at full
                             resolution before anything is scaled */
   gsize n_masks;
   gboolean grey;     /* no colour, by L* */
   gboolean quick;    /* a first look: a JPEG's decoder scales it, coarsely; it may come out smaller
-                        than asked for, but not below four fifths */
+                        than asked for, but not below four fifths. Nothing in a frame */
   gsize most_bytes;  /* of JPEG bytes; 0: as many as it takes. First the quality gives way, once and
                         a little, then the size */
 } PwRender;
-/* sRGB pixels, 3 channels. `plane` is yours to clear. */
+/* sRGB pixels, 3 channels. `plane` is yours to clear. PW_ERROR_USE: the crop lies outside the
+ * photograph; PW_ERROR_NUMERIC: `to_frame` puts no picture there, or its horizon runs through what
+ * is shown. */
 gboolean pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error);
 /* The same as baseline JPEG bytes without any metadata; `width` and `height` are those made.
  * PW_ERROR_LIMIT when not even a tiny one keeps within `most_bytes`. */

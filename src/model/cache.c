@@ -134,6 +134,10 @@ picture_key(const char *sha256, const PwRender *render, int quality)
     g_autofree char *number = pw_format_double(crop[i]);
     g_string_append_printf(key, " %s", number);
   }
+  for (gsize i = 0; render->to_frame != NULL && i < G_N_ELEMENTS(render->to_frame->m); i++) {
+    g_autofree char *number = pw_format_double(render->to_frame->m[i]);
+    g_string_append_printf(key, "%s%s", i == 0 ? " frame " : ",", number);
+  }
   append_masks(key, render);
   return g_string_free(key, FALSE);
 }

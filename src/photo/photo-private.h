@@ -139,6 +139,28 @@ PwPx pw_orient_to_stored(int orientation, int width, int height, PwPx upright);
 void pw_orient_plane(PwPlane *plane, int orientation);
 gboolean pw_orient_swaps(int orientation);
 
+/* ---- warp.c ------------------------------------------------------------------------ */
+
+/* Where a result lies in its source. */
+typedef struct {
+  const PwPlane *source;           /* 3 channels */
+  PwHomography to_source;          /* px of the result to px of the source */
+  double left, top, right, bottom; /* px of the source that are shown; white beyond */
+} PwWarp;
+/* A new plane of `width` x `height` px, 3 channels; yours to clear. On all cores. */
+void pw_warp_plane(const PwWarp *warp, int width, int height, PwPlane *to);
+
+/* What a result of some size asks of its source. */
+typedef struct {
+  double left, top, right, bottom; /* px of the source, the kernel's width included */
+  double least, most;              /* px of the source to one of the result */
+} PwWarpReach;
+void pw_warp_reach(const PwHomography *to_source, int width, int height, PwWarpReach *reach);
+/* Whether all of a rectangle is on this side of the plane's horizon, and not close to it; never
+ * with NAN. */
+gboolean pw_warp_horizon_is_clear(const PwHomography *h, double x, double y, double width,
+                                  double height);
+
 /* ---- mask.c ------------------------------------------------------------------------ */
 
 /* The image with every pixel that an outline touches or encloses filled with one flat mid grey.

@@ -1,4 +1,5 @@
-/* Rendering: stored samples become an upright 8-bit sRGB plane, masked, cropped and scaled down.
+/* Rendering: stored samples become an upright 8-bit sRGB plane, masked, cropped and scaled down, or
+ * laid in a frame.
  *
  * The order is: decode, lay alpha on white, mask at full resolution, crop, scale, colour, turn.
  * Everything up to the scaling streams from top to bottom; only the finished plane is held whole.
@@ -30,9 +31,18 @@ typedef struct {
   VipsRect crop;
   int width, height; /* wanted */
   int shrink;        /* of the JPEG decoder */
+  int box;           /* of the plain mean of squares that is left to the warp; 0: no warp */
 } Plan;
 
 /* ---- Planning ---------------------------------------------------------------------- */
+
+static gboolean
+set_outside(const PwPhoto *photo, GError **error)
+{
+  g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s: the part asked for lies outside the picture",
+              photo->path);
+  return FALSE;
+}
 
 static gboolean
 plan_crop(const PwPhoto *photo, const PwRender *render, Plan *plan, GError **error)
@@ -48,11 +58,8 @@ plan_crop(const PwPhoto *photo, const PwRender *render, Plan *plan, GError **err
   double w = facts->stored_width, h = facts->stored_height;
   double left = CLAMP(round(MIN(a.x, b.x)), 0, w), right = CLAMP(round(MAX(a.x, b.x)), 0, w);
   double top = CLAMP(round(MIN(a.y, b.y)), 0, h), bottom = CLAMP(round(MAX(a.y, b.y)), 0, h);
-  if (!(right - left >= 1 && bottom - top >= 1)) {
-    g_set_error(error, PW_ERROR, PW_ERROR_USE, "%s: the part asked for lies outside the picture",
-                photo->path);
-    return FALSE;
-  }
+  if (!(right - left >= 1 && bottom - top >= 1))
+    return set_outside(photo, error);
   plan->crop = (VipsRect){(int)left, (int)top, (int)(right - left), (int)(bottom - top)};
   return TRUE;
 }
@@ -60,18 +67,23 @@ plan_crop(const PwPhoto *photo, const PwRender *render, Plan *plan, GError **err
 /* Never enlarged: asked for more than there is in either direction, the crop comes as it is. A
  * size of which one side is left out keeps the crop's shape. */
 static void
-plan_size(const PwPhoto *photo, const PwRender *render, Plan *plan)
+limit_size(double w, double h, double full_w, double full_h, int *width, int *height)
 {
-  gboolean swaps = pw_orient_swaps(photo->facts.orientation);
-  double w = swaps ? render->height : render->width, h = swaps ? render->width : render->height;
-  double full_w = plan->crop.width, full_h = plan->crop.height;
   if (w <= 0)
     w = h > 0 ? MAX(round(full_w * h / full_h), 1) : full_w;
   if (h <= 0)
     h = MAX(round(full_h * w / full_w), 1);
   gboolean smaller = w <= full_w && h <= full_h;
-  plan->width = (int)(smaller ? w : full_w);
-  plan->height = (int)(smaller ? h : full_h);
+  *width = (int)(smaller ? w : full_w);
+  *height = (int)(smaller ? h : full_h);
+}
+
+static void
+plan_size(const PwPhoto *photo, const PwRender *render, Plan *plan)
+{
+  gboolean swaps = pw_orient_swaps(photo->facts.orientation);
+  double w = swaps ? render->height : render->width, h = swaps ? render->width : render->height;
+  limit_size(w, h, plan->crop.width, plan->crop.height, &plan->width, &plan->height);
 }
 
 /* The decoder's shrink is a plain mean over blocks and leaves the picture a little sharp; at least
@@ -167,6 +179,8 @@ axis_scale(int wanted, int full, int shrink, int have)
 static int
 scale(const Plan *plan, VipsImage *image, VipsImage **out)
 {
+  if (plan->box > 0)
+    return vips_shrink(image, out, plan->box, plan->box, "ceil", TRUE, NULL);
   if (plan->width == image->Xsize && plan->height == image->Ysize) {
     *out = g_object_ref(image);
     return 0;
@@ -214,19 +228,13 @@ make_plane(const PwPhoto *photo, const PwRender *render, const Plan *plan, VipsI
 }
 
 static gboolean
-render_plane(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error)
+render_plan(PwPhoto *photo, const PwRender *render, const Plan *plan, PwPlane *plane,
+            GError **error)
 {
-  Plan plan = {0};
-  if (!plan_crop(photo, render, &plan, error))
-    return FALSE;
-  plan_size(photo, render, &plan);
-  plan_shrink(photo, render, &plan);
-  if (render->quick)
-    plan_quick_shrink(photo, render, &plan);
-  VipsImage *stored = pw_photo_load(photo, plan.shrink, error);
+  VipsImage *stored = pw_photo_load(photo, plan->shrink, error);
   if (stored == NULL)
     return FALSE;
-  int result = make_plane(photo, render, &plan, stored, plane);
+  int result = make_plane(photo, render, plan, stored, plane);
   g_object_unref(stored);
   if (result != 0) {
     pw_photo_set_error(photo, error);
@@ -236,7 +244,120 @@ render_plane(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **er
     pw_plane_clear(plane);
     return FALSE;
   }
+  return TRUE;
+}
+
+static gboolean
+render_own(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error)
+{
+  Plan plan = {0};
+  if (!plan_crop(photo, render, &plan, error))
+    return FALSE;
+  plan_size(photo, render, &plan);
+  plan_shrink(photo, render, &plan);
+  if (render->quick)
+    plan_quick_shrink(photo, render, &plan);
+  if (!render_plan(photo, render, &plan, plane, error))
+    return FALSE;
   pw_orient_plane(plane, photo->facts.orientation);
+  return TRUE;
+}
+
+/* ---- In a frame -------------------------------------------------------------------- */
+
+/* The warp's kernel has at least so many px to one of the result: what lies under it was made by
+ * plain means, which leave a picture a little sharp. */
+#define LEAST_REACH 2.0
+
+static PwHomography
+upright_to_stored(const PwPhotoFacts *facts)
+{
+  PwPx o = pw_photo_facts_stored(facts, (PwPx){0, 0});
+  PwPx x = pw_photo_facts_stored(facts, (PwPx){1, 0}),
+       y = pw_photo_facts_stored(facts, (PwPx){0, 1});
+  return (PwHomography){{x.x - o.x, y.x - o.x, o.x, x.y - o.y, y.y - o.y, o.y, 0, 0, 1}};
+}
+
+/* From px of the result to stored px. The crop is rounded as that of a photograph's own is, so that
+ * two results of one crop show the same. */
+static gboolean
+find_way(const PwPhoto *photo, const PwRender *render, int *width, int *height, PwHomography *way)
+{
+  const PwPhotoFacts *facts = &photo->facts;
+  double left = round(render->crop_x), top = round(render->crop_y);
+  double w = round(render->crop_x + render->crop_width) - left;
+  double h = round(render->crop_y + render->crop_height) - top;
+  PwHomography to_upright, to_stored = upright_to_stored(facts), frame_to_stored;
+  if (!(w >= 1 && w < VIPS_MAX_COORD && h >= 1 && h < VIPS_MAX_COORD) ||
+      !pw_homography_invert(render->to_frame, &to_upright))
+    return FALSE;
+  limit_size(render->width, render->height, w, h, width, height);
+  PwHomography to_frame = {{w / *width, 0, left, 0, h / *height, top, 0, 0, 1}};
+  pw_homography_multiply(&to_stored, &to_upright, &frame_to_stored);
+  pw_homography_multiply(&frame_to_stored, &to_frame, way);
+  for (gsize i = 0; i < G_N_ELEMENTS(way->m); i++)
+    if (!isfinite(way->m[i]))
+      return FALSE;
+  return pw_warp_horizon_is_clear(render->to_frame, 0, 0, facts->width, facts->height) &&
+         pw_warp_horizon_is_clear(way, 0, 0, *width, *height);
+}
+
+/* Whole squares of what is shrunk to one pixel, so that its places are known to the last digit. */
+static gboolean
+plan_warp(const PwPhoto *photo, const PwRender *render, const PwWarpReach *reach, Plan *plan)
+{
+  const PwPhotoFacts *facts = &photo->facts;
+  int side = MIN(facts->stored_width, facts->stored_height);
+  int by = (int)CLAMP(floor(reach->least / LEAST_REACH), 1, side);
+  gboolean scales = photo->kind == PW_PHOTO_JPEG && render->n_masks == 0;
+  plan->shrink = !scales ? 1 : by >= 8 ? 8 : by >= 4 ? 4 : by >= 2 ? 2 : 1;
+  plan->box = by / plan->shrink;
+  by = plan->shrink * plan->box;
+  double left = by * floor(CLAMP(reach->left, 0, facts->stored_width) / by);
+  double top = by * floor(CLAMP(reach->top, 0, facts->stored_height) / by);
+  double right =
+      MIN(by * ceil(CLAMP(reach->right, 0, facts->stored_width) / by), facts->stored_width);
+  double bottom =
+      MIN(by * ceil(CLAMP(reach->bottom, 0, facts->stored_height) / by), facts->stored_height);
+  plan->crop = (VipsRect){(int)left, (int)top, (int)(right - left), (int)(bottom - top)};
+  return !vips_rect_isempty(&plan->crop);
+}
+
+static gboolean
+render_framed(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error)
+{
+  Plan plan = {0};
+  PwHomography way;
+  PwWarpReach reach;
+  if (!find_way(photo, render, &plan.width, &plan.height, &way)) {
+    g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC, "%s: cannot be laid there", photo->path);
+    return FALSE;
+  }
+  pw_warp_reach(&way, plan.width, plan.height, &reach);
+  if (!plan_warp(photo, render, &reach, &plan))
+    return set_outside(photo, error);
+  PwPlane source = {0};
+  if (!render_plan(photo, render, &plan, &source, error))
+    return FALSE;
+  double by = plan.shrink * plan.box, left = plan.crop.left / by, top = plan.crop.top / by;
+  PwHomography to_source = {{1 / by, 0, -left, 0, 1 / by, -top, 0, 0, 1}};
+  PwWarp warp = {.source = &source,
+                 .left = -left,
+                 .top = -top,
+                 .right = photo->facts.stored_width / by - left,
+                 .bottom = photo->facts.stored_height / by - top};
+  pw_homography_multiply(&to_source, &way, &warp.to_source);
+  pw_warp_plane(&warp, plan.width, plan.height, plane);
+  pw_plane_clear(&source);
+  return TRUE;
+}
+
+static gboolean
+render_plane(PwPhoto *photo, const PwRender *render, PwPlane *plane, GError **error)
+{
+  if (render->to_frame != NULL ? !render_framed(photo, render, plane, error)
+                               : !render_own(photo, render, plane, error))
+    return FALSE;
   if (render->grey)
     pw_colour_make_grey(plane);
   return TRUE;
