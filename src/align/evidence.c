@@ -78,13 +78,12 @@ find_best(const Pair *pair, double mean, double deviation, double scale, PwAlign
 {
   double at[SPAN][SPAN];
   int best_x = REACH, best_y = REACH;
-  for (int y = 0; y < SPAN; y++)
-    for (int x = 0; x < SPAN; x++) {
-      at[y][x] = correlation_at(pair, mean, deviation, x, y);
-      if (at[y][x] > at[best_y][best_x]) {
-        best_x = x;
-        best_y = y;
-      }
+  for (int i = 0; i < SPAN * SPAN; i++)
+    at[i / SPAN][i % SPAN] = correlation_at(pair, mean, deviation, i % SPAN, i / SPAN);
+  for (int i = 0; i < SPAN * SPAN; i++)
+    if (at[i / SPAN][i % SPAN] > at[best_y][best_x]) {
+      best_x = i % SPAN;
+      best_y = i / SPAN;
     }
   double dx = best_x - REACH, dy = best_y - REACH;
   if (best_x > 0 && best_x < SPAN - 1)
