@@ -18,7 +18,7 @@ typedef enum {
   PW_START_SURFACES, /* the outline of the face in both */
   PW_START_SCALES    /* a scale in both */
 } PwPairStart;
-/* "none", "ties", "surfaces", "scales" */
+/* "none", "ties", "surfaces", "scales"; NULL for what is no start */
 const char *pw_pair_start_name(PwPairStart start);
 
 typedef struct {
@@ -32,7 +32,9 @@ typedef struct {
 } PwPair;
 /* Lays one photograph over the other: from the best start there is, and where that leads nowhere
  * from the next. NULL only when a photograph cannot be read or is not the one that was taken in.
- * Both are held whole, in grey, meanwhile. Safe from several threads; the model must outlive it. */
+ * Both are held whole, in grey, meanwhile. What came of it is kept in the folder's cache, keyed by
+ * both photographs and all that decides, so that the next time costs next to nothing. Safe from
+ * several threads; the model must outlive it. */
 PwPair *pw_pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *after,
                     GError **error);
 void pw_pair_free(PwPair *pair);

@@ -2,10 +2,15 @@
 #include <platewright/pair.h>
 
 #include <math.h>
+#include <string.h>
 
 #include "model-private.h"
+#include "pair_kept.h"
 
 enum { LEAST_TIES = 4 };
+/* Raised whenever the same pair may come out otherwise; the starts that are built in count of
+ * themselves. */
+static const char METHOD[] = "1";
 
 const char *
 pw_pair_start_name(PwPairStart start)
@@ -16,12 +21,12 @@ pw_pair_start_name(PwPairStart start)
       [PW_START_SURFACES] = "surfaces",
       [PW_START_SCALES] = "scales",
   };
-  return names[start];
+  return (guint)start < G_N_ELEMENTS(names) ? names[start] : NULL;
 }
 
 typedef struct {
-  const PwModel *model;
   const PwModelPhoto *photo;
+  PwPhoto *file;
   PwPlane plane;
   GError *error;
 } Side;
@@ -30,9 +35,7 @@ static void
 read_side(void *user, guint i)
 {
   Side *side = (Side *)user + i;
-  g_autoptr(PwPhoto) file = pw_model_open_original(side->model, side->photo, NULL, &side->error);
-  if (file != NULL)
-    pw_photo_grey(file, &side->plane, &side->error);
+  pw_photo_grey(side->file, &side->plane, &side->error);
 }
 
 /* ---- Starts ---------------------------------------------------------------------------- */
@@ -140,33 +143,72 @@ lay(PwPair *pair, const Side *sides)
 {
   for (guint i = 0; !pair->is_laid && i < G_N_ELEMENTS(starts); i++)
     try_start(pair, sides, i);
-  pair->residual_mm = pair->is_laid ? residual_mm(pair) : (double)NAN;
   if (pair->start == PW_START_NONE)
     pair->why = g_strdup("nothing tells where to start: give four ties, the outline of the face in "
                          "both, or a scale in both");
+}
+
+static gboolean
+lay_anew(PwPair *pair, Side sides[2], GError **error)
+{
+  pw_each(2, 0, read_side, sides);
+  gboolean read = sides[0].error == NULL && sides[1].error == NULL;
+  if (read)
+    lay(pair, sides);
+  else
+    g_propagate_error(error, g_steal_pointer(&sides[sides[0].error ? 0 : 1].error));
+  for (int i = 0; i < 2; i++) {
+    pw_plane_clear(&sides[i].plane);
+    g_clear_error(&sides[i].error);
+  }
+  return read;
+}
+
+static char *
+dup_method(void)
+{
+  GString *method = g_string_new(METHOD);
+  for (guint i = 0; i < G_N_ELEMENTS(starts); i++)
+    g_string_append_printf(method, " %s", pw_pair_start_name(starts[i].name));
+  return g_string_free(method, FALSE);
+}
+
+static gboolean
+recall_or_lay(PwPair *pair, const PwModel *model, Side sides[2], char *const sha256[2],
+              GError **error)
+{
+  g_autofree char *method = dup_method(), *key = pw_pair_dup_key(pair, sha256, method);
+  if (pw_pair_recall(pair, model->folder, key))
+    return TRUE;
+  if (!lay_anew(pair, sides, error))
+    return FALSE;
+  pw_pair_keep(pair, model->folder, key);
+  return TRUE;
 }
 
 PwPair *
 pw_pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *after,
             GError **error)
 {
-  Side sides[] = {{.model = model, .photo = before}, {.model = model, .photo = after}};
-  pw_each(G_N_ELEMENTS(sides), 0, read_side, sides);
-  PwPair *pair = NULL;
-  if (sides[0].error == NULL && sides[1].error == NULL) {
-    pair = g_new0(PwPair, 1);
-    pair->before = before;
-    pair->after = after;
-    lay(pair, sides);
-  } else {
-    GError **first = sides[0].error ? &sides[0].error : &sides[1].error;
-    g_propagate_error(error, g_steal_pointer(first));
+  Side sides[] = {{.photo = before}, {.photo = after}};
+  char *sha256[] = {NULL, NULL};
+  gboolean ok = TRUE;
+  g_autoptr(PwPair) pair = g_new0(PwPair, 1);
+  pair->before = before;
+  pair->after = after;
+  for (int i = 0; ok && i < 2; i++) {
+    sides[i].file = pw_model_open_original(model, sides[i].photo, &sha256[i], error);
+    ok = sides[i].file != NULL;
   }
-  for (guint i = 0; i < G_N_ELEMENTS(sides); i++) {
-    pw_plane_clear(&sides[i].plane);
-    g_clear_error(&sides[i].error);
+  ok = ok && recall_or_lay(pair, model, sides, sha256, error);
+  for (int i = 0; i < 2; i++) {
+    g_clear_pointer(&sides[i].file, pw_photo_free);
+    g_free(sha256[i]);
   }
-  return pair;
+  if (!ok)
+    return NULL;
+  pair->residual_mm = pair->is_laid ? residual_mm(pair) : (double)NAN;
+  return g_steal_pointer(&pair);
 }
 
 void

@@ -1,11 +1,13 @@
 """platewright align: the photograph after laid over the one before. The truth is the demo's: where its
 generator put the faces (px of a lens without distortion, so that a pixel or two stay)."""
+import contextlib
 import functools
 import json
 import math
 import os
 import re
 import shutil
+import time
 
 from bench import Folder, check, demo, demo_truth, equal, platewright, run
 
@@ -103,6 +105,79 @@ def test_ties_are_written_where_none_are_and_are_a_start():
         for x, y in ((500, 500), (3500, 5500)):
             there = apply(first["homography"], x, y), apply(again["homography"], x, y)
             check(math.dist(*there) < 1, there)
+
+
+@contextlib.contextmanager
+def front_board():
+    """The demo's front board alone, before and after."""
+    with Folder() as folder:
+        for name in ("volume.yaml", *(photo + end for photo in next(iter(FACES.items())) for end in ("", ".yaml"))):
+            os.makedirs(os.path.dirname(os.path.join(folder.path, name)), exist_ok=True)
+            shutil.copy(os.path.join(demo(), name), os.path.join(folder.path, name))
+        yield folder
+
+
+def kept(folder):
+    """What is kept of pairs: the files, and how they stand."""
+    cache = os.path.join(folder.path, ".platewright", "pairs")
+    return {entry.path: (entry.inode(), entry.stat().st_mtime_ns) for entry in os.scandir(cache)}
+
+
+def told(folder):
+    result = platewright("align", folder.path, "--json", timeout=600)
+    check('"homography": [' in result.out or '"homography":[' in result.out, result)
+    return result.out
+
+
+def test_what_was_laid_once_is_kept_and_told_alike():
+    with front_board() as folder:
+        began = time.monotonic()
+        first = told(folder)
+        anew = time.monotonic() - began
+        files = kept(folder)
+        equal(len(files), 1, files)
+        began = time.monotonic()
+        equal(told(folder), first)
+        print(f"# {anew:.2f} s anew, {time.monotonic() - began:.2f} s kept")
+        equal(kept(folder), files, "made anew")
+
+
+def test_another_tie_or_another_outline_makes_it_anew():
+    with front_board() as folder:
+        told(folder)
+        text = os.path.join("after", "LF24_0502.jpg.yaml")
+        platewright("align", folder.path, "--ties", timeout=600)
+        told(folder)
+        equal(len(kept(folder)), 2, "by ties")
+        tied = folder.read(text)
+        folder.write(text, re.sub(r'(ties:.*?here: "\d+)', r"\g<1>1", tied, count=1, flags=re.DOTALL))
+        check(folder.read(text) != tied, tied)
+        platewright("align", folder.path, timeout=600)
+        equal(len(kept(folder)), 3, "by another tie")
+        before = os.path.join("before", "LF24_0412.jpg.yaml")
+        folder.write(before, re.sub(r'(surface: "\d+)', r"\g<1>.5", folder.read(before), count=1))
+        platewright("align", folder.path, timeout=600)
+        equal(len(kept(folder)), 4, "by another outline")
+
+
+def test_what_is_kept_and_damaged_or_cannot_be_kept_does_no_harm():
+    with front_board() as folder:
+        first = told(folder)
+        (path, stands), = kept(folder).items()
+        with open(path, "rb") as file:
+            whole = file.read()
+        for damage in (whole[:-9], whole[:200] + bytes([whole[200] ^ 1]) + whole[201:], b"", b"\xff" * 500):
+            with open(path, "wb") as file:
+                file.write(damage)
+            equal(told(folder), first)
+            with open(path, "rb") as file:
+                equal(file.read(), whole, "put right")
+        check(kept(folder)[path] != stands, "made anew")
+        cache = os.path.join(folder.path, ".platewright")
+        shutil.rmtree(cache)
+        folder.write(".platewright", "no folder")
+        equal(told(folder), first)
+        equal(folder.read(".platewright"), "no folder")
 
 
 run(globals())
