@@ -191,6 +191,20 @@ test('what is not made is told in the words of the record, with what to do', asy
   }, { prepare: withdraw });
 });
 
+test('that there is nothing to label is no matter of consent', async () => {
+  const empty = (volume) => volume.write('volume.yaml', volume.read('volume.yaml').replace(/^pieces:\n(?:  .*\n|\n)+/m, '')
+    .replace(/to: show publicly, is: limited/, 'to: show publicly, is: withdrawn'));
+  await atDesk(async ({ window }) => {
+    window.expect(/422/);
+    await openLeaf(window);
+    await choose(window, 'public');
+    await inLeaf(window, 'To the consents').waitFor();
+    await choose(window, 'labels');
+    await leafOf(window).getByText(/^There are no pieces in volume.yaml/).waitFor();
+    equal(await inLeaf(window, 'To the consents').isVisible(), false, 'consents');
+  }, { prepare: empty });
+});
+
 test('what was not looked at is not issued', async () => {
   await atDesk(async ({ volume, window }) => {
     window.expect(/412/);

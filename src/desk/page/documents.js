@@ -174,7 +174,7 @@ class Documents {
     this.tag = null;
     fill(this.says);
     this.issue.begin(null);
-    return whyNone(error, this.chosen);
+    return whyNone(error, { whom: this.whom() });
   }
 
   async save(path) {
