@@ -144,13 +144,23 @@ most_of(const Chart *chart)
 /* ---- Words -------------------------------------------------------------------------------------
  */
 
-/* A figure of the scale, or one whose uncertainty is nothing, as short as it is. */
+/* One whose uncertainty is nothing as short as it is. */
 static char *
 dup_number(const Chart *chart, double value, double U)
 {
   gboolean is_whole = fabs(value - round(value)) < 1e-9;
   g_autofree char *plain =
       U > 0 ? pw_format_quantity(value, U) : pw_format_fixed(value, is_whole ? 0 : 1);
+  return pw_words_dup_number(chart->options->words, plain);
+}
+
+/* Of the scale, told apart from that of the next step. */
+static char *
+dup_figure(const Chart *chart, double value, double step)
+{
+  gboolean is_whole = fabs(value - round(value)) < 1e-9;
+  int decimals = is_whole ? 0 : (int)MAX(1, ceil(-log10(step) - 1e-9));
+  g_autofree char *plain = pw_format_fixed(value, decimals);
   return pw_words_dup_number(chart->options->words, plain);
 }
 
@@ -326,7 +336,7 @@ draw_scale(Chart *chart, double bottom)
   if (chart->kind == KIND_PLACES)
     step = MAX(1, step);
   for (double at = 0; at <= chart->most * (1 + 1e-9); at += step) {
-    g_autofree char *figure = dup_number(chart, at, 0);
+    g_autofree char *figure = dup_figure(chart, at, step);
     pw_drawing_line(chart->drawing, x_of(chart, at), head_height(chart), x_of(chart, at), bottom,
                     HAIRLINE, soft);
     pw_drawing_words(chart->drawing, x_of(chart, at), bottom + 3.6, 0.5, soft, figure);

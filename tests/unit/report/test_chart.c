@@ -104,6 +104,17 @@ has_words(const PwDrawing *drawing, const char *words)
 }
 
 static void
+tells_the_steps_of_a_small_scale_apart(void **state)
+{
+  PwReportOptions options = options_of(state, PW_REPORT_TREATMENT);
+  PwModelCondition terms[] = {condition("loss", area(0.12, FALSE), area(0.04, FALSE))};
+  g_autoptr(GPtrArray) charts = charts_of(terms, 1, &options);
+  assert_true(has_words(charts->pdata[0], "0"));
+  assert_true(has_words(charts->pdata[0], "0.05"));
+  assert_true(has_words(charts->pdata[0], "0.10"));
+}
+
+static void
 draws_bars_as_long_as_their_values(void **state)
 {
   PwReportOptions options = options_of(state, PW_REPORT_TREATMENT);
@@ -306,6 +317,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(draws_bars_as_long_as_their_values),
+      cmocka_unit_test(tells_the_steps_of_a_small_scale_apart),
       cmocka_unit_test(draws_uncertainty_about_the_end_of_a_bar),
       cmocka_unit_test(tells_nothing_of_after_before_treatment),
       cmocka_unit_test(what_was_not_followed_is_not_nought),
