@@ -48,6 +48,7 @@ struct DeskHttp {
   GMutex lock; /* of the lines */
   GCond moved;
   GPtrArray *lines; /* Line * */
+  gboolean ending;  /* what waits to be made is not made any longer */
   gboolean stopping;
   GThread *watch;
 };
@@ -161,6 +162,16 @@ argument(struct MHD_Connection *connection, const char *name)
   return MHD_lookup_connection_value(connection, MHD_GET_ARGUMENT_KIND, name);
 }
 
+/* Where nobody waits for the answer is told; where the server ends nobody does. */
+static gint *
+begin_stop(DeskHttp *http, Line *line)
+{
+  g_mutex_lock(&http->lock);
+  g_atomic_int_set(&line->stop, http->ending);
+  g_mutex_unlock(&http->lock);
+  return &line->stop;
+}
+
 /* What a body that is announced is going to be; one that is not is counted as it comes. */
 static gsize
 announced_length(struct MHD_Connection *connection)
@@ -190,9 +201,8 @@ sit_down(DeskHttp *http, struct MHD_Connection *connection, const char *url, con
       .width = argument(connection, "w"),
       .page = argument(connection, "page"),
       .length = announced_length(connection),
-      .stop = &line_of(connection)->stop,
+      .stop = begin_stop(http, line_of(connection)),
   };
-  g_atomic_int_set(sitting->ask.stop, 0);
   sitting->body = g_byte_array_new();
   sitting->refusal = desk_guard(http->desk, &sitting->ask);
   return sitting;
@@ -406,6 +416,9 @@ let_end(DeskHttp *http)
 {
   gint64 until = g_get_monotonic_time() + STOPPING_S * G_TIME_SPAN_SECOND;
   g_mutex_lock(&http->lock);
+  http->ending = TRUE;
+  for (guint i = 0; i < http->lines->len; i++)
+    g_atomic_int_set(&((Line *)http->lines->pdata[i])->stop, 1);
   while (has_request(http) && g_cond_wait_until(&http->moved, &http->lock, until))
     ;
   http->stopping = TRUE;

@@ -1183,6 +1183,14 @@ def test_strokes_are_saved_while_documents_are_made():
         equal(ended[-1], "document", "the stroke was saved meanwhile")
 
 
+def test_documents_that_wait_to_be_made_do_not_keep_the_desk():
+    with Desk(demo()) as desk, concurrent.futures.ThreadPoolExecutor(24) as pool:
+        for _ in range(24):  # all of them would take longer than the desk is waited for
+            pool.submit(desk.ask, "GET", "/document/treatment/studio/en/pdf", ours=False)
+        time.sleep(1)
+        equal(desk.stop(), 0)
+
+
 # ---- Who is refused -----------------------------------------------------------------
 
 
