@@ -326,6 +326,8 @@ typedef struct {
   gboolean as_area, as_line, as_point; /* what it may be drawn as */
   char *group;   /* a group of styles/terms.yaml */
   char *meaning, *caution, *source;    /* caution and source may be NULL */
+  char *caution_for_owner;             /* what a reader who is no conservator is told in its place;
+                                          NULL: the caution itself */
   gboolean is_own; /* of the volume's own terms.yaml */
 } PwTerm;
 typedef struct PwTerms PwTerms;

@@ -132,6 +132,7 @@ const char *pw_words_peek_group(const PwWords *words, const char *group);
 /* What styles/terms.yaml says of a term, and where the term's word is from; NULL where not told. */
 const char *pw_words_peek_meaning(const PwWords *words, const char *term);
 const char *pw_words_peek_caution(const PwWords *words, const char *term);
+const char *pw_words_peek_caution_for_owner(const PwWords *words, const char *term);
 const char *pw_words_peek_source(const PwWords *words, const char *term);
 
 /* All that another program needs to say things in the language, as pairs of a JSON object that is

@@ -125,8 +125,9 @@ put_mark(PwJson *json, const DeskState *state, const PwModelMark *mark)
   pw_json_pair_string(json, "number", mark->family->text->id);
   pw_json_pair_string(json, "group", mark->group);
   desk_put_size(json, state, mark);
-  pw_json_pair_string(json, "caution",
-                      mark->term ? pw_model_term_peek_caution(mark->term, state->words) : NULL);
+  pw_json_pair_string(
+      json, "caution",
+      mark->term ? pw_model_term_peek_caution(mark->term, state->words, PW_FOR_STUDIO) : NULL);
   pw_json_end(json);
 }
 

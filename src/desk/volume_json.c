@@ -234,7 +234,7 @@ put_term(PwJson *json, const PwTerm *term, const PwWords *words)
   desk_key_texts(json, "as", as);
   pw_json_pair_string(json, "group", term->group);
   pw_json_pair_string(json, "meaning", pw_model_term_peek_meaning(term, words));
-  pw_json_pair_string(json, "caution", pw_model_term_peek_caution(term, words));
+  pw_json_pair_string(json, "caution", pw_model_term_peek_caution(term, words, PW_FOR_STUDIO));
   pw_json_end(json);
 }
 

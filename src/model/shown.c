@@ -25,11 +25,19 @@ pw_model_term_peek_meaning(const PwTerm *term, const PwWords *words)
   return translated != NULL ? translated : term->meaning;
 }
 
-const char *
-pw_model_term_peek_caution(const PwTerm *term, const PwWords *words)
+static const char *
+peek_caution_for_owner(const PwTerm *term, const PwWords *words)
 {
+  const char *translated = term->is_own ? NULL : pw_words_peek_caution_for_owner(words, term->name);
+  return translated != NULL ? translated : term->caution_for_owner;
+}
+
+const char *
+pw_model_term_peek_caution(const PwTerm *term, const PwWords *words, PwAudience audience)
+{
+  const char *plain = audience != PW_FOR_STUDIO ? peek_caution_for_owner(term, words) : NULL;
   const char *translated = term->is_own ? NULL : pw_words_peek_caution(words, term->name);
-  return translated != NULL ? translated : term->caution;
+  return plain != NULL ? plain : translated != NULL ? translated : term->caution;
 }
 
 /* ---- Sizes ------------------------------------------------------------------------- */

@@ -143,9 +143,11 @@ add_mark(Work *w, guint picture, const PwModelMark *mark)
 }
 
 static char *
-dup_caution(const PwWords *words, const PwTerm *term)
+dup_caution(const PwPlateOptions *options, const PwTerm *term)
 {
-  const char *caution = term != NULL ? pw_model_term_peek_caution(term, words) : NULL;
+  const PwWords *words = options->words;
+  const char *caution =
+      term != NULL ? pw_model_term_peek_caution(term, words, options->audience) : NULL;
   if (caution == NULL)
     return NULL;
   const char *name = pw_words_peek_term(words, term->name);
@@ -166,7 +168,7 @@ add_callout(Work *w, guint i, const PwNumbered *numbered)
   if (numbered->differs)
     callout->id = g_strdup_printf("#%s", mark->text->id);
   callout->sized = mark->sized && !mark->text->gone;
-  callout->caution = dup_caution(w->options->words, mark->term);
+  callout->caution = dup_caution(w->options, mark->term);
   pw_say_callout(callout, w->options->words, mark, is_public(w));
 }
 

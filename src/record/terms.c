@@ -65,6 +65,7 @@ static const PwField term_fields[] = {
      .required = TRUE},
     {.key = "meaning", .type = &pw_value_prose, .at = AT(term.meaning), .required = TRUE},
     {.key = "caution", .type = &pw_value_prose, .at = AT(term.caution)},
+    {.key = "caution-for-owner", .type = &pw_value_prose, .at = AT(term.caution_for_owner)},
     {.key = "source", .type = &pw_value_prose, .at = AT(term.source)},
 };
 #undef AT

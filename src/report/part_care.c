@@ -44,7 +44,7 @@ static const char *
 advice_of(const PwWriter *w, const PwModelCare *care)
 {
   const char *caution =
-      care->term != NULL ? pw_model_term_peek_caution(care->term, w->words) : NULL;
+      care->term != NULL ? pw_model_term_peek_caution(care->term, w->words, w->audience) : NULL;
   return care->rule != NULL ? pw_key_peek_word(w->words, "care", care->rule)
          : caution != NULL  ? caution
                             : care->text;

@@ -111,7 +111,7 @@ struct PwWords {
 
 /* The words of a term; what is NULL is not told. */
 typedef struct {
-  char *word, *meaning, *caution, *source;
+  char *word, *meaning, *caution, *caution_for_owner, *source;
 } PwTermWords;
 
 /* words_read.c */

@@ -12,6 +12,7 @@ term_words_free(gpointer data)
   g_free(term->word);
   g_free(term->meaning);
   g_free(term->caution);
+  g_free(term->caution_for_owner);
   g_free(term->source);
   g_free(term);
 }
@@ -279,6 +280,12 @@ const char *
 pw_words_peek_caution(const PwWords *words, const char *term)
 {
   return term_of(words, term)->caution;
+}
+
+const char *
+pw_words_peek_caution_for_owner(const PwWords *words, const char *term)
+{
+  return term_of(words, term)->caution_for_owner;
 }
 
 const char *

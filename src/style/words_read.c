@@ -216,6 +216,8 @@ static const PwStyleKey term_keys[] = {
     {"word", pw_style_read_prose, G_STRUCT_OFFSET(PwTermWords, word), 0, 0},
     {"meaning", pw_style_read_prose, G_STRUCT_OFFSET(PwTermWords, meaning), 0, 0},
     {"caution", pw_style_read_prose, G_STRUCT_OFFSET(PwTermWords, caution), 0, 0},
+    {"caution-for-owner", pw_style_read_prose, G_STRUCT_OFFSET(PwTermWords, caution_for_owner), 0,
+     0},
     {"source", pw_style_read_prose, G_STRUCT_OFFSET(PwTermWords, source), 0, 0},
     {0}};
 

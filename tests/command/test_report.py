@@ -595,4 +595,19 @@ def test_only_the_photographs_asked_for_are_shown():
     check("6 photographs that were not asked for" in words, words[-2000:])
 
 
+def test_cautions_speak_to_who_reads_them():
+    for reader, language, says, never in (
+            ("studio", "en", "extraction at the surface", "put nothing on it"),
+            ("owner", "en", "Put nothing on it: water darkens it for good", "extraction"),
+            ("owner", "de", "Nichts auftragen: Wasser verdunkelt das Leder dauerhaft", "Absaugung")):
+        path = os.path.join(BUILD, f"demo-cautions-{reader}-{language}.pdf")
+        result = platewright("report", demo(), "--kind", "condition", "--for", reader, "--language", language,
+                             "--only", "before/LF24_0412.jpg", "-o", path)
+        equal(result.status, 0, result)
+        words = words_of(path)
+        # in the part of its own, and under the plate
+        equal(words.count(says), 2, f"{reader} {language}")
+        check(never.lower() not in words.lower(), f"{reader} {language}: {never}")
+
+
 run(globals())

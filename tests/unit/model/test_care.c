@@ -289,6 +289,9 @@ nothing_is_called_safe_and_nobody_is_told_to_freeze(void **state)
   assert_never_says("words/en.yaml", "care-", never);
   assert_never_says("words/de.yaml", "care-", never);
   assert_never_says("terms.yaml", "caution:", never);
+  assert_never_says("terms.yaml", "caution-for-owner:", never);
+  assert_never_says("words/de.yaml", "caution:", never);
+  assert_never_says("words/de.yaml", "caution-for-owner:", never);
 }
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)

@@ -58,6 +58,7 @@ test_cautions(void **state)
     if (term->caution == NULL)
       continue;
     assert_false(g_regex_match(never, term->caution, 0, NULL));
+    assert_false(term->caution_for_owner && g_regex_match(never, term->caution_for_owner, 0, NULL));
     n++;
   }
   assert_true(n > 30);
@@ -96,6 +97,33 @@ test_hazards(void **state)
     g_autofree char *word = g_utf8_casefold(wanted[i].word, -1);
     if (strstr(caution, word) == NULL)
       fail_msg("the caution of %s lacks: %s", wanted[i].term, wanted[i].word);
+  }
+}
+
+/* Who is no conservator is not told to put on a respirator and go to work, nor spoken to in words
+ * of the trade; what is said to them stands for a caution, and says whom to ask where that does. */
+static void
+test_owners_are_told_what_to_leave_alone(void **state)
+{
+  (void)state;
+  g_autoptr(GRegex) bench =
+      g_regex_new("respirator|extraction|consolidat|solvent|occupational|support sheet|text block|"
+                  "gathering|treatment is|test before|see suspected|frass|flex",
+                  G_REGEX_CASELESS, 0, NULL);
+  g_autoptr(GRegex) whom = g_regex_new("conservator|specialist|adviser|firm", 0, 0, NULL);
+  g_autoptr(PwComplaints) complaints = pw_complaints_new();
+  g_autoptr(PwTerms) terms = read_ours(NULL, complaints);
+  for (guint i = 0; i < pw_terms_n(terms); i++) {
+    const PwTerm *term = pw_terms_peek(terms, i);
+    const char *read = term->caution_for_owner ? term->caution_for_owner : term->caution;
+    if (term->caution_for_owner != NULL)
+      assert_non_null(term->caution);
+    if (read == NULL)
+      continue;
+    if (g_regex_match(bench, read, 0, NULL))
+      fail_msg("of %s an owner reads: %s", term->name, read);
+    if (g_regex_match(whom, term->caution, 0, NULL) && !g_regex_match(whom, read, 0, NULL))
+      fail_msg("of %s an owner is not told whom to ask: %s", term->name, read);
   }
 }
 
@@ -167,6 +195,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_every_term_is_whole),
       cmocka_unit_test(test_cautions),
+      cmocka_unit_test(test_owners_are_told_what_to_leave_alone),
       cmocka_unit_test(test_hazards),
       cmocka_unit_test(test_words_are_found),
       cmocka_unit_test(test_heights_are_asked_for),

@@ -218,6 +218,18 @@ the_languages_have_the_same_phrases(void **state)
   }
 }
 
+/* Likewise to the English ones in record-terms: no word of the bench to who is no conservator. */
+static void
+assert_speaks_to_owners(const PwWords *german, const PwTerm *term)
+{
+  const char *own = pw_words_peek_caution_for_owner(german, term->name);
+  const char *read = own != NULL ? own : pw_words_peek_caution(german, term->name);
+  if (read != NULL && g_regex_match_simple("Absaugung|Atemschutz|Lösemittel|Arbeitsschutz|"
+                                           "Stützbogen|Buchblock|gefestigt|siehe ",
+                                           read, 0, 0))
+    fail_msg("of %s an owner reads: %s", term->name, read);
+}
+
 static void
 german_has_every_term_and_its_parts(void **state)
 {
@@ -233,8 +245,11 @@ german_has_every_term_and_its_parts(void **state)
     const char *source = pw_words_peek_source(german, term->name);
     if (source == NULL || pw_words_peek_term(german, term->name) == term->name ||
         pw_words_peek_meaning(german, term->name) == NULL ||
-        (term->caution != NULL) != (pw_words_peek_caution(german, term->name) != NULL))
+        (term->caution != NULL) != (pw_words_peek_caution(german, term->name) != NULL) ||
+        (term->caution_for_owner != NULL) !=
+            (pw_words_peek_caution_for_owner(german, term->name) != NULL))
       fail_msg("de.yaml does not tell all of \"%s\"", term->name);
+    assert_speaks_to_owners(german, term);
     from_memory += g_str_equal(source, "from memory") ? 1 : 0;
     for (char **part = term->parts; part != NULL && *part != NULL; part++)
       if (!g_str_equal(*part, "any") && pw_words_peek_part(german, *part) == *part)
