@@ -110,6 +110,8 @@ double pw_mm_signed_area(const PwMm *ring, gsize n);
 double pw_px_signed_area(const PwPx *ring, gsize n);
 /* The edges' lengths together; closed: with the one from the last point to the first. */
 double pw_px_length(const PwPx *points, gsize n, gboolean closed);
+/* From a point to the nearest of an edge, px. */
+double pw_px_distance_to_edge(PwPx at, PwPx from, PwPx to);
 /* Whether a point lies inside a ring by the even-odd rule; of no ring (n = 0) never. */
 gboolean pw_px_is_inside(const PwPxPath *ring, PwPx at);
 /* The greatest distance between two points; indices of the two (the first pair of equals). */

@@ -658,7 +658,7 @@ gboolean pw_intake(const char *folder, gboolean relink, const PwProgress *progre
                    PwIntakeResult *result, PwComplaints *complaints, GError **error);
 
 typedef struct {
-  gboolean full;     /* hash every photograph again */
+  gboolean full;     /* hash every photograph again, and lay pairs that were not laid yet */
   const PwProgress *progress;
 } PwCheckOptions;
 /* What is missing, wrong or changed since intake, beyond what reading the model complained of. */

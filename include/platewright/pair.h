@@ -37,6 +37,9 @@ typedef struct {
  * several threads; the model must outlive it. */
 PwPair *pw_pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *after,
                     GError **error);
+/* The same where it is kept; NULL where it would have to be laid anew. */
+PwPair *pw_pair_new_kept(const PwModel *model, const PwModelPhoto *before,
+                         const PwModelPhoto *after);
 void pw_pair_free(PwPair *pair);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwPair, pw_pair_free)
 

@@ -105,6 +105,26 @@ dup_text(const Aligning *aligning)
   return g_string_free(text, FALSE);
 }
 
+/* A square of before; without texture it tells nothing. */
+static void
+put_cell(PwJson *json, const PwAlignCell *cell)
+{
+  const double where[] = {cell->from.x, cell->from.y, cell->to.x, cell->to.y};
+  pw_json_begin_object(json);
+  pw_json_key(json, "where");
+  pw_json_begin_array(json);
+  for (gsize i = 0; i < G_N_ELEMENTS(where); i++)
+    pw_json_double(json, where[i]);
+  pw_json_end(json);
+  pw_json_key(json, "agrees");
+  if (cell->has_texture)
+    pw_json_bool(json, cell->agrees);
+  else
+    pw_json_null(json);
+  pw_json_pair_double(json, "correlation", cell->has_texture ? cell->correlation : (double)NAN);
+  pw_json_end(json);
+}
+
 static void
 put_pair(PwJson *json, const PwPair *pair)
 {
@@ -127,6 +147,11 @@ put_pair(PwJson *json, const PwPair *pair)
     pw_json_null(json);
     pw_json_pair_string(json, "why", pair->why);
   }
+  pw_json_key(json, "cells");
+  pw_json_begin_array(json);
+  for (gsize i = 0; i < pair->alignment.n_cells; i++)
+    put_cell(json, &pair->alignment.cells[i]);
+  pw_json_end(json);
   pw_json_end(json);
 }
 

@@ -6,7 +6,7 @@
 #include <string.h>
 
 static const Option options[] = {
-    {"--full", NULL, "hash every photograph again instead of trusting size and times"},
+    {"--full", NULL, "hash every photograph again, trusting no times, and lay after over before"},
     {"--json", NULL, "print the findings as JSON"},
     {0}};
 

@@ -177,6 +177,15 @@ pw_px_length(const PwPx *points, gsize n, gboolean closed)
   return length;
 }
 
+double
+pw_px_distance_to_edge(PwPx at, PwPx from, PwPx to)
+{
+  double x = to.x - from.x, y = to.y - from.y, length2 = x * x + y * y;
+  double along = length2 > 0 ? ((at.x - from.x) * x + (at.y - from.y) * y) / length2 : 0;
+  along = fmin(fmax(along, 0), 1);
+  return hypot(at.x - from.x - along * x, at.y - from.y - along * y);
+}
+
 gboolean
 pw_px_is_inside(const PwPxPath *ring, PwPx at)
 {

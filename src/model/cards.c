@@ -312,15 +312,6 @@ middle_of(const PwPxPath *path)
   return (PwPx){(low.x + high.x) / 2, (low.y + high.y) / 2};
 }
 
-static double
-distance_to_edge(PwPx at, PwPx from, PwPx to)
-{
-  double x = to.x - from.x, y = to.y - from.y, length2 = x * x + y * y;
-  double along = length2 > 0 ? ((at.x - from.x) * x + (at.y - from.y) * y) / length2 : 0;
-  along = fmin(fmax(along, 0), 1);
-  return hypot(at.x - from.x - along * x, at.y - from.y - along * y);
-}
-
 /* In px, from a point to a card's outline. On a card that is the nearest one too: the way to any
  * other crosses it. */
 static double
@@ -328,7 +319,8 @@ distance_to_card(PwPx at, const PwModelCard *card)
 {
   double nearest = HUGE_VAL;
   for (int i = 0; i < 4; i++)
-    nearest = fmin(nearest, distance_to_edge(at, card->outline[i], card->outline[(i + 1) % 4]));
+    nearest =
+        fmin(nearest, pw_px_distance_to_edge(at, card->outline[i], card->outline[(i + 1) % 4]));
   return nearest;
 }
 

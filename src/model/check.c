@@ -165,6 +165,17 @@ check_photo(Check *check, PwModelPhoto *photo)
   }
 }
 
+static void
+check_pairs(Check *check)
+{
+  for (guint i = 0; i < check->model->plates->len; i++) {
+    const PwModelPlate *plate = check->model->plates->pdata[i];
+    if (plate->before != NULL && plate->after != NULL)
+      pw_check_pair(check->model, plate->before, plate->after, check->options->full,
+                    check->complaints);
+  }
+}
+
 /* ---- The volume -------------------------------------------------------------------- */
 
 /* Until they are, nobody knows what the printer did to the card. */
@@ -405,6 +416,7 @@ pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *comp
       check_photo(&check, photo);
     pw_progress_step(options->progress, "checking", i + 1, model->photos->len);
   }
+  check_pairs(&check);
   for (guint i = 0; i < model->owed->len; i++) {
     const PwOwed *owed = pw_model_peek_owed(model, i);
     if (model->only == NULL || (owed->photo && strcmp(model->only, owed->photo->file) == 0))

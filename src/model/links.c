@@ -45,9 +45,8 @@ look_up(const PwModel *model, PwModelMark *mark, const char *key, const char *re
   return NULL;
 }
 
-/* By the terms themselves where both are known: a synonym is the same word. */
-static gboolean
-same_term(const PwModelMark *a, const PwModelMark *b)
+gboolean
+pw_model_same_term(const PwModelMark *a, const PwModelMark *b)
 {
   return a->term != NULL && b->term != NULL ? a->term == b->term
                                             : g_strcmp0(a->text->term, b->text->term) == 0;
@@ -60,7 +59,7 @@ link_same(const PwModel *model, PwModelMark *mark, PwComplaints *complaints)
   if (to == NULL)
     return;
   const char *unlike = to->photo->stage != mark->photo->stage             ? "stage"
-                       : !same_term(to, mark)                             ? "term"
+                       : !pw_model_same_term(to, mark)                    ? "term"
                        : g_strcmp0(to->text->part, mark->text->part) != 0 ? "part"
                        : to->kind != mark->kind && !mark->text->gone      ? "kind"
                                                                           : NULL;

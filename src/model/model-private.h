@@ -97,6 +97,8 @@ gboolean pw_card_names_enter(const PwCardNames *names, PwYaml *yaml, GError **er
 void pw_card_names_tell(const PwCardNames *names, PwComplaints *complaints);
 
 void pw_model_resolve_links(PwModel *model, PwComplaints *complaints);
+/* By the terms themselves where both are known: a synonym is the same word. */
+gboolean pw_model_same_term(const PwModelMark *a, const PwModelMark *b);
 void pw_model_resolve_scales(PwModel *model, PwComplaints *complaints);
 void pw_model_resolve_sizes(PwModel *model);
 void pw_model_resolve_totals(PwModel *model);
@@ -188,6 +190,10 @@ const PwSize *pw_model_mark_size(const PwModelMark *mark); /* area or length; NU
 
 /* Complains of what is no longer kept as it was issued, and of what is kept and not on record. */
 void pw_check_issued_files(const PwModel *model, PwComplaints *complaints);
+/* Notes which marks of two photographs of one view are probably the same, and which nothing
+ * follows; of a pair that was not laid yet only where `lay`. */
+void pw_check_pair(const PwModel *model, PwModelPhoto *before, PwModelPhoto *after, gboolean lay,
+                   PwComplaints *complaints);
 
 /* The sha256 of a file, found again by its state in the folder's cache, hashed otherwise. */
 char *pw_cache_dup_sha256(const char *folder, PwPhoto *photo, gboolean hash_again, GError **error);

@@ -173,22 +173,23 @@ dup_method(void)
   return g_string_free(method, FALSE);
 }
 
+/* FALSE without an error where it is not kept, and that is all that was asked for. */
 static gboolean
 recall_or_lay(PwPair *pair, const PwModel *model, Side sides[2], char *const sha256[2],
-              GError **error)
+              gboolean only_kept, GError **error)
 {
   g_autofree char *method = dup_method(), *key = pw_pair_dup_key(pair, sha256, method);
   if (pw_pair_recall(pair, model->folder, key))
     return TRUE;
-  if (!lay_anew(pair, sides, error))
+  if (only_kept || !lay_anew(pair, sides, error))
     return FALSE;
   pw_pair_keep(pair, model->folder, key);
   return TRUE;
 }
 
-PwPair *
-pw_pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *after,
-            GError **error)
+static PwPair *
+pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *after,
+         gboolean only_kept, GError **error)
 {
   Side sides[] = {{.photo = before}, {.photo = after}};
   char *sha256[] = {NULL, NULL};
@@ -200,7 +201,7 @@ pw_pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto
     sides[i].file = pw_model_open_original(model, sides[i].photo, &sha256[i], error);
     ok = sides[i].file != NULL;
   }
-  ok = ok && recall_or_lay(pair, model, sides, sha256, error);
+  ok = ok && recall_or_lay(pair, model, sides, sha256, only_kept, error);
   for (int i = 0; i < 2; i++) {
     g_clear_pointer(&sides[i].file, pw_photo_free);
     g_free(sha256[i]);
@@ -209,6 +210,19 @@ pw_pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto
     return NULL;
   pair->residual_mm = pair->is_laid ? residual_mm(pair) : (double)NAN;
   return g_steal_pointer(&pair);
+}
+
+PwPair *
+pw_pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *after,
+            GError **error)
+{
+  return pair_new(model, before, after, FALSE, error);
+}
+
+PwPair *
+pw_pair_new_kept(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *after)
+{
+  return pair_new(model, before, after, TRUE, NULL);
 }
 
 void

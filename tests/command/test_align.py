@@ -58,6 +58,18 @@ def test_faces_are_laid_over_each_other_where_the_generator_put_them():
         check(worst_mm(pair) < TRUTH_MM, worst_mm(pair))
 
 
+def test_the_map_tells_square_by_square_where_the_pair_agrees():
+    pair = demo_pairs()["before/LF24_0412.jpg"]
+    told = [cell for cell in pair["cells"] if cell["agrees"] is not None]
+    agreeing = [cell["correlation"] for cell in told if cell["agrees"]]
+    check(abs(len(agreeing) / len(told) - pair["agreement"]) < 1e-9, (len(agreeing), len(told), pair["agreement"]))
+    check(abs(sum(agreeing) / len(agreeing) - pair["correlation"]) < 1e-9, pair["correlation"])
+    for cell in pair["cells"]:
+        left, top, right, bottom = cell["where"]
+        check(0 <= left < right and 0 <= top < bottom, cell)
+        equal(cell["agrees"] is None, cell["correlation"] is None, cell)
+
+
 def test_what_cannot_be_laid_says_why():
     pairs = demo_pairs()
     check(any(pair["homography"] is None for pair in pairs.values()), pairs)
@@ -178,6 +190,53 @@ def test_what_is_kept_and_damaged_or_cannot_be_kept_does_no_harm():
         folder.write(".platewright", "no folder")
         equal(told(folder), first)
         equal(folder.read(".platewright"), "no folder")
+
+
+AFTER, BEFORE = "after/LF24_0502.jpg", "before/LF24_0412.jpg"
+
+
+def notes(folder, *options):
+    """{(file, kind): ids of the marks}; nothing else that check finds."""
+    result = platewright("check", folder.path, "--json", *options, timeout=600)
+    found = {}
+    for finding in json.loads(result.out)["findings"]:
+        if finding["kind"] in ("probably earlier", "not followed"):
+            equal(finding["severity"], "note")
+            found.setdefault((finding["file"].removesuffix(".yaml"), finding["kind"]), []).append(
+                (re.findall(r"mark (\d+)", finding["says"]), finding["says"]))
+    return found
+
+
+def test_check_tells_which_mark_it_probably_is_and_which_nothing_follows():
+    with front_board() as folder:
+        text = folder.read(AFTER + ".yaml")
+        for number in (3, 5, 7, 8, 9):  # a smaller area, one with a hole, a line, an area, a point
+            text, n = re.subn(rf'    earlier: "{BEFORE}#{number}"\n', "", text)
+            equal(n, 1, number)
+        text, n = re.subn(r"  - id: 6\n(    .*\n)+", "", text)
+        equal(n, 1)
+        folder.write(AFTER + ".yaml", text)
+        equal(notes(folder), {}, "nothing is laid yet, and nobody asked for it")
+        equal(folder.read(AFTER + ".yaml"), text)
+        platewright("align", folder.path, timeout=600)
+        found = notes(folder)
+        equal([ids for ids, _ in found[AFTER, "probably earlier"]], [[n, n] for n in "35789"], found)
+        check(f'earlier: "{BEFORE}#7"' in found[AFTER, "probably earlier"][2][1], found)
+        equal([ids for ids, _ in found[BEFORE, "not followed"]], [["6"]], found)
+        equal(len(found), 2, found)
+        shutil.rmtree(os.path.join(folder.path, ".platewright"))
+        equal(notes(folder, "--full"), found, "laid by --full")
+        moved = re.sub(r'(point: )"[^"]*"', r'\1"2000,3000"', text).replace("term: red rot", "term: stain")
+        folder.write(AFTER + ".yaml", moved)
+        found = notes(folder)
+        equal([ids for ids, _ in found[AFTER, "probably earlier"]], [[n, n] for n in "357"], found)
+        equal([ids for ids, _ in found[BEFORE, "not followed"]], [["6"], ["8"], ["9"]], found)
+
+
+def test_check_notes_nothing_where_links_stand():
+    with front_board() as folder:
+        platewright("align", folder.path, timeout=600)
+        equal(notes(folder, "--full"), {})
 
 
 run(globals())
