@@ -1,9 +1,9 @@
 // Fields in which a few letters find a word: what Enter, Tab, Escape and a touch do in them, and what
 // becomes of words that they do not know.
 
-import { FRONT, FRONT_NAME, check, equal, run, test, until } from './bench.mjs';
+import { FRONT, FRONT_AFTER, FRONT_NAME, HEAD, check, equal, run, test, until } from './bench.mjs';
 import { atDesk } from './desk.mjs';
-import { readSidecar } from './sidecar.mjs';
+import { markOf, readSidecar } from './sidecar.mjs';
 import { stopBrowser } from './window.mjs';
 
 const LAPTOP = { width: 1366, height: 768 };
@@ -119,11 +119,33 @@ test('a word that is no term keeps the list open: near terms, or undecided with 
     await window.picture('slip-no-term');
     equal(await window.axe(), [], 'axe-core, no such term');
     await window.keys('Enter');
+    await window.saved();
     equal([(await options(window)).length, wordsOf(volume, '2').term], [2, term], 'Enter alone decides nothing');
     await window.slip.getByRole('option', { name: /^undecided/ }).click();
     await until('undecided', () => wordsOf(volume, '2').term === 'undecided');
     equal(wordsOf(volume, '2').note, `${note}; frayed bumbo`, 'the note');
     check(!(await isIn(field(window, 'term'))), 'the field is left');
+  });
+});
+
+test('what is pressed is pressed, also where it is laid anew under the hand', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await window.open(FRONT_NAME);
+    await window.choose(/^3\b/);
+    await window.slip.getByRole('textbox', { name: 'note', exact: true }).fill('a note');
+    check(markOf(volume, FRONT_AFTER, '3').earlier, 'there is a link');
+    await window.pressIn(window.row('after treatment'), 'Unlink'); // by leaving the note it is saved, and the row laid anew
+    await until('the note and no link', () => wordsOf(volume, '3').note === 'a note' && !markOf(volume, FRONT_AFTER, '3').earlier);
+    const print = window.page.getByRole('navigation').getByRole('button', { name: /^head, before treatment/ });
+    const { x, y, width, height } = await until('its place', () => print.locator('.under').boundingBox());
+    const at = [x + width / 2, y + height / 2];
+    await window.mouse([at]);
+    await window.page.mouse.down();
+    const pressed = await window.page.evaluateHandle((place) => document.elementFromPoint(...place), at);
+    volume.write(`${HEAD}.yaml`, volume.sidecar(HEAD).replace(/^caption: .*$/m, 'caption: "written meanwhile"'));
+    await until('the row to be laid anew', () => pressed.evaluate((node) => !node.isConnected));
+    await window.page.mouse.up();
+    await until('the photograph', async () => (await window.page.title()).startsWith('head, before treatment'));
   });
 });
 

@@ -49,12 +49,17 @@ export function prose(text) {
   return text.split('`').map((part, i) => (i % 2 ? make('code', {}, part) : part));
 }
 
-/** Puts new children in place of the old ones; a focus that was among them stays at its place. */
+/** What a control is known by, when it is laid anew. */
+export const knownBy = ({ dataset, ariaLabel, textContent }) => dataset.photo ?? dataset.mark ?? ariaLabel ?? textContent;
+
+/** Puts new children in place of the old ones; a focus that was among them stays on the same control, else at its place. */
 export function fill(node, ...children) {
+  const controls = () => [...node.querySelectorAll('button, input')];
   const focused = node.contains(document.activeElement) ? document.activeElement : null;
-  const at = focused ? [...node.querySelectorAll('button, input')].indexOf(focused) : -1;
+  const at = focused ? controls().indexOf(focused) : -1;
   node.replaceChildren(...children.flat().filter(isNode));
   if (at < 0) return;
-  const now = [...node.querySelectorAll('button, input')];
-  now[Math.min(at, now.length - 1)]?.focus();
+  const now = controls();
+  const same = now.filter((one) => one.tagName === focused.tagName && knownBy(one) === knownBy(focused));
+  (same.length === 1 ? same[0] : now[Math.min(at, now.length - 1)])?.focus();
 }

@@ -204,14 +204,12 @@ class Row {
 
   show() {
     if (!book.volume) return;
-    const focused = document.activeElement?.dataset?.photo;
     const { scrollLeft } = this.columns;
     fill(
       this.columns,
       columnsOf(book.volume).map((column) => this.column(column)),
     );
     this.columns.scrollLeft = scrollLeft;
-    if (focused) find(`[data-photo="${focused}"]`, this.columns)?.focus();
     this.showChoosing();
   }
 

@@ -36,7 +36,7 @@ class MarkList {
           'li',
           {},
           button(
-            { onclick: () => book.select(mark.id) },
+            { 'data-mark': mark.id, onclick: () => book.select(mark.id) },
             make('span', { class: 'number figures' }, mark.number ?? mark.id),
             swatch(mark.group),
             make('span', { class: 'name' }, nameOfMark(mark)),
