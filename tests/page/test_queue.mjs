@@ -31,6 +31,20 @@ test('strokes reach the server in order and nothing is kept behind', async () =>
   assert.deepEqual(await keep.keys('waiting/'), []);
 });
 
+test('a stroke is sent once the browser keeps its way back, and is told as unsaved before', async () => {
+  const { server, queue } = bench();
+  const told = once(queue, 'unsaved');
+  let keep;
+  const added = queue.add(baseOf(server), stroke('p', note('a')), new Promise((resolve) => { keep = resolve; }));
+  assert.equal((await told).n, 1);
+  await new Promise((resolve) => { setTimeout(resolve); });
+  assert.deepEqual(server.asked, []);
+  keep();
+  await added;
+  await queue.run();
+  assert.equal(noteOf(server), 'a');
+});
+
 test('a server that is gone is told at once, and gets its strokes when it is back', async () => {
   const { server, keep, queue } = bench();
   server.isGone = true;

@@ -249,12 +249,12 @@ class Book extends EventTarget {
     }
   }
 
-  /** Shows, keeps and sends edits; resolves when the browser keeps them. */
-  async #send(id, edits, says, act) {
+  /** Shows, keeps and sends edits; resolves when the browser keeps them, and `back`, their way back. */
+  async #send(id, edits, says, act, back = null) {
     const state = apply(this.#stateOf(id), edits);
     const base = this.queue.waiting.get(id)?.base ?? this.#saved.get(id);
     this.#show(state);
-    await this.queue.add(base, { photo: id, edits, says, act });
+    await this.queue.add(base, { photo: id, edits, says, act }, back);
   }
 
   /** Whose words the record would not take, as long as they are neither mended nor given up. */
@@ -285,7 +285,8 @@ class Book extends EventTarget {
     const act = { edits, inverse: diff(apply(before, edits), before), ...more };
     if (act.inverse.length === 0 && !more.joint) return;
     const history = await this.#historyOf(photo);
-    await Promise.all([history.add(act), edits.length > 0 ? this.#send(photo, edits, more.says, act) : null]);
+    const back = history.add(act);
+    await (edits.length > 0 ? this.#send(photo, edits, more.says, act, back) : back);
   }
 
   /** One act that is written with several photographs, or with another than the one on the bench:

@@ -37,8 +37,7 @@ export class History {
     this.acts.length = this.at;
     this.acts.push(act);
     this.at += 1;
-    await this.keep.put(this.keyOf(this.at - 1), act);
-    await this.writeHead();
+    await Promise.all([this.keep.put(this.keyOf(this.at - 1), act), this.writeHead()]); // written in this order
   }
 
   /** The act that would be undone, or null. */

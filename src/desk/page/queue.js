@@ -56,13 +56,14 @@ export class Queue extends EventTarget {
 
   holds(id) { return this.waiting.has(id); }
 
-  /** Takes a stroke drawn on `base`; resolves when the browser keeps it. */
-  async add(base, stroke) {
+  /** Takes a stroke drawn on `base`; resolves when the browser keeps it, and `back`, its way back: what is saved can be
+   * undone, also after a reload. */
+  async add(base, stroke, back = null) {
     const here = this.waiting.get(base.id) ?? { base, strokes: [], stale: null };
     here.strokes.push(stroke);
     this.waiting.set(base.id, here);
     this.tell('unsaved', { n: this.n, why: this.why });
-    await this.write();
+    await Promise.all([this.write(), back]);
     this.run();
   }
 
