@@ -272,8 +272,9 @@ class Bench {
 
   /** An outline of the photograph's own, in place of the one it had. */
   async setOwn(key, path) {
-    await book.edit([{ key, value: formatPoints(path) }], { says: phrase(`outlined-${key}`) });
-    book.setTool('hand');
+    const kept = book.edit([{ key, value: formatPoints(path) }], { says: phrase(`outlined-${key}`) });
+    book.setTool('hand'); // now, as above
+    await kept;
     this.notice(phrase(`is-outlined-${key}`, { points: phrase('points', { n: path.length }) }));
   }
 
@@ -283,8 +284,9 @@ class Bench {
     if (!shapeOf(mark)) return this.notice(phrase('nothing-to-copy'));
     const id = book.newMarkId();
     const words = copyOf(mark.words, COPY_AWAY / this.large.view.scale, book.photo);
-    await book.edit(Object.entries(words).map(([key, value]) => ({ mark: id, key, value })), { says: phrase('mark-copied') });
+    const kept = book.edit(Object.entries(words).map(([key, value]) => ({ mark: id, key, value })), { says: phrase('mark-copied') });
     book.select(id);
+    await kept;
     this.notice(phrase('copied'));
   }
 
