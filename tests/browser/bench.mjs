@@ -15,7 +15,8 @@ export const SOURCE = process.env.PW_SOURCE ?? join(dirname(fileURLToPath(import
 export const COMMAND = process.env.PW_COMMAND ?? join(BUILD, 'src', 'cli', 'platewright');
 export const PICTURES = join(BUILD, 'browser', 'pictures'); // what the tests saw
 
-const PATIENCE_MS = 30_000; // a condition that does not hold by then never will
+export const PATIENCE_MS = 60_000; // what does not come by then, on however busy a machine, never will
+const BUILD_MS = 300_000; // the tiles of every photograph
 const ASK_AGAIN_MS = 25;
 
 export class Skip extends Error {}
@@ -100,7 +101,7 @@ async function buildTiles(folder) {
   const headers = { Cookie: entry.headers.get('set-cookie').split(';')[0] };
   const ask = async (path) => (await fetch(new URL(path, address), { headers })).json();
   for (const { id } of (await ask('/volume')).photos)
-    await until('tiles', async () => (await ask(`/photo/${id}/tiles`)).ready);
+    await until('tiles', async () => (await ask(`/photo/${id}/tiles`)).ready, BUILD_MS);
   server.kill('SIGINT');
   await new Promise((resolve) => { server.once('exit', resolve); });
 }

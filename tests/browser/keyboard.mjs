@@ -49,8 +49,6 @@ function shareSeen(picture, { box: [left, top, width, height], ring, off }) {
   return spots.filter(isRing).length / spots.length;
 }
 
-const PATIENCE_MS = 10_000; // the focus is where a key has put it at once; a busy machine takes its pictures slowly
-
 class Keyboard {
   constructor(window) { Object.assign(this, { window, page: window.page, seen: new Set() }); }
 
@@ -68,22 +66,26 @@ class Keyboard {
       const found = await this.page.evaluate(focused);
       if (found.wrong) throw new Error(`${found.is}: ${found.wrong}`);
       return found;
-    }, PATIENCE_MS);
+    });
     if (this.seen.has(now.is)) return now.is;
     await until(`the focus on ${now.is} to be seen after ${after}`, async () => {
       const at = await this.page.evaluate(focused);
       const share = shareSeen(readPng(readFileSync(await this.window.picture('focus'))), at);
       if (share < RING) throw new Error(`${share} of its ring`);
       return true;
-    }, PATIENCE_MS);
+    });
     this.seen.add(now.is);
     return now.is;
   }
 
-  /** What the last key led to. */
+  /** What the last key led to, once it is there. */
   async at(name) {
-    const is = await this.look(name);
-    if (!name.test(is)) throw new Error(`the focus is on ${is}, not on ${name}`);
+    await until(`the focus on ${name}`, async () => {
+      const { is } = await this.page.evaluate(focused);
+      if (!name.test(is)) throw new Error(`it is on ${is}`);
+      return true;
+    });
+    await this.look(name);
   }
 
   async times(n, key) {
@@ -119,8 +121,8 @@ class Keyboard {
 
   /** Where the cross hairs are drawn, on the photograph. */
   async cross() {
-    const [x, y] = await this.page.evaluate(async () => {
-      await new Promise((drawn) => { requestAnimationFrame(() => requestAnimationFrame(drawn)); });
+    await this.window.frames();
+    const [x, y] = await this.page.evaluate(() => {
       const box = document.querySelector('#large .cross').getBoundingClientRect();
       return [box.x + box.width / 2, box.y + box.height / 2];
     });

@@ -6,7 +6,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { BUILD, Volume, check, equal } from './bench.mjs';
+import { BUILD, PATIENCE_MS, Volume, check, equal } from './bench.mjs';
 import { BENCH, Window, startBrowser } from './window.mjs';
 
 const SHOW = join(BUILD, 'tests', 'command', 'show-html');
@@ -40,7 +40,7 @@ export class Leaf extends Window {
     leaf.context = await (await startBrowser()).newContext({ viewport: BENCH, colorScheme: 'light', ...options });
     leaf.byTouch = options.hasTouch ?? false;
     leaf.page = await leaf.context.newPage();
-    leaf.page.setDefaultTimeout(20_000);
+    leaf.page.setDefaultTimeout(PATIENCE_MS);
     leaf.#watch(pathToFileURL(path).href);
     await leaf.page.goto(pathToFileURL(path).href);
     return leaf;

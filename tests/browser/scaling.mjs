@@ -1,7 +1,7 @@
 // What the tests of scales set by hand share: photographs of the demo whose scale is taken away, and the
 // sizes that must come of another.
 
-import { check, equal, measure, sizeWords } from './bench.mjs';
+import { equal, measure, sizeWords, until } from './bench.mjs';
 import { atDesk } from './desk.mjs';
 import { points, readSidecar } from './sidecar.mjs';
 
@@ -54,6 +54,7 @@ function readPath(path) {
 /** The vertices of what is drawn last, in pixels of the photograph. */
 export async function drawn(window, dash) {
   const { scale, left, top } = await window.large.lay();
+  await window.frames();
   const found = await window.large.section.locator(`svg.ink path${dash}`).last().evaluate(readPath);
   return found.map(([x, y]) => [(x - left) / scale.x, (y - top) / scale.y]);
 }
@@ -73,7 +74,7 @@ export async function agree({ volume, window, photo }) {
   for (const { screen } of aims) await window.click(screen);
   await window.mouse([aims[0].screen]);
   await window.sized();
-  const [live] = /\S+ ± \S+ mm²/.exec(await window.large.section.innerText());
+  const [live] = await until('a live size', async () => /\S+ ± \S+ mm²/.exec(await window.large.section.innerText()));
   await window.click(aims[0].screen);
   await window.saved();
   const { marks, scale } = measure(volume.path).photos.find(({ file }) => file === photo.file);
@@ -82,7 +83,7 @@ export async function agree({ volume, window, photo }) {
   for (const mark of marks.filter(({ kind }) => kind !== 'point')) {
     const words = mark.area_mm2 ? sizeWords(mark.area_mm2, 'mm²') : sizeWords(mark.length_mm, 'mm');
     const row = window.slip.getByRole('listitem').filter({ hasText: mark.term }).filter({ hasText: words });
-    check(await row.count() > 0, `${mark.id} ${mark.term}: ${words} is not on the slip: ${await window.slip.innerText()}`);
+    await until(`${mark.id} ${mark.term}, ${words} on the slip`, async () => await row.count() > 0);
   }
   return scale;
 }

@@ -42,7 +42,7 @@ test('undo and redo, also after a reload', async () => {
     await window.button('Undo').click();
     await window.keys('u');
     await until('the sidecar as it was', () => volume.sidecar(FRONT) === begun);
-    check(await window.button('Undo').isDisabled(), 'there is nothing left to undo');
+    await until('nothing left to undo', () => window.button('Undo').isDisabled());
     await window.reload();
     await window.open(NAME);
     for (let i = 0; i < 3; i += 1) await window.keys('Control+y');

@@ -81,8 +81,7 @@ test('what is drawn from far away has a wider ±; a point moved from there widen
     const far = await until('a wider hand', () => marksOf(volume).at(-1).uncertainty && marksOf(volume).at(-1));
     check(Math.abs(far.uncertainty.outline * scale.x - 1) < 0.05, `${far.uncertainty.outline} px at ${scale.x}`);
     const { area_mm2: size } = measured(volume, near.id);
-    const head = await window.headWords();
-    check(head.includes(sizeWords(size, 'mm²')), `${head}, but ${JSON.stringify(size)}`);
+    await window.headSays(sizeWords(size, 'mm²'));
     await window.button('Undo').click();
     await until('the mark as it was', () => JSON.stringify(marksOf(volume).at(-1)) === JSON.stringify(near));
     check(measured(volume, near.id).area_mm2.U < size.U / 2, 'it was surer before');
@@ -100,12 +99,11 @@ test('a name is kept, and a reload shows mark, name and size as they were', asyn
     await window.saved();
     const { id, term, part } = marksOf(volume).at(-1);
     equal([term, part], ['abrasion', 'cloth side'], 'the sidecar');
-    const head = await window.headWords();
-    check(head.includes(sizeWords(measured(volume, id).area_mm2, 'mm²')), `${head}, but ${JSON.stringify(measured(volume, id).area_mm2)}`);
+    const head = await window.headSays(sizeWords(measured(volume, id).area_mm2, 'mm²'));
     await window.reload();
     await window.open(FRONT_NAME);
     await window.choose(new RegExp(`^${id}\\b.*abrasion`));
-    equal(await window.headWords(), head, 'the head after a reload');
+    equal(await window.headSays(head), head, 'the head after a reload');
   });
 });
 
@@ -117,6 +115,7 @@ test('the size that runs along while drawing is the one measured afterwards', as
     const aims = await window.large.aim(around(PLACE, HEXAGON, 1));
     for (const { screen } of aims) await window.click(screen);
     await window.mouse([aims[0].screen]); // on the first corner the ring is whole
+    await window.sized();
     const live = await until('a live size', async () => /\S+ ± \S+ mm²/.exec(await window.headWords())?.[0]);
     await window.click(aims[0].screen);
     await window.saved();
@@ -169,9 +168,9 @@ test('neighbours share an edge: the same points, and those between', async () =>
 
     await window.tool('Look');
     await window.carry(alone[0], ...beside(place([HEXAGON[4]]), 6));
+    await window.large.section.getByText(/^point moved; it shares a corner with \d+$/).waitFor();
     await window.saved();
     await until('it is shared', () => marksOf(volume).at(-1).outline.startsWith(`${first[4]} `));
-    await window.large.section.getByText(/^point moved; it shares a corner with \d+$/).waitFor();
   });
 });
 

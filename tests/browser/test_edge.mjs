@@ -28,16 +28,15 @@ const DASH = '9 6'; // of what is proposed; hatch of undecided marks is dashed o
 
 /** What is proposed on the photograph: an outline and its holes, by the paths' own text. */
 async function dashed(window) {
+  await window.frames(); // what was proposed last is drawn
   const paths = window.large.section.locator(`svg.ink path[stroke-dasharray="${DASH}"]`);
   return paths.evaluateAll((all) => all.map((path) => path.getAttribute('d')));
 }
 
-const SOON_MS = 10_000; // half of what the page waits for any answer
-
-const proposed = (window, unlike = null) => until('another proposal', async () => {
+const proposed = (window, unlike = null, patience = undefined) => until('another proposal', async () => {
   const [outline] = await dashed(window);
   return outline && outline !== unlike ? outline : null;
-}, SOON_MS);
+}, patience);
 
 const says = (window, words) => window.large.section.getByText(words).waitFor();
 
@@ -47,6 +46,8 @@ async function touchInside(window, rings, to = FIRST) {
   await window.drag([x, y], [x + STEP * (to - FIRST) + (to > FIRST ? 1 : 0), y]);
   return [x, y];
 }
+
+const GIVES_UP_MS = 19_000; // less than the page waits for any answer
 
 /** Holds back the first question about an edge: {asked, release}. */
 async function holdFirst(window) {
@@ -94,6 +95,7 @@ test('a touch inside a loss proposes its outline, a drag makes it another, and w
     await window.drag(beside, [beside[0] - 4 * STEP - 1, beside[1]]); // back
     await says(window, /likeness 18; /);
     equal(await proposed(window, first), wide, 'the outline at the same likeness');
+    await window.sized();
     equal(marksOf(volume), [], 'nothing was kept');
     const size = /\S+ ± \S+ mm²/.exec(await until('a size', async () => {
       const words = await window.headWords();
@@ -160,6 +162,7 @@ test('what runs far is kept only after a second word, and what is too ragged not
     await says(window, /too ragged to keep, 2402 points/);
     check(!await window.button('Keep it').isVisible(), 'nothing to take');
     await window.keys('Enter');
+    await says(window, /^Not kept: /);
     equal(marksOf(volume).length, 1, 'nor by Enter');
     await window.keys('Escape');
   }, { prepare });
@@ -177,7 +180,7 @@ test('a newer touch waits for no older one, and a tool that is put away hears no
     await until('the first question', () => first.asked);
     const started = Date.now();
     await touchInside(window, painted[LOSS], 18);
-    await proposed(window);
+    await proposed(window, null, GIVES_UP_MS); // or it has waited
     note(`an outline ${Date.now() - started} ms after the newer touch`);
     first.release();
     await window.button('Keep it').click();
@@ -188,7 +191,9 @@ test('a newer touch waits for no older one, and a tool that is put away hears no
     await window.tool('Edge');
     await window.click(elsewhere);
     await until('a question', () => second.asked);
+    const givenUp = window.page.waitForEvent('requestfailed', (request) => request.url().endsWith('/trace'));
     await window.tool('Look');
+    await givenUp;
     second.release();
     await window.tool('Edge');
     await says(window, 'Touch inside the damage');

@@ -45,6 +45,7 @@ test('the page is closed while the server is gone: the browser keeps the strokes
     const [aim] = await window.large.aim([[1400, 3700]]);
     await window.click(aim.screen);
     await window.page.getByRole('alert').filter({ hasText: 'Not saved.' }).waitFor();
+    await until('the browser to keep it', async () => (await window.kept()).some((name) => name.startsWith('waiting/')));
     await window.page.close();
     await desk.start();
     await another({ session: window });

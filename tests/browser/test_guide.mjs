@@ -97,6 +97,14 @@ test('the volume is filled in as the guide tells it', async () => {
   }, { viewport: { width: 320, height: 640 }, hasTouch: true });
 });
 
+/** What each leaf shows once it is there. */
+const LEAVES = {
+  f: (leaf) => leaf.getByText('camera', { exact: true }),
+  v: (leaf) => leaf.getByRole('img', { name: /^Plate/ }),
+  b: (leaf) => leaf.getByRole('region', { name: 'Care', exact: true }),
+  '?': (leaf) => leaf.getByRole('term').first(),
+};
+
 test('every leaf and face of the page is clean to axe-core, light and dark', async () => {
   for (const colorScheme of ['light', 'dark'])
     await atDesk(async ({ window }) => {
@@ -105,8 +113,9 @@ test('every leaf and face of the page is clean to axe-core, light and dark', asy
         await window.face(face);
         equal(await window.axe(), [], `${colorScheme}, ${face}`);
       }
-      for (const key of ['f', 'v', 'b', '?']) {
+      for (const [key, shown] of Object.entries(LEAVES)) {
         await window.keys(key);
+        await shown(window.page.locator('#leaf')).waitFor();
         equal(await window.axe(), [], `${colorScheme}, leaf ${key}`);
         await window.keys('Escape');
       }

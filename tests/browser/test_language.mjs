@@ -155,8 +155,11 @@ const WALK = {
   },
   'its entries': async (window) => {
     const leaf = window.page.locator('#leaf');
-    for (const entry of await leaf.locator('.entries').all()) // the first of every list
-      if (await entry.locator('details').count() > 0) await entry.locator('summary').first().click();
+    for (const list of await leaf.locator('.entries').all()) { // the first of every list
+      if (await list.locator('details').count() === 0) continue;
+      await list.locator('summary').first().click();
+      await list.locator('.form').first().waitFor();
+    }
     await leaf.evaluate((node) => node.querySelectorAll('details.more').forEach((fold) => { fold.open = true; }));
   },
   'photographs to choose from': async (window) => {
@@ -266,6 +269,7 @@ test('when the volume is given another language the page offers to be loaded in 
     const band = window.page.getByRole('status').filter({ hasText: 'Der Band hat jetzt eine andere Sprache.' });
     await band.waitFor();
     await window.picture('german-no-longer');
+    window.expect(/request failed: .*net::ERR_ABORTED/); // the page that is left is asked nothing more
     await band.getByRole('button').click();
     await window.page.getByRole('button', { name: 'Volume', exact: true }).waitFor();
     equal(await window.page.evaluate(() => document.documentElement.lang), 'en', 'the language of the page');

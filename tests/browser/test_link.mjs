@@ -30,7 +30,7 @@ test('a mark of before is made good on its own slip: written with the after phot
     await until('it to be written', () => marksOf(volume, FRONT_AFTER).some(({ earlier }) => earlier === `${FRONT}#20`));
     const made = marksOf(volume, FRONT_AFTER).at(-1);
     equal({ ...made, id: '' }, { id: '', term: 'abrasion', part: 'cloth side', earlier: `${FRONT}#20`, gone: 'yes' }, 'the mark');
-    equal(await after.innerText(), 'after treatment\nmade good\nUnlink', 'the row');
+    await until('the row', async () => await after.innerText() === 'after treatment\nmade good\nUnlink');
     equal(linkFaults(volume), [], 'check');
     equal(await window.axe(), [], 'axe-core');
     await window.picture('link-made-good');

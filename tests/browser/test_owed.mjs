@@ -130,7 +130,7 @@ test('of two photographs asked for one after the other the later stays, whicheve
     const came = window.page.waitForResponse((response) => response.url().endsWith(`/photo/${slow.id}`));
     release();
     await came;
-    await window.page.waitForTimeout(500); // for what it must not do
+    await window.read();
     check((await window.page.title()).startsWith('head, before'), await window.page.title());
   });
 });

@@ -64,7 +64,7 @@ test('and by touch, while a stroke up or down turns the page', async () => {
   await atLeaf(async (leaf) => {
     await toPlate(leaf, 1);
     await leaf.drag(await placeOn(leaf, 1, 0.5, 0.9), await placeOn(leaf, 1, 0.75, 0.9));
-    check(Math.abs(await valueOf(leaf, 1) - 75) <= 2, `at ${await valueOf(leaf, 1)} %`);
+    await until('the line at 75 %', async () => Math.abs(await valueOf(leaf, 1) - 75) <= 2);
     const before = await leaf.page.evaluate(() => scrollY);
     await leaf.drag(await placeOn(leaf, 1, 0.5, 0.8), await placeOn(leaf, 1, 0.5, 0.2));
     await until('the page to move', async () => (await leaf.page.evaluate(() => scrollY)) > before + 20);
@@ -121,10 +121,10 @@ test('by keyboard: words of a mark, to the list and back', async () => {
     const words = leaf.plate(1).locator('.callouts > li').first();
     check(await words.evaluate((node) => node.classList.contains('chosen')), 'its words are chosen');
     await leaf.keys('Enter');
-    check(await words.evaluate((node) => node.contains(document.activeElement)), 'Enter leads to its words');
+    await until('Enter to lead to its words', () => words.evaluate((node) => node.contains(document.activeElement)));
     await leaf.picture('report-html-keys');
     await leaf.keys('Enter');
-    check(await leaf.page.evaluate(() => document.activeElement.closest('.marks') !== null), 'and back to the mark');
+    await until('the way back to the mark', () => leaf.page.evaluate(() => document.activeElement.closest('.marks') !== null));
     await leaf.keys('Tab');
     const second = leaf.plate(1).locator('.callouts > li').nth(1);
     check(await second.evaluate((node) => node.classList.contains('chosen')), 'Tab goes to the next');

@@ -28,7 +28,7 @@ test('what the pointer comes over does not go away from under it', async () => {
   await atDesk(async ({ window }) => {
     await window.open(FRONT_NAME);
     for (const width of [1280, 1366, 1920]) {
-      await window.page.setViewportSize({ width, height: 820 });
+      await window.resize(width, 820);
       for (const button of await window.page.getByRole('button').all()) {
         if (!(await button.isVisible()) || !(await button.isEnabled())) continue;
         await window.page.mouse.move(640, 300);
@@ -66,7 +66,7 @@ test('a long title gives way to what is said of the photograph and of saving', a
   await atDesk(async ({ window }) => {
     await window.open('front board, the upper corner');
     for (const width of [900, 1280]) {
-      await window.page.setViewportSize({ width, height: 820 });
+      await window.resize(width, 820);
       const boxes = await window.page.evaluate(() => ['#volume-title', '#volume-what', '#kept'].map((selector) => {
         const { left, right } = document.querySelector(selector).getBoundingClientRect();
         return { left, right };

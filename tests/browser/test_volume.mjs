@@ -76,6 +76,7 @@ test('a new entry that is half filled in is there after a reload, until it is pu
     const list = () => part(window, 'Pieces');
     const fresh = () => list().getByRole('group', { name: 'New piece' });
     const kept = () => fresh().getByText(/This browser keeps it/);
+    const forgotten = () => until('the browser to keep no entry', async () => !(await window.kept()).some((name) => name.startsWith('entry/')));
     const before = read(volume);
     const again = async () => {
       await window.reload();
@@ -95,15 +96,19 @@ test('a new entry that is half filled in is there after a reload, until it is pu
     await fresh().getByRole('button', { name: 'Put it in' }).click();
     await until('the piece', () => /\n {2}- \{id: P7, .*what: "a thread".*\}/.test(read(volume)));
     await window.saved();
+    await forgotten();
     await again();
     await list().getByText('a thread').waitFor();
+    await forgotten();
     check(!await fresh().isVisible(), 'nothing is left of it');
     await list().getByRole('button', { name: 'Add a piece' }).click();
     await fresh().getByRole('textbox', { name: 'what it is' }).fill('another');
     await kept().waitFor();
     await fresh().getByRole('button', { name: 'Leave it' }).click();
+    await forgotten();
     await again();
     await list().getByText('a thread').waitFor();
+    await forgotten();
     check(!await fresh().isVisible(), 'what was left');
   });
 });

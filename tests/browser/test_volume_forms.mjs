@@ -66,14 +66,7 @@ test('under another number the browser finds again what it keeps of the volume',
     await until('the page to know it', async () => (await window.ask('/volume')).id === 'PSR-9');
     await window.saved();
     window.expect(/request failed: .*net::ERR_ABORTED/); // a reload cuts off what is asked just then
-    await until('the browser to know it', () => window.page.evaluate(async () => {
-      const request = indexedDB.open('platewright');
-      await new Promise((resolve) => { request.onsuccess = resolve; });
-      const keys = request.result.transaction('kept').objectStore('kept').getAllKeys();
-      await new Promise((resolve) => { keys.onsuccess = resolve; });
-      request.result.close();
-      return keys.result.includes('called/PSR-9');
-    }));
+    await until('the browser to know it', async () => (await window.kept()).includes('called/PSR-9'));
     await window.reload();
     await openLeaf(window);
     await changes(volume, 'undo', () => leafOf(window).getByRole('button', { name: 'Undo' }).click(), '9', '1887-03');
@@ -295,9 +288,9 @@ test('photographs are chosen by keys alone, and nothing is too small for a finge
     const leaf = await openLeaf(window);
     const piece = await openEntry(part(window, 'Pieces'), 'endband at the head');
     await piece.getByRole('button', { name: 'Choose a photograph or mark' }).focus();
-    await window.keys('Enter'); // the first photograph has the focus
-    await window.keys('Enter', 'Tab', 'Tab');
+    await window.keys('Enter', 'Enter'); // the first photograph has the focus
     await chooserOf(piece, 'photograph').getByRole('button', { name: /^1\b.*loss/ }).waitFor();
+    await window.keys('Tab', 'Tab');
     const small = await leaf.locator('button, summary, input:not([type=radio]), textarea, select, .word').evaluateAll((nodes) => nodes
       .filter((node) => node.offsetParent && node.getBoundingClientRect().height < 43.5).map((node) => node.outerHTML.slice(0, 90)));
     equal(small, [], 'targets under 44 px');
@@ -309,6 +302,7 @@ test('photographs are chosen by keys alone, and nothing is too small for a finge
     const scrolled = () => leaf.locator('.parts').evaluate((node) => node.scrollTop);
     const was = await scrolled();
     check(was > 0, 'the leaf is scrolled');
+    await window.frames(); // and knows it
     await window.keys('Escape');
     await until('the bench', async () => !await leaf.isVisible());
     await window.keys('b');

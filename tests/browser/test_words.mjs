@@ -101,7 +101,7 @@ test('the words of many are written to each of them and to no other, and each ha
         await until(`${name} of ${here} as it was`, () => read(wordsOf(volume, here)) === read(was));
       }
       equal(wordsOf(volume, here), was, here);
-      check(await window.button('Undo').isDisabled(), 'no more to undo');
+      await until('no more to undo', () => window.button('Undo').isDisabled());
     }
   }, { prepare: annotate });
 });

@@ -8,13 +8,16 @@
 import { mkdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
-import { BUILD, PICTURES, check, until } from './bench.mjs';
+import { BUILD, PATIENCE_MS, PICTURES, check, until } from './bench.mjs';
 
 const require = createRequire(join(BUILD, 'browser', 'package.json'));
 const { chromium } = require('playwright-core');
 const AXE = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 
 export const BENCH = { width: 1280, height: 820 }; // the size of ../shared/page-sketch.png
+
+const LATE = Number(process.env.PW_LATE ?? 0); // ms
+const SLOW = Number(process.env.PW_SLOW ?? 1); // so many times slower than this machine a page is made
 
 const STEPS = 4; // from place to place of a drag
 
@@ -44,6 +47,19 @@ function tellViolations() {
   addEventListener('securitypolicyviolation', (event) => {
     console.error(`content security policy: ${event.violatedDirective} refused ${event.blockedURI} ${event.sample}`);
   });
+}
+
+/** Runs in the page: what it hears later than an act, it hears later still. */
+function hearLate(ms) {
+  const add = EventTarget.prototype.addEventListener;
+  EventTarget.prototype.addEventListener = function later(name, run, options) {
+    return add.call(this, name, name === 'toggle' ? (event) => setTimeout(() => run.call(this, event), ms) : run, options);
+  };
+  for (const [proto, name] of [[IDBTransaction.prototype, 'oncomplete'], [IDBOpenDBRequest.prototype, 'onsuccess']]) {
+    let at = proto, found;
+    while (!(found = Object.getOwnPropertyDescriptor(at, name))) at = Object.getPrototypeOf(at);
+    Object.defineProperty(proto, name, { ...found, set(run) { found.set.call(this, (event) => setTimeout(() => run.call(this, event), ms / 4)); } });
+  }
 }
 
 /** Everything that must not happen while a page is open. */
@@ -170,8 +186,10 @@ export class Window {
     window.isGuest = session !== null;
     window.byTouch = options.hasTouch ?? false; // every press is a finger's
     window.page = await window.context.newPage();
-    window.page.setDefaultTimeout(20_000);
+    window.page.setDefaultTimeout(PATIENCE_MS);
+    if (SLOW > 1) await (await window.#devtools()).send('Emulation.setCPUThrottlingRate', { rate: SLOW });
     await window.page.addInitScript(tellViolations);
+    if (LATE > 0) await window.#beLate();
     await window.page.addInitScript(listen);
     window.guard = new Guard(window.page);
     window.#watchRequests();
@@ -214,6 +232,30 @@ export class Window {
     await this.ready();
   }
 
+  /** Waits until what was to be drawn is drawn. */
+  async frames() {
+    await this.page.evaluate(() => new Promise((drawn) => { requestAnimationFrame(() => requestAnimationFrame(drawn)); }));
+  }
+
+  /** Another size of the window; what lies in it has taken its place. */
+  async resize(width, height) {
+    await this.page.setViewportSize({ width, height });
+    await until(`a window of ${width} px`, () => this.page.evaluate((wanted) => innerWidth === wanted, width));
+    await this.frames();
+    await this.large.lay();
+  }
+
+  /** Names of all that the browser keeps for this page. */
+  async kept() {
+    return this.page.evaluate(async () => {
+      const come = (request) => new Promise((resolve) => { request.onsuccess = () => resolve(request.result); });
+      const database = await come(indexedDB.open('platewright'));
+      const keys = await come(database.transaction('kept').objectStore('kept').getAllKeys());
+      database.close();
+      return keys;
+    });
+  }
+
   /** The photograph that the row calls so, on the bench and lying still; it may lie there while it is read once more. */
   async open(name) {
     const others = new Set(this.reading);
@@ -222,6 +264,9 @@ export class Window {
     await this.#quiet(`${name} to be read`, () => [...this.reading].every((one) => others.has(one)));
     await this.large.lay();
   }
+
+  /** Waits until no photograph is asked for any more, and what has come is shown. */
+  async read() { await this.#quiet('what was asked for to be read', () => this.reading.size === 0); }
 
   async tool(name) { await this.press(this.page.getByRole('toolbar').getByRole('button', { name, exact: true })); }
 
@@ -334,7 +379,7 @@ export class Window {
     await this.press(this.slip.getByRole('listitem').getByRole('button', { name }).first());
   }
 
-  /** What the slip's head says of the chosen mark or of the one being drawn: name and size. */
+  /** What the slip's head says of the chosen mark or of the one being drawn, by now: name and size. */
   async headWords() {
     return until('a head on the slip', async () =>
       (await this.slip.getByRole('heading', { level: 3 }).first().locator('xpath=..').innerText()).replaceAll('\n', ' '));
@@ -377,6 +422,13 @@ export class Window {
     return aims.map(({ photo }) => photo);
   }
 
+  async #beLate() {
+    const devtools = await this.#devtools();
+    await devtools.send('Network.enable');
+    await devtools.send('Network.emulateNetworkConditions', { offline: false, latency: LATE, downloadThroughput: -1, uploadThroughput: -1 });
+    await this.page.addInitScript(hearLate, LATE);
+  }
+
   async #devtools() { return (this.devtools ??= await this.context.newCDPSession(this.page)); }
 
   /** One event of fingers: `fingers` are those that lie on the glass afterwards, [[x, y], ...]. */
@@ -417,6 +469,15 @@ export class Window {
     const path = join(PICTURES, `${name}.png`);
     await this.page.screenshot({ path, animations: 'disabled', ...options });
     return path;
+  }
+
+  /** Waits until the slip's head says these words; what it says then. */
+  async headSays(words) {
+    return until(`${words} on the slip`, async () => {
+      const head = await this.headWords();
+      if (head.includes(words)) return head;
+      throw new Error(head);
+    });
   }
 
   /** Red rings: where what is drawn cannot stand. */
