@@ -69,14 +69,6 @@ test('both are saved where they were drawn, and a reload shows them', async () =
   }, { prepare: bare });
 });
 
-/** Runs in the page before it: the browser takes its time to keep what it is given. */
-function keepSlowly() {
-  const { set } = Object.getOwnPropertyDescriptor(IDBTransaction.prototype, 'oncomplete');
-  Object.defineProperty(IDBTransaction.prototype, 'oncomplete', { configurable: true, set(run) {
-    set.call(this, this.mode === 'readonly' ? run : () => setTimeout(run, 700));
-  } });
-}
-
 test('the next outline is begun before the browser has kept the last', async () => {
   await atDesk(async ({ volume, window }) => {
     await window.open(NAME);
@@ -90,7 +82,7 @@ test('the next outline is begun before the browser has kept the last', async () 
     const grey = await window.ring(null, GREY);
     await until('the grey in the sidecar', () => wordsOf(volume).neutral);
     near(points(wordsOf(volume).neutral), grey, 'the grey');
-  }, { prepare: bare, listen: keepSlowly });
+  }, { prepare: bare, late: 700 });
 });
 
 test('the size of the face and the shares of it are those that are measured', async () => {

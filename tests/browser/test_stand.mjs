@@ -42,6 +42,23 @@ test('what the pointer comes over does not go away from under it', async () => {
   });
 });
 
+test('the row does not go away from under a press when the photograph on the bench has come', async () => {
+  await atDesk(async ({ window }) => {
+    const release = await window.hold('**/photo/*');
+    await window.reload();
+    const print = window.page.getByRole('navigation').getByRole('button', { name: /^detail, front board, tail corner, during/ });
+    await print.scrollIntoViewIfNeeded();
+    const { x, y, width, height } = await print.boundingBox();
+    await window.mouse([[x + width / 2, y + height / 2]]);
+    await window.page.mouse.down();
+    release();
+    await until('the first photograph', async () => (await window.page.title()).startsWith(FRONT_NAME));
+    await window.frames();
+    await window.page.mouse.up();
+    await until('the one that was pressed', async () => (await window.page.title()).startsWith('detail, front board'));
+  });
+});
+
 test('photographs that change places keep what is looked at, and how near', async () => {
   await atDesk(async ({ window }) => {
     await window.open(FRONT_NAME);

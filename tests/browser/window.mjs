@@ -16,8 +16,9 @@ const AXE = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 
 export const BENCH = { width: 1280, height: 820 }; // the size of ../shared/page-sketch.png
 
-const LATE = Number(process.env.PW_LATE ?? 0); // ms
-const SLOW = Number(process.env.PW_SLOW ?? 1); // so many times slower than this machine a page is made
+// A page may be made so many times slower than this machine, and so many ms later in all that does not come at once.
+const SLOW = Number(process.env.PW_SLOW ?? 1);
+const LATE = Number(process.env.PW_LATE ?? 0);
 
 const STEPS = 4; // from place to place of a drag
 
@@ -49,17 +50,14 @@ function tellViolations() {
   });
 }
 
-/** Runs in the page: what it hears later than an act, it hears later still. */
+/** Runs in the page before it: a fold that was opened, and the browser having kept something, are told so much later. */
 function hearLate(ms) {
   const add = EventTarget.prototype.addEventListener;
-  EventTarget.prototype.addEventListener = function later(name, run, options) {
+  EventTarget.prototype.addEventListener = function addLate(name, run, options) {
     return add.call(this, name, name === 'toggle' ? (event) => setTimeout(() => run.call(this, event), ms) : run, options);
   };
-  for (const [proto, name] of [[IDBTransaction.prototype, 'oncomplete'], [IDBOpenDBRequest.prototype, 'onsuccess']]) {
-    let at = proto, found;
-    while (!(found = Object.getOwnPropertyDescriptor(at, name))) at = Object.getPrototypeOf(at);
-    Object.defineProperty(proto, name, { ...found, set(run) { found.set.call(this, (event) => setTimeout(() => run.call(this, event), ms / 4)); } });
-  }
+  const { set } = Object.getOwnPropertyDescriptor(IDBTransaction.prototype, 'oncomplete');
+  Object.defineProperty(IDBTransaction.prototype, 'oncomplete', { set(run) { set.call(this, () => setTimeout(run, ms)); } });
 }
 
 /** Everything that must not happen while a page is open. */
@@ -176,9 +174,9 @@ class Sheet {
 export class Window {
   /**
    * Opens the page of a desk. `options`: of the browser's context, and `session`: another window's;
-   * `listen` runs in the page before anything of it does.
+   * `listen` runs in the page before anything of it does; `late`: see #slow.
    */
-  static async open(desk, { session = null, listen = () => {}, ...options } = {}) {
+  static async open(desk, { session = null, listen = () => {}, late = LATE, ...options } = {}) {
     const window = new Window();
     await startBrowser();
     window.context = session?.context ?? await browser.newContext({ viewport: BENCH, locale: 'en-GB',
@@ -187,9 +185,8 @@ export class Window {
     window.byTouch = options.hasTouch ?? false; // every press is a finger's
     window.page = await window.context.newPage();
     window.page.setDefaultTimeout(PATIENCE_MS);
-    if (SLOW > 1) await (await window.#devtools()).send('Emulation.setCPUThrottlingRate', { rate: SLOW });
+    await window.#slow(late);
     await window.page.addInitScript(tellViolations);
-    if (LATE > 0) await window.#beLate();
     await window.page.addInitScript(listen);
     window.guard = new Guard(window.page);
     window.#watchRequests();
@@ -422,11 +419,14 @@ export class Window {
     return aims.map(({ photo }) => photo);
   }
 
-  async #beLate() {
+  /** `late`: ms that answers of the server, the browser's keep and folds that open are late by. */
+  async #slow(late) {
     const devtools = await this.#devtools();
+    if (SLOW > 1) await devtools.send('Emulation.setCPUThrottlingRate', { rate: SLOW });
+    if (late === 0) return;
     await devtools.send('Network.enable');
-    await devtools.send('Network.emulateNetworkConditions', { offline: false, latency: LATE, downloadThroughput: -1, uploadThroughput: -1 });
-    await this.page.addInitScript(hearLate, LATE);
+    await devtools.send('Network.emulateNetworkConditions', { offline: false, latency: late, downloadThroughput: -1, uploadThroughput: -1 });
+    await this.page.addInitScript(hearLate, late);
   }
 
   async #devtools() { return (this.devtools ??= await this.context.newCDPSession(this.page)); }

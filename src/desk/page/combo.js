@@ -5,18 +5,9 @@
 import { book } from './book.js';
 import { fill, freshId, icon, make } from './make.js';
 import { phrase } from './phrases.js';
+import { afterTouch } from './press.js';
 
 const SHOWN_AT_MOST = 40;
-
-let isPressed = false; // a finger or a button of the mouse is down somewhere on the page
-for (const [name, pressed] of [['pointerdown', true], ['pointerup', false], ['pointercancel', false]])
-  globalThis.addEventListener?.(name, () => (isPressed = pressed), { capture: true });
-
-/** Runs once what is being touched has been: a list that closes sooner moves it away from under the finger. */
-function afterTouch(run) {
-  if (isPressed) addEventListener('pointerup', () => setTimeout(run), { capture: true, once: true });
-  else setTimeout(run);
-}
 
 const same = (a, b) => a.toLowerCase() === b.toLowerCase();
 const exactIn = (options, written) =>
@@ -76,6 +67,7 @@ export class Combo {
     input.addEventListener('click', () => this.open(this.isWritten ? input.value : ''));
     input.addEventListener('input', () => this.open(input.value));
     input.addEventListener('keydown', (event) => this.key(event));
+    // A list that closes sooner moves what is being touched away from under the finger.
     input.addEventListener('blur', () => afterTouch(() => document.activeElement !== input && this.leave()));
     // The list must not take the focus from the field, or leaving it would close the list first.
     this.list.addEventListener('mousedown', (event) => event.preventDefault());

@@ -7,6 +7,7 @@ import { chosen } from './chosen.js';
 import { brokenOn } from './linking.js';
 import { button, fill, find, icon, make } from './make.js';
 import { dayOf, phrase, viewWord } from './phrases.js';
+import { afterTouch } from './press.js';
 import { capital, isNew, nameOfPhoto, stageWord, whyShut } from './tell.js';
 
 const NEW = phrase('not-taken-in');
@@ -234,7 +235,7 @@ export function joinRow(slip) {
   const row = new Row(find('#row'));
   const show = () => {
     row.show();
-    row.follow();
+    if (book.photo?.id !== row.followed) afterTouch(() => row.follow());
   };
   for (const name of ['volume', 'photo', 'other']) book.addEventListener(name, show);
   chosen.addEventListener('change', () => {
