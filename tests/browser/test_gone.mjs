@@ -54,4 +54,20 @@ test('the page is closed while the server is gone: the browser keeps the strokes
   });
 });
 
+test('a page that is loaded while the server does not answer says so, and goes on when it is there', async () => {
+  await atDesk(async ({ window }) => {
+    const alarm = window.page.getByRole('alert').filter({ hasText: 'Out of reach.' });
+    for (const where of ['**/volume', '**/photo/*']) {
+      window.expect(/net::ERR_FAILED/, /request failed: .*net::ERR_ABORTED/);
+      await window.page.route(where, (route) => route.abort());
+      await window.reload();
+      await alarm.waitFor();
+      await window.picture(`server-not-there-${where.split('/')[1]}`);
+      await window.page.unroute(where);
+      await until('the photograph', async () => (await window.page.title()).startsWith(NAME));
+      await until('the alarm to be over', async () => !(await alarm.isVisible()));
+    }
+  });
+});
+
 await run(stopBrowser);

@@ -15,7 +15,9 @@ import { Queue } from './queue.js';
 import { VOLUME, readState, renamed } from './record.js';
 import { fullName, nameOfPhoto, whyShut } from './tell.js';
 import { meetWindows } from './windows.js';
-import { get, keepPulse } from './wire.js';
+import { Gone, get, keepPulse } from './wire.js';
+
+const TRY_AGAIN_MS = 2_000;
 
 /** The links from and to a photograph, to be compared: what is said of its marks may hang on them. */
 function linksOf({ links }, { id, file }) {
@@ -50,10 +52,15 @@ class Book extends EventTarget {
 
   /** Reads the volume and takes up what was left unsaved. */
   async begin() {
+    addEventListener('unhandledrejection', (event) => { // what was asked for does not come
+      if (!(event.reason instanceof Gone)) return;
+      event.preventDefault();
+      this.#lose(event.reason.message);
+    });
     const [keep, windows] = await Promise.all([openKeep(), meetWindows()]);
     this.keep = keep;
     this.window = windows.name;
-    [this.volume, this.terms] = await Promise.all([get('/volume'), get('/terms')]);
+    [this.volume, this.terms] = await this.#untilReached(() => Promise.all([get('/volume'), get('/terms')]));
     learnTerms(this.terms);
     this.place = (await keep.get(`called/${this.volume.id}`)) ?? this.volume.id;
     this.queue = new Queue(keep, `${this.place}/${this.window}`);
@@ -66,11 +73,26 @@ class Book extends EventTarget {
     keepPulse((pulse) => this.#beat(pulse), (says) => this.#lose(says));
   }
 
+  /** Asks until the server answers; that it does not is told meanwhile. */
+  async #untilReached(ask) {
+    for (;;) {
+      try {
+        const answer = await ask();
+        this.#reach();
+        return answer;
+      } catch (error) {
+        if (!(error instanceof Gone)) throw error;
+        this.#lose(error.message);
+      }
+      await new Promise((resolve) => { setTimeout(resolve, TRY_AGAIN_MS); });
+    }
+  }
+
   async #takeUp(others) {
     const prefix = `waiting/${this.place}/`;
     for (const key of await this.keep.keys(prefix))
       if (!others.has(key.slice(prefix.length))) await this.queue.adopt(key);
-    for (const id of [...this.queue.waiting.keys()]) await this.queue.compare(id);
+    for (const id of [...this.queue.waiting.keys()]) await this.#untilReached(() => this.queue.compare(id));
     this.queue.run();
   }
 
@@ -400,17 +422,20 @@ class Book extends EventTarget {
     if (this.isGone && says === this.goneSays) return;
     this.isGone = true;
     this.goneSays = says;
-    this.tell('gone', { says, n: this.queue.n });
+    this.tell('gone', { says, n: this.queue?.n ?? 0 });
     this.say(says, true);
   }
 
+  #reach() {
+    if (!this.isGone) return;
+    this.isGone = false;
+    this.tell('back');
+    this.say(phrase('back-in-reach'));
+    this.queue?.run();
+  }
+
   async #beat(pulse) {
-    if (this.isGone) {
-      this.isGone = false;
-      this.tell('back');
-      this.say(phrase('back-in-reach'));
-      this.queue.run();
-    }
+    this.#reach();
     for (const photo of [this.photo, this.other])
       if (photo && pulse.photos[photo.id] !== this.#saved.get(photo.id)?.tag && !this.queue.holds(photo.id))
         await this.#reread(photo.id);

@@ -57,6 +57,7 @@ class Kept {
   }
 
   show() {
+    if (!book.volume) return void this.showAlarm(); // it does not come
     const [state, more] = this.stateWords();
     fill(
       find('#kept'),

@@ -198,6 +198,6 @@ find('#bench').inert = false; // what was pressed on it before would have had no
 hands.bench = layBench(find('#large'), find('#small'));
 joinAids(hands.bench);
 joinMarks();
-book.addEventListener('volume', layFirst);
-await layFirst();
+for (const name of ['volume', 'back']) book.addEventListener(name, layFirst);
+layFirst();
 showEmpty();

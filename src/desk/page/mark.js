@@ -144,7 +144,7 @@ export class MarkWords {
     this.name = make('div', { class: 'mark-name' }, this.number, this.look, this.term.node, this.part.node);
     this.node = make(
       'div',
-      { class: 'mark-words' },
+      { class: 'mark-words', hidden: true }, // as long as none is chosen
       this.title,
       this.deleting.node,
       this.name,
