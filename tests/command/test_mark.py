@@ -399,14 +399,28 @@ def area_of(points):
     return abs(sum(x * v - u * y for (x, y), (u, v) in zip(at, at[1:] + at[:1]))) / 2
 
 
+PATIENCE_S = 120  # what does not come by then, on however busy a machine, never will
+
+
+def until(what, condition):
+    """Asks until `condition` gives something true, and gives that."""
+    end = time.monotonic() + PATIENCE_S
+    while time.monotonic() < end:
+        answer = condition()
+        if answer:
+            return answer
+        time.sleep(0.02)
+    raise AssertionError(f"waited in vain: {what}")
+
+
 def await_tiles(desk, photo):
-    for _ in range(200):
-        told = desk.get(photo + "/tiles")
-        if told["ready"]:
-            return told
-        equal(told["says"], None)
-        time.sleep(0.05)
-    raise AssertionError("no tiles after ten seconds")
+    def told():
+        answer = desk.get(photo + "/tiles")
+        if answer["ready"]:
+            return answer
+        equal(answer["says"], None)
+        return None
+    return until("tiles", told)
 
 
 def test_the_size_of_what_is_drawn_is_the_one_that_measure_prints():
@@ -493,12 +507,8 @@ def test_tiles_are_made_behind_the_first_sight():
             for none in ("0/3/0", "0/0/2", "9/0/0"):
                 equal(desk.ask("GET", volume.front + "/tile/" + none).status, 404, none)
             # A neighbour's are made too; another photograph under the same name has tiles of its own.
-            for _ in range(100):
-                if desk.ask("GET", "/photo/" + id_of("before/spine.png") + "/tile/0/0/0").status == 200:
-                    break
-                time.sleep(0.05)
-            else:
-                raise AssertionError("the neighbour's tiles were not made")
+            spine = "/photo/" + id_of("before/spine.png")
+            until("the neighbour's tiles", lambda: desk.ask("GET", spine + "/tile/0/0/0").status == 200)
             paint(volume, "before/front.png", 700, 300, [])
             desk.get("/pulse")
             equal(desk.ask("GET", volume.front + "/tile/0/2/1").status, 404, "of the photograph that was there")
@@ -569,8 +579,7 @@ def begin_tiles(volume, desk):
     """Until the first file of the front's tiles is there; gives the folder."""
     tiles = os.path.join(volume.path, ".platewright", "tiles")
     equal(desk.get(volume.front + "/tiles")["ready"], False)
-    while not os.path.isdir(tiles) or not os.listdir(tiles):
-        time.sleep(0.01)
+    until("the first of them", lambda: os.path.isdir(tiles) and os.listdir(tiles))
     return tiles
 
 
@@ -652,7 +661,7 @@ def test_a_touch_that_nobody_waits_for_is_given_up():
         with Desk(volume.path) as desk:
             await_tiles(desk, volume.front)
             desk.get(volume.front)
-            time.sleep(1)  # the neighbours' tiles
+            await_tiles(desk, "/photo/" + id_of("before/spine.png"))  # the neighbour's
             before, threads = desk.cpu_s(), desk.threads()
             with begin_touch(desk, volume.front, "3000,2500"):
                 while desk.cpu_s() < before + 0.1:
@@ -840,6 +849,9 @@ def test_an_edit_must_say_which_text_it_changes():
         equal(volume.sidecar(), SIDECAR)
 
 
+PAGE_WAITS_S = 20  # wire.js: for any answer
+
+
 def test_what_another_program_keeps_locked_is_to_be_asked_for_again():
     with Volume() as volume, Desk(volume.path) as desk:
         tag = desk.get(volume.front)["tag"]
@@ -848,7 +860,7 @@ def test_what_another_program_keeps_locked_is_to_be_asked_for_again():
         began = time.monotonic()
         answer = desk.post(volume.front + "/edit", note("mine"), tag=tag)
         equal((answer.status, answer.headers.get("retry-after")), (503, "2"), answer)
-        check(2 < time.monotonic() - began < 8, "a few seconds")
+        check(2 < time.monotonic() - began < PAGE_WAITS_S, "a few seconds")
         check("locked" in answer.json()["says"], answer)
         equal(volume.sidecar(), SIDECAR)
         os.close(held)
@@ -1422,6 +1434,9 @@ def test_a_request_that_is_never_finished_harms_nobody():
             equal(Answer(everything(line)).status, 200, "the whole of it is well")
 
 
+LATE_S = 15  # a busy machine's
+
+
 def test_a_request_that_drips_is_cut_off():
     with Volume() as volume, Desk(volume.path) as desk:
         body = desk.head("POST", "/check", {"Desk-Key": desk.key, "Content-Type": "application/json",
@@ -1430,7 +1445,7 @@ def test_a_request_that_drips_is_cut_off():
         for line, begins in lines.items():
             line.sendall(begins)
         began, ended = time.monotonic(), {}
-        while len(ended) < len(lines) and time.monotonic() - began < ARRIVING_S + 15:
+        while len(ended) < len(lines) and time.monotonic() - began < ARRIVING_S + LATE_S:
             for line in set(lines) - set(ended):
                 try:
                     line.sendall(b"x")
@@ -1442,7 +1457,7 @@ def test_a_request_that_drips_is_cut_off():
         for line in lines:
             line.close()
         equal(len(ended), len(lines), "connections that were cut off")
-        check(all(ARRIVING_S - 2 < age < ARRIVING_S + 5 for age in ended.values()), ended.values())
+        check(all(ARRIVING_S - 2 < age < ARRIVING_S + LATE_S for age in ended.values()), ended.values())
         equal(desk.ask("GET", "/volume").status, 200)
 
 
@@ -1457,25 +1472,26 @@ def test_an_answer_that_is_not_fetched_is_given_up_and_keeps_nobody_waiting():
             lines.append(line)
         began = time.monotonic()
         equal(desk.ask("GET", "/volume").status, 200)
-        check(time.monotonic() - began < 5, "others are served meanwhile")
+        check(time.monotonic() - began < LATE_S, "others are served meanwhile")
         for line in lines:
             line.close()
+
+
+def can_ask(desk):
+    try:
+        return desk.ask("GET", "/volume").status == 200
+    except (OSError, IndexError, ValueError):  # closed at once
+        return False
 
 
 def test_there_are_only_so_many_connections():
     with Volume() as volume, Desk(volume.path) as desk:
         lines = [desk.connect() for _ in range(200)]
-        time.sleep(1)
-        closed = 0
-        for line in lines:
-            if select.select([line], [], [], 0)[0]:
-                closed += 1
-        check(closed >= 200 - 32, f"{closed} of 200 were closed at once")
+        until("all but 32 of 200 to be closed", lambda: len(select.select(lines, [], [], 0)[0]) >= 200 - 32)
         check(desk.threads() < 50, f"{desk.threads()} threads")
         for line in lines:
             line.close()
-        time.sleep(0.5)
-        equal(desk.ask("GET", "/volume").status, 200)
+        until("an answer", lambda: can_ask(desk))
 
 
 HOSTILE_REQUESTS = 10_000
@@ -1572,7 +1588,7 @@ def test_an_interrupt_ends_it_at_once_with_status_0():
                 began = time.monotonic()
                 desk.process.send_signal(how)
                 equal(desk.process.wait(30), 0)
-                check(time.monotonic() - began < 3, f"{time.monotonic() - began:.1f} s")
+                check(time.monotonic() - began < LATE_S, f"{time.monotonic() - began:.1f} s")  # sooner than the idle one ends
 
 
 def test_tiles_that_are_being_made_are_given_up():
@@ -1584,23 +1600,27 @@ def test_tiles_that_are_being_made_are_given_up():
         equal(os.listdir(tiles), [], "neither half of them nor all")
 
 
+def takes(desk):
+    try:
+        desk.connect().close()
+        return True
+    except OSError:
+        return False
+
+
 def test_an_edit_on_its_way_in_when_it_is_interrupted_is_whole():
     with Volume() as volume, Desk(volume.path) as desk:
         body = json.dumps(note("on its way in")).encode()
         head = desk.head("POST", volume.front + "/edit", {
             "Desk-Key": desk.key, "Content-Type": "application/json", "Content-Length": len(body),
-            "If-Match": f'"{desk.get(volume.front)["tag"]}"'})
+            "Expect": "100-continue", "If-Match": f'"{desk.get(volume.front)["tag"]}"'})
         with desk.connect() as line:
-            line.sendall(head + body[:20])
-            time.sleep(0.3)
+            line.sendall(head)
+            equal(line.recv(1000), b"HTTP/1.1 100 Continue\r\n\r\n", "it has read so far")
+            line.sendall(body[:20])
             desk.process.send_signal(signal.SIGINT)
-            time.sleep(0.7)
+            until("nothing new to be taken", lambda: not takes(desk))
             equal(desk.process.poll(), None, "it waits")
-            try:
-                with desk.connect(timeout=2):
-                    raise AssertionError("it takes nothing new")
-            except OSError:
-                pass
             line.sendall(body[20:])
             equal(Answer(everything(line)).status, 200)
         equal(desk.process.wait(30), 0)
