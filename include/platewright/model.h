@@ -419,9 +419,10 @@ typedef enum {
   PW_ISSUED_WITHOUT,   /* no consent held on that day */
   PW_ISSUED_WITHDRAWN, /* it was withdrawn since */
   PW_ISSUED_NARROWED,  /* more was excepted since */
-  PW_ISSUED_EXPIRED    /* it has run out since */
+  PW_ISSUED_EXPIRED,   /* it has run out since */
+  PW_ISSUED_REPLACED   /* by a later version; it would stand */
 } PwIssuedStanding;
-/* "stands", "without", "withdrawn", "narrowed", "expired" */
+/* "stands", "without", "withdrawn", "narrowed", "expired", "replaced" */
 const char *pw_issued_standing_name(PwIssuedStanding standing);
 typedef struct {
   const PwIssued *text;

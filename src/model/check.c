@@ -295,10 +295,11 @@ check_issued(Check *check)
       [PW_ISSUED_WITHOUT] = "no consent to `" PW_CONSENT_TO_SHOW "` held when it left",
       [PW_ISSUED_WITHDRAWN] = "the consent that it left under was withdrawn since",
       [PW_ISSUED_NARROWED] = "the consent that it left under excepts more since",
-      [PW_ISSUED_EXPIRED] = "the consent that it left under has run out since"};
+      [PW_ISSUED_EXPIRED] = "the consent that it left under has run out since",
+      [PW_ISSUED_REPLACED] = NULL};
   for (gsize i = 0; i < pw_model_n_issued(check->model); i++) {
     const PwModelIssued issued = pw_model_issued(check->model, i);
-    if (issued.standing == PW_ISSUED_STANDS)
+    if (why[issued.standing] == NULL)
       continue;
     g_autofree char *says = g_strdup_printf(
         "%s, version %d, went to %s: %s; ask for it back, and put on record what came of that",

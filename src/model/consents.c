@@ -15,7 +15,8 @@ pw_standing_name(PwStanding standing)
 const char *
 pw_issued_standing_name(PwIssuedStanding standing)
 {
-  static const char *const names[] = {"stands", "without", "withdrawn", "narrowed", "expired"};
+  static const char *const names[] = {"stands",   "without", "withdrawn",
+                                      "narrowed", "expired", "replaced"};
   return names[standing];
 }
 
@@ -226,8 +227,22 @@ pw_model_n_issued(const PwModel *model)
   return model->volume ? model->volume->n_issued : 0;
 }
 
-PwModelIssued
-pw_model_issued(const PwModel *model, gsize i)
+/* By a later version for the same reader. */
+static gboolean
+is_replaced(const PwVolume *volume, const PwIssued *issued)
+{
+  for (gsize i = 0; i < volume->n_issued; i++) {
+    const PwIssued *other = &volume->issued[i];
+    if (g_strcmp0(other->document, issued->document) == 0 &&
+        g_strcmp0(other->to, issued->to) == 0 && other->version > issued->version)
+      return TRUE;
+  }
+  return FALSE;
+}
+
+/* As far as consent goes. */
+static PwModelIssued
+issued_under(const PwModel *model, gsize i)
 {
   PwModelIssued issued = {.text = &model->volume->issued[i]};
   if (!is_asked_for(issued.text))
@@ -248,5 +263,14 @@ pw_model_issued(const PwModel *model, gsize i)
     issued.standing = PW_ISSUED_WITHDRAWN;
   else if (excepts_more(now, then))
     issued.standing = PW_ISSUED_NARROWED;
+  return issued;
+}
+
+PwModelIssued
+pw_model_issued(const PwModel *model, gsize i)
+{
+  PwModelIssued issued = issued_under(model, i);
+  if (issued.standing == PW_ISSUED_STANDS && is_replaced(model->volume, issued.text))
+    issued.standing = PW_ISSUED_REPLACED;
   return issued;
 }

@@ -439,6 +439,19 @@ def test_that_a_document_was_issued_is_no_news_to_its_next_version():
         check("nothing has changed since version 1 of 2026-03-09" in result.err, result)
 
 
+def test_a_version_that_was_replaced_is_not_said_to_stand():
+    with Folder() as folder:
+        folder.write("volume.yaml", RECORD)
+        equal(issue(folder, "--on", "2026-03-08").status, 0)
+        folder.write("volume.yaml", folder.read("volume.yaml").replace("Resew two", "Resew three"))
+        equal(issue(folder, "--on", "2026-03-10").status, 0)
+        path = os.path.join(folder.path, "t.pdf")
+        equal(platewright("report", folder.path, "--kind", "treatment", "-o", path).status, 0)
+        told = words_of(path).split("What left the studio before")[-1]
+        equal([told.count(words) for words in ("replaced by a later version", " stands ")], [1, 1], told)
+        check("without consent" not in platewright("check", folder.path).out, "check")
+
+
 def test_another_picture_under_the_same_words_is_news():
     with Folder() as folder:
         folder.write("volume.yaml", RECORD)

@@ -273,6 +273,22 @@ what_left_the_studio_is_told_of_when_its_consent_goes(void **state)
                 PW_ISSUED_NARROWED);
 }
 
+static void
+a_version_that_a_later_one_replaced_does_not_stand(void **state)
+{
+  Bench *bench = *state;
+  static const PwIssuedStanding wanted[] = {PW_ISSUED_REPLACED, PW_ISSUED_STANDS, PW_ISSUED_STANDS,
+                                            PW_ISSUED_WITHOUT};
+  bench_volume(bench, "volume: {id: T-1}\nissued:\n"
+                      "  - {document: proposal, version: 1, on: 2026-03-08, to: owner, " SHA
+                      "  - {document: proposal, version: 2, on: 2026-03-10, to: owner, " SHA
+                      "  - {document: summary, version: 1, on: 2026-03-10, to: owner, " SHA
+                      "  - {document: proposal, version: 1, on: 2026-03-10, to: public, " SHA);
+  bench_open(bench, 0);
+  for (gsize i = 0; i < G_N_ELEMENTS(wanted); i++)
+    assert_int_equal(pw_model_issued(bench->model, i).standing, wanted[i]);
+}
+
 /* ---- Money and hours --------------------------------------------------------------- */
 
 #define ESTIMATE                                     \
@@ -359,6 +375,7 @@ main(void)
       TEST(a_step_is_agreed_to_on_its_day_and_for_its_part),
       TEST(a_part_excepted_in_other_words_is_told),
       TEST(what_left_the_studio_is_told_of_when_its_consent_goes),
+      TEST(a_version_that_a_later_one_replaced_does_not_stand),
       TEST(each_line_of_the_estimate_is_rounded_by_itself),
       TEST(sums_have_the_decimals_of_their_currency),
       TEST(an_estimate_too_large_to_count_is_an_error),
