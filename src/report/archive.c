@@ -13,7 +13,7 @@
 #include <string.h>
 
 /* Of the pictures drawn anew: what a print at full size still shows no trace of. */
-enum { QUALITY = 95, LARGEST_ISSUED = 512 * 1024 * 1024 };
+enum { QUALITY = 95 };
 
 typedef struct {
   const PwModel *model;
@@ -162,13 +162,13 @@ pack_document(Archive *archive, const char *folder, const char *name, GHashTable
   gsize length;
   g_autoptr(GError) cause = NULL;
   g_autofree char *path = g_build_filename(folder, name, NULL);
-  g_autofree char *data = pw_file_read(path, LARGEST_ISSUED, &length, NULL, &cause);
+  g_autofree char *data = pw_file_read(path, PW_LIMIT_ISSUED_BYTES, &length, NULL, &cause);
   if (data == NULL)
     return TRUE; /* a folder, a link; a document that cannot be read is missed below */
   g_autofree char *sha256 = pw_sha256_dup_hex(data, length);
   if (!went_to_owner(pw_model_peek_volume(archive->model), sha256, found))
     return TRUE;
-  g_autofree char *inside = g_build_filename("issued", name, NULL);
+  g_autofree char *inside = g_build_filename(PW_ISSUED_FOLDER, name, NULL);
   return pw_bag_put(archive->bag, inside, data, length, error);
 }
 
@@ -192,7 +192,8 @@ pack_documents(Archive *archive, GError **error)
   if (pw_model_peek_volume(archive->model) == NULL)
     return TRUE;
   gboolean packed = TRUE;
-  g_autofree char *folder = g_build_filename(pw_model_peek_folder(archive->model), "issued", NULL);
+  g_autofree char *folder =
+      g_build_filename(pw_model_peek_folder(archive->model), PW_ISSUED_FOLDER, NULL);
   g_autoptr(GHashTable) found = g_hash_table_new(NULL, NULL);
   g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
   for (const char *name; packed && dir && (name = g_dir_read_name(dir)) != NULL;)
