@@ -655,6 +655,13 @@ def test_of_a_pages_touches_the_newest_is_followed():
                 equal(Answer(everything(of_another_page)).status, 200, "another page's is its own")
 
 
+def at_rest(desk):
+    """Its CPU time and threads, where neither changes for a second."""
+    was = desk.cpu_s(), desk.threads()
+    time.sleep(1)
+    return was if was == (desk.cpu_s(), desk.threads()) else None
+
+
 def test_a_touch_that_nobody_waits_for_is_given_up():
     with Volume() as volume:
         large_patch(volume)
@@ -662,13 +669,11 @@ def test_a_touch_that_nobody_waits_for_is_given_up():
             await_tiles(desk, volume.front)
             desk.get(volume.front)
             await_tiles(desk, "/photo/" + id_of("before/spine.png"))  # the neighbour's
-            before, threads = desk.cpu_s(), desk.threads()
+            before, threads = until("the server to rest", lambda: at_rest(desk))
             with begin_touch(desk, volume.front, "3000,2500"):
-                while desk.cpu_s() < before + 0.1:
-                    time.sleep(0.01)
+                until("it to be followed", lambda: desk.cpu_s() >= before + 0.1)
                 check(desk.threads() > threads, "it is followed")
-            while desk.threads() > threads:
-                time.sleep(0.01)
+            until("it to be given up", lambda: desk.threads() <= threads)
             print(f"# given up after {desk.cpu_s() - before:.2f} s of CPU")
             check(desk.cpu_s() - before < TOUCH_S, f"{desk.cpu_s() - before} s")
 
