@@ -52,7 +52,7 @@ export async function until(what, condition, patience = PATIENCE_MS) {
 
 /** The command run to its end: {status, out, err}. */
 export function platewright(...words) {
-  const { status, stdout, stderr, error } = spawnSync(COMMAND, words, { encoding: 'utf8', timeout: 120_000,
+  const { status, stdout, stderr, error } = spawnSync(COMMAND, words, { encoding: 'utf8', timeout: 600_000,
     maxBuffer: 64 << 20 });
   if (error) throw error;
   return { status, out: stdout, err: stderr };

@@ -38,7 +38,7 @@ class Result:
         return f"status {self.status}\n--- out\n{self.out}\n--- err\n{self.err}"
 
 
-def platewright(*arguments, cwd=None, env=None, timeout=120):
+def platewright(*arguments, cwd=None, env=None, timeout=600):
     done = subprocess.run([COMMAND, *map(str, arguments)], cwd=cwd, capture_output=True,
                           stdin=subprocess.DEVNULL, timeout=timeout,
                           env={**os.environ, **(env or {})}, check=False)
