@@ -66,7 +66,8 @@ void pw_complaints_add(PwComplaints *complaints, const char *file, guint line, g
                        const char *format, ...) G_GNUC_PRINTF(8, 9);
 /* Moves everything of `from` to the end of `complaints`, leaving `from` empty. */
 void pw_complaints_move(PwComplaints *complaints, PwComplaints *from);
-/* By file, line and column; complaints of equal place keep their order. */
+/* By file, line and column; complaints of equal place keep their order. First what keeps a text of
+ * the folder itself from being read at all, for the rest may follow from it. */
 void pw_complaints_sort(PwComplaints *complaints);
 guint pw_complaints_n(const PwComplaints *complaints);
 const PwComplaint *pw_complaints_peek(const PwComplaints *complaints, guint i);
@@ -134,6 +135,9 @@ char *pw_dup_printable(const char *text);
 /* The word of `words` (NULL-terminated) nearest to `word` by edit distance, if near enough to be
  * meant (a third of its length, at least 1), whatever the case; else NULL. Not a copy. */
 const char *pw_nearest_word(const char *word, const char *const *words);
+/* Likewise where other words may be meant as well, as "leaf edge" beside "head edge": one letter
+ * amiss, or none but their case. */
+const char *pw_nearest_slip(const char *word, const char *const *words);
 
 /* ---- Money: decimals held exactly ---------------------------------------------------- */
 
@@ -216,6 +220,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwCsv, pw_csv_free)
  * is a programmer's error and aborts. */
 void pw_csv_put_text(PwCsv *csv, const char *column, const char *text); /* NULL: empty */
 void pw_csv_put_double(PwCsv *csv, const char *column, double value);   /* not finite: empty */
+void pw_csv_put_fixed(PwCsv *csv, const char *column, double value, int decimals); /* likewise */
 void pw_csv_put_int(PwCsv *csv, const char *column, gint64 value);
 /* A number of the record that is text there already, "68.00", and is checked to be one. */
 void pw_csv_put_decimal(PwCsv *csv, const char *column, const char *text);

@@ -308,7 +308,7 @@ const char *pw_why_not_peek(PwWhyNot why_not, const PwWords *words);
 char *pw_model_scale_dup_shown(const PwModelPhoto *photo, const PwWords *words);
 /* How far what is written may lie from what was drawn, `px` above 0: "0.5 mm", in whole steps of
  * its first figure and never less than it is; "4.7 px" where there is no scale. Yours. */
-char *pw_model_within_dup_shown(const PwModelPhoto *photo, double px);
+char *pw_model_within_dup_shown(const PwModelPhoto *photo, double px, const PwWords *words);
 /* "0.36 ± 0.01 % of the face"; NULL without an outline of the face, or
  * without a size. Yours. */
 char *pw_model_mark_dup_share(const PwModelMark *mark, const PwWords *words);

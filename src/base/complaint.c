@@ -125,10 +125,20 @@ pw_complaints_move(PwComplaints *complaints, PwComplaints *from)
   from->n_dropped = 0;
 }
 
+/* A text of the folder itself that is no YAML: what else is told may follow from it. */
+static gboolean
+is_at_the_root(const PwComplaint *complaint)
+{
+  return strcmp(complaint->kind, "syntax") == 0 && complaint->severity == PW_SEVERITY_ERROR &&
+         strchr(complaint->file, '/') == NULL;
+}
+
 static gint
 compare_places(gconstpointer a, gconstpointer b)
 {
   const PwComplaint *first = *(PwComplaint *const *)a, *second = *(PwComplaint *const *)b;
+  if (is_at_the_root(first) != is_at_the_root(second))
+    return is_at_the_root(first) ? -1 : 1;
   const int by_file = g_strcmp0(first->file, second->file);
   if (by_file != 0)
     return by_file;

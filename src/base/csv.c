@@ -73,6 +73,12 @@ pw_csv_put_double(PwCsv *csv, const char *column, double value)
 }
 
 void
+pw_csv_put_fixed(PwCsv *csv, const char *column, double value, int decimals)
+{
+  put(csv, column, isfinite(value) ? pw_format_fixed(value, decimals) : NULL);
+}
+
+void
 pw_csv_put_int(PwCsv *csv, const char *column, gint64 value)
 {
   put(csv, column, g_strdup_printf("%" G_GINT64_FORMAT, value));

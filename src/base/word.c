@@ -79,15 +79,28 @@ edit_distance(const gunichar *a, glong n_a, const gunichar *b, glong n_b)
   return above[n_b];
 }
 
-const char *
-pw_nearest_word(const char *word, const char *const *words)
+static guint
+a_third(glong n)
+{
+  return (guint)MAX(1, n / 3);
+}
+
+static guint
+a_slip(glong n)
+{
+  (void)n;
+  return 1;
+}
+
+static const char *
+nearest_within(const char *word, const char *const *words, guint (*most)(glong n))
 {
   glong n = 0;
   g_autofree gunichar *letters = letters_of(word, &n);
   if (!letters)
     return NULL;
   const char *nearest = NULL;
-  guint best = (guint)MAX(1, n / 3) + 1;
+  guint best = most(n) + 1;
   for (; *words; words++) {
     glong n_other = 0;
     g_autofree gunichar *others = letters_of(*words, &n_other);
@@ -101,4 +114,16 @@ pw_nearest_word(const char *word, const char *const *words)
     }
   }
   return nearest;
+}
+
+const char *
+pw_nearest_word(const char *word, const char *const *words)
+{
+  return nearest_within(word, words, a_third);
+}
+
+const char *
+pw_nearest_slip(const char *word, const char *const *words)
+{
+  return nearest_within(word, words, a_slip);
 }

@@ -302,7 +302,7 @@ thin_stroke(const DeskCall *call, JsonObject *asked)
     return desk_answer_error(error);
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
-  g_autofree char *within = pw_model_within_dup_shown(call->photo, tolerance);
+  g_autofree char *within = pw_model_within_dup_shown(call->photo, tolerance, call->state->words);
   pair_path(json, "points", &thin);
   pw_json_pair_double(json, "tolerance", tolerance);
   pw_json_pair_string(json, "within", within);

@@ -146,6 +146,47 @@ check_word(const PwModel *model, const PwConsent *consent, gboolean of_work, con
                    near ? "; did you mean " : "", near ? near : "");
 }
 
+/* Of that name in another folder, else of nearly that name. Borrowed; NULL. */
+static const char *
+photo_meant(const PwModel *model, const char *file)
+{
+  g_autoptr(GPtrArray) files = g_ptr_array_new();
+  g_autofree char *name = g_path_get_basename(file);
+  for (guint i = 0; i < model->photos->len; i++) {
+    const PwModelPhoto *photo = model->photos->pdata[i];
+    g_autofree char *its = g_path_get_basename(photo->file);
+    if (g_ascii_strcasecmp(its, name) == 0)
+      return photo->file;
+    g_ptr_array_add(files, photo->file);
+  }
+  g_ptr_array_add(files, NULL);
+  return pw_nearest_word(file, (const char *const *)files->pdata);
+}
+
+/* What was looked for, and where. */
+static void
+complain_of_lost(const PwModel *model, const PwConsent *consent, const char *word,
+                 PwComplaints *complaints)
+{
+  g_autofree char *file = NULL, *id = NULL;
+  const gboolean is_mark = pw_reference_split(word, &file, &id);
+  const PwModelPhoto *photo = pw_model_find_photo(model, is_mark ? file : word);
+  if (photo != NULL) {
+    pw_yaml_complain(model->volume->yaml, consent->node, complaints, "dangling link",
+                     PW_SEVERITY_ERROR,
+                     "except: the photograph %s is there, but no mark %s in %s" PW_SIDECAR_ENDING
+                     ", so nothing would be kept back; write the mark's `id`",
+                     file, id, file);
+    return;
+  }
+  const char *near = photo_meant(model, is_mark ? file : word);
+  pw_yaml_complain(
+      model->volume->yaml, consent->node, complaints, "dangling link", PW_SEVERITY_ERROR,
+      "except: no photograph %s was found among the %u of the volume folder, so "
+      "nothing would be kept back; write its path in the folder%s%s",
+      is_mark ? file : word, model->photos->len, near ? "; did you mean " : "", near ? near : "");
+}
+
 static void
 check_except(const PwModel *model, const PwConsent *consent, const char *word,
              PwComplaints *complaints)
@@ -154,11 +195,7 @@ check_except(const PwModel *model, const PwConsent *consent, const char *word,
     gboolean known =
         pw_model_find_mark(model, word) != NULL || g_hash_table_contains(model->by_file, word);
     if (!known)
-      pw_yaml_complain(model->volume->yaml, consent->node, complaints, "dangling link",
-                       PW_SEVERITY_ERROR,
-                       "except: there is no photograph or mark %s, so nothing would be kept back; "
-                       "write its path in the volume folder",
-                       word);
+      complain_of_lost(model, consent, word, complaints);
   } else if (consent == pw_model_consent_to(model, PW_CONSENT_TO_SHOW).word) {
     check_word(model, consent, FALSE, word, complaints);
   } else if (consent == pw_model_consent_to(model, PW_CONSENT_TO_TREATMENT).word) {

@@ -259,13 +259,17 @@ check_piece(Check *check, const PwModelPiece *piece)
        "date of one that was given"},
       {PW_LACKS_PLACE, "no place", "is housed, and it is not told where: say `kept:`"},
       {PW_LACKS_DATE, "no date", "has an outcome, and it is not told of which day: say `on:`"}};
+  static const char undated[] =
+      "was discarded on a day that is not told (say `on:`), and no consent to that is on record "
+      "that holds: `agreed:` takes the date of one that was given";
   const PwPiece *text = piece->text;
   g_autofree char *what = g_strdup_printf("%s (%s)", text->id ? text->id : "a piece",
                                           text->what ? text->what : "not named");
   for (gsize i = 0; i < G_N_ELEMENTS(lacking); i++) {
     if ((piece->lacks & (guint)lacking[i].lack) == 0)
       continue;
-    g_autofree char *says = g_strdup_printf("%s %s", what, lacking[i].says);
+    const gboolean then = lacking[i].lack != PW_LACKS_CONSENT || g_date_valid(&text->on);
+    g_autofree char *says = g_strdup_printf("%s %s", what, then ? lacking[i].says : undated);
     find_in_volume(check, text->node, lacking[i].kind,
                    lacking[i].lack == PW_LACKS_DATE ? PW_SEVERITY_WARNING : PW_SEVERITY_ERROR,
                    says);
@@ -320,7 +324,10 @@ check_treatment(Check *check)
       break;
     case PW_STEP_NOT_AGREED:
       find_in_volume(check, step->node, "no consent", PW_SEVERITY_ERROR,
-                     "treated, and no consent to treatment that held on that day is on record");
+                     g_date_valid(&step->on)
+                         ? "treated, and no consent to treatment that held on that day is on record"
+                         : "treated on a day that is not told (say `on:`), and by the last word on "
+                           "record no consent to treatment holds");
       break;
     case PW_STEP_EXCEPTED:
       find_in_volume(check, step->node, "excepted part", PW_SEVERITY_ERROR,
@@ -430,6 +437,7 @@ pw_check(const PwModel *model, const PwCheckOptions *options, PwComplaints *comp
   check_treatment(&check);
   check_issued(&check);
   pw_check_issued_files(model, complaints);
+  pw_check_words(model, complaints);
   check_references(&check);
   check_answers(&check);
 }

@@ -190,6 +190,7 @@ const PwSize *pw_model_mark_size(const PwModelMark *mark); /* area or length; NU
 
 /* Complains of what is no longer kept as it was issued, and of what is kept and not on record. */
 void pw_check_issued_files(const PwModel *model, PwComplaints *complaints);
+void pw_check_words(const PwModel *model, PwComplaints *complaints);
 /* Notes which marks of two photographs of one view are probably the same, and which nothing
  * follows; of a pair that was not laid yet only where `lay`. */
 void pw_check_pair(const PwModel *model, PwModelPhoto *before, PwModelPhoto *after, gboolean lay,

@@ -219,11 +219,11 @@ pw_why_not_peek(PwWhyNot why_not, const PwWords *words)
 }
 
 char *
-pw_model_within_dup_shown(const PwModelPhoto *photo, double px)
+pw_model_within_dup_shown(const PwModelPhoto *photo, double px, const PwWords *words)
 {
   enum { MOST_DECIMALS = 6 };
   if (photo->scale == NULL) {
-    g_autofree char *text = pw_format_fixed(px, 1);
+    g_autofree char *plain = pw_format_fixed(px, 1), *text = pw_words_dup_number(words, plain);
     return g_strconcat(text, " px", NULL);
   }
   PwScaleFacts facts;
@@ -231,7 +231,8 @@ pw_model_within_dup_shown(const PwModelPhoto *photo, double px)
   double mm = px * facts.mm_per_px;
   int decimals = (int)CLAMP(-floor(log10(mm)), -MOST_DECIMALS, MOST_DECIMALS);
   double step = pow(10, -decimals);
-  g_autofree char *text = pw_format_fixed(ceil(mm / step) * step, MAX(decimals, 0));
+  g_autofree char *plain = pw_format_fixed(ceil(mm / step) * step, MAX(decimals, 0));
+  g_autofree char *text = pw_words_dup_number(words, plain);
   return g_strconcat(text, " mm", NULL);
 }
 

@@ -3,12 +3,23 @@
 
 #include <string.h>
 
+/* Two figures more than are printed: a table is there to be reckoned with, and sums of rounded
+ * values are not to show it (JCGM 100:2008, 7.2.6); further ones would say nothing of the size. */
+enum { FIGURES_TO_RECKON_WITH = 2 };
+
 void
 pw_export_put_size(PwCsv *csv, const char *column, const char *U_column, const PwSize *size)
 {
-  PwQuantity quantity = pw_size_quantity(size);
-  pw_csv_put_double(csv, column, quantity.value);
-  pw_csv_put_double(csv, U_column, quantity.u * pw_coverage_factor(quantity.dof));
+  const PwQuantity quantity = pw_size_quantity(size);
+  const double U = quantity.u * pw_coverage_factor(quantity.dof);
+  if (!(U > 0)) { /* a loss made good: 0, nothing uncertain */
+    pw_csv_put_double(csv, column, quantity.value);
+    pw_csv_put_double(csv, U_column, U);
+    return;
+  }
+  const int decimals = MAX(0, pw_decimals_for(U) + FIGURES_TO_RECKON_WITH);
+  pw_csv_put_fixed(csv, column, quantity.value, decimals);
+  pw_csv_put_fixed(csv, U_column, U, decimals);
 }
 
 void

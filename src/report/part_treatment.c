@@ -28,7 +28,10 @@ tell_agreed(const PwWriter *w, PwProse *prose, const PwTreatment *step)
       [PW_STEP_NOT_AGREED] = "treatment-not-agreed",
       [PW_STEP_EXCEPTED] = "treatment-excepted",
   };
-  const char *key = keys[pw_model_step_agreed(w->model, step)];
+  const PwStepAgreed agreed = pw_model_step_agreed(w->model, step);
+  const char *key = agreed == PW_STEP_NOT_AGREED && !g_date_valid(&step->on)
+                        ? "treatment-not-agreed-undated"
+                        : keys[agreed];
   if (key != NULL && !pw_writer_is_public(w))
     pw_writer_add_line(prose, PW_VOICE_STRONG, pw_writer_word(w, key));
 }

@@ -6,6 +6,11 @@
  */
 #include "tables.h"
 
+#include <math.h>
+
+/* Of a scale: a part in a million of any length. */
+enum { MM_PER_PX_FIGURES = 6 };
+
 /* ---- What an audience may read ----------------------------------------------------- */
 
 typedef struct {
@@ -269,7 +274,8 @@ put_photograph(Table *table, const PwModelPhoto *photo, guint number)
   if (photo->scale) {
     PwScaleFacts facts;
     pw_scale_facts(photo->scale, &facts);
-    pw_csv_put_double(csv, "mm_per_px", facts.mm_per_px);
+    pw_csv_put_fixed(csv, "mm_per_px", facts.mm_per_px,
+                     MM_PER_PX_FIGURES - 1 - (int)floor(log10(facts.mm_per_px)));
   }
   if (!is_public(table))
     put_studio_facts(csv, photo);

@@ -2,8 +2,9 @@
 import hashlib
 import json
 import os
+import subprocess
 
-from bench import Folder, check, equal, platewright, run
+from bench import Folder, check, equal, platewright, run, tool
 
 VOLUME = """format: platewright-volume 1
 volume: {id: TST-1, title: "A register", size: 300 x 200 x 40}
@@ -51,6 +52,12 @@ def test_a_volume_yaml_that_cannot_be_read_is_not_said_to_be_missing():
         equal([(one["file"], one["kind"]) for one in found if one["severity"] == "error"],
               [("volume.yaml", "syntax")])
         equal(result.status, 1)
+        # what follows from it, or is beside it, comes after
+        folder.write("before/one.png.yaml", folder.read("before/one.png.yaml").replace("privacy-checked", "# "))
+        found, result = findings(folder.path)
+        equal([one["kind"] for one in found][0], "syntax")
+        check("not looked through" in [one["kind"] for one in found][1:], found)
+        check(platewright("check", folder.path).out.startswith("volume.yaml:"), "as text too")
 
 
 def test_a_view_that_is_owed():
@@ -188,7 +195,7 @@ def test_pieces_that_are_accounted_for_leave_nothing_to_find():
 def test_a_part_that_the_consent_excepts_was_treated():
     with Folder() as folder:
         taken_in(folder, LEDGER.replace("part: spine", "part: Endleaf"))
-        equal(kinds(folder.path), {"excepted part"})
+        equal(kinds(folder.path), {"excepted part", "part nearly known"})  # by its capital
 
 
 ISSUED = VOLUME + """consents:
@@ -272,6 +279,69 @@ def test_what_a_later_reader_would_ask_after():
               [("after return", "warning"), ("dangling link", "error"), ("no consent", "warning"),
                ("no consent", "warning"), ("nothing chosen", "warning")])
         check(any("no piece, photograph or mark is called P55" in one["says"] for one in found), found)
+
+
+SLIPS = """language: fr
+observations:
+  - {part: spine lether, term: loose sowing, says: "slack", on: 2026-03-03}
+  - {part: spine leather, term: red rot, says: "powders", on: 2026-03-03}
+  - {part: spine leather, term: undecided, says: "white bloom", on: 2026-03-03}
+  - {part: upper cover, term: stain, says: "dark", on: 2026-03-03}
+  - {part: lower cover, term: stain, says: "dark", on: 2026-03-03}
+  - {part: spine leathers, term: stain, says: "dark", on: 2026-03-03}
+  - {part: plate 1, term: stain, says: "dark", on: 2026-03-03}
+  - {part: plate 2, term: stain, says: "dark", on: 2026-03-03}
+proposal: [{part: Upper Cover, do: "clean it", risk: "none known"}]
+"""
+
+
+def test_words_that_are_nearly_known():
+    with Folder() as folder:
+        taken_in(folder, VOLUME + SLIPS)
+        found, result = findings(folder.path)
+        told = {one["kind"]: one for one in found}
+        equal(sorted((one["kind"], one["severity"]) for one in found),
+              [("part nearly known", "note"), ("part nearly known", "note"), ("unknown language", "warning"),
+               ("unknown term", "warning")])
+        check('the term "loose sowing" is not known; did you mean loose sewing' in told["unknown term"]["says"], found)
+        check('in the language "fr"' in told["unknown language"]["says"] and "de, en" in told["unknown language"]["says"],
+              found)
+        parts = [one["says"] for one in found if one["kind"] == "part nearly known"]
+        check(any('"spine lether" is nearly "spine leather"' in one for one in parts), parts)
+        check(any('"Upper Cover" is nearly "upper cover"' in one for one in parts), parts)
+        # hints alone are no finding
+        folder.write("volume.yaml", VOLUME + SLIPS.replace("language: fr\n", "").replace("sowing", "sewing"))
+        equal(platewright("check", folder.path).status, 0)
+
+
+def test_a_day_that_is_not_told_is_said_to_be_missing():
+    with Folder() as folder:
+        taken_in(folder, VOLUME + "treatment: [{part: spine, did: pasted}]\npieces:\n"
+                 "  - {id: P1, kind: removed, what: lining, kept: none, outcome: discarded, because: acid}\n")
+        says = [one["says"] for one in findings(folder.path)[0] if one["kind"] == "no consent"]
+        check(any("treated on a day that is not told (say `on:`)" in one for one in says), says)
+        check(any("P1 (lining) was discarded on a day that is not told (say `on:`)" in one for one in says), says)
+        check(not any("held" in one for one in says), says)
+        result = platewright("report", folder.path, "--kind", "treatment", "-o", os.path.join(folder.path, "t.pdf"))
+        words = subprocess.run([tool("pdftotext"), os.path.join(folder.path, "t.pdf"), "-"], check=True,
+                               capture_output=True, text=True).stdout
+        check("The day of this step is not recorded, and no agreement to treatment holds." in " ".join(words.split()),
+              f"{result}{words}")
+
+
+def test_what_is_excepted_and_not_there_is_told_with_where_it_was_looked_for():
+    show = 'consents: [{on: 2026-03-09, by: owner, to: show publicly, is: limited, except: ["%s"]}]\n'
+    with Folder() as folder:
+        text = taken_in(folder)
+        folder.write("before/one.png.yaml", text + 'marks: [{id: 1, term: tear, part: leaf, line: "1,1 9,9"}]\n')
+        for word, says in (
+                ("one.png", "no photograph one.png was found among the 1 of the volume folder"),
+                ("one.png", "did you mean before/one.png"),
+                ("before/on.png#1", "no photograph before/on.png was found"),
+                ("before/one.png#2", "before/one.png is there, but no mark 2 in before/one.png.yaml")):
+            folder.write("volume.yaml", VOLUME + show % word)
+            told = [one["says"] for one in findings(folder.path)[0] if one["kind"] == "dangling link"]
+            check(len(told) == 1 and says in told[0], f"{word}: {told}")
 
 
 def test_links_that_lead_nowhere_and_to_the_wrong_stage():

@@ -1,5 +1,6 @@
 """export: tables that read back as measure tells them, and bags that others than we verify."""
 import csv
+import decimal
 import hashlib
 import json
 import os
@@ -64,6 +65,18 @@ IN_JSON = {"area": "area_mm2", "perimeter": "perimeter_mm", "longest": "longest_
            "length": "length_mm", "share": "share_percent"}
 
 
+def compare_rounded(value, expanded, told):
+    """Four figures of U and the value to the same digit: two more than JCGM 100:2008, 7.2.6 has for quoting."""
+    if told["U"] == 0:
+        equal([float(value), float(expanded)], [told["value"], 0])
+        return
+    figures = decimal.Decimal(expanded).as_tuple()
+    equal(decimal.Decimal(value).as_tuple().exponent, figures.exponent, "the same digit")
+    check(len(figures.digits) in (4, 5) if figures.exponent < 0 else len(figures.digits) >= 4, expanded)
+    half = 0.5 * 10.0 ** figures.exponent * (1 + 1e-9)
+    check(abs(float(value) - told["value"]) <= half and abs(float(expanded) - told["U"]) <= half, (value, expanded, told))
+
+
 def test_the_sizes_of_the_tables_are_those_of_measure():
     measured, _ = measure_json(demo())
     with Folder() as folder:
@@ -80,11 +93,13 @@ def test_the_sizes_of_the_tables_are_those_of_measure():
                     told = mark.get(IN_JSON[size])
                     equal(row[value], "" if told is None else row[value])
                     if told is not None:
-                        equal([float(row[value]), float(row[expanded])], [told["value"], told["U"]])
+                        compare_rounded(row[value], row[expanded], told)
                         n += 1
         equal(rows, {}, "no row too many")
         check(n > 50, n)
         print(f"# {n} sizes compared")
+        per_px = [row["mm_per_px"] for row in table(out, "photographs.csv") if row["mm_per_px"]]
+        check(per_px and all(len(decimal.Decimal(text).as_tuple().digits) == 6 for text in per_px), per_px)
         numbers = {row["file"]: row["photograph"] for row in table(out, "photographs.csv")}
         equal(list(numbers.values()), [str(i + 1) for i in range(len(numbers))])
         check(all(numbers[row["file"]] == row["photograph"] for row in table(out, "marks.csv")), "numbers")

@@ -709,6 +709,12 @@ def test_a_stroke_loses_points_and_keeps_its_way():
         equal(bare.json()["within"], "0.5 px", "without a scale")
         equal(desk.post(volume.front + "/simplify", {"points": "", "closed": True, "tolerance": 1}).status, 400)
         equal(desk.post(volume.front + "/simplify", {"points": stroke, "tolerance": 0}).status, 400)
+    with Volume() as volume:
+        with open(os.path.join(volume.path, "volume.yaml"), "a") as file:
+            file.write("language: de\n")
+        with Desk(volume.path) as desk:
+            thin = desk.post(volume.front + "/simplify", {"points": stroke, "closed": False, "tolerance": 0.5})
+            equal(thin.json()["within"], "0,2 mm", "in German figures")
 
 
 # ---- Edits --------------------------------------------------------------------------

@@ -35,6 +35,20 @@ the_nearest_word_is_the_one_meant(void **state)
 }
 
 static void
+a_slip_is_nearer_than_another_word(void **state)
+{
+  (void)state;
+  const char *const words[] = {"spine leather", "upper board", "leaf", NULL};
+  assert_string_equal(pw_nearest_slip("spine lether", words), "spine leather");
+  assert_null(pw_nearest_slip("spyne lether", words));
+  assert_string_equal(pw_nearest_slip("Spine Leather", words), "spine leather");
+  assert_string_equal(pw_nearest_slip("laef", words), "leaf");
+  assert_null(pw_nearest_slip("lower board", words)); /* three letters, and another thing */
+  assert_null(pw_nearest_slip("head", words));
+  assert_null(pw_nearest_slip("lid", words));
+}
+
+static void
 printable_text_has_no_surprises(void **state)
 {
   (void)state;
@@ -177,6 +191,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(the_nearest_word_is_the_one_meant),
+      cmocka_unit_test(a_slip_is_nearer_than_another_word),
       cmocka_unit_test(printable_text_has_no_surprises),
       cmocka_unit_test(json_is_written_whole),
       cmocka_unit_test(every_item_is_done_once),
