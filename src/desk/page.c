@@ -50,6 +50,12 @@ dup_words_json(const DeskState *state)
   pw_json_begin_object(json);
   pw_words_put_json(state->words, WORDS_PREFIX, json);
   pw_json_pair_string(json, "why", state->no_words);
+  pw_json_key(json, "languages");
+  pw_json_begin_array(json);
+  g_auto(GStrv) languages = pw_words_dup_languages();
+  for (char **language = languages; *language != NULL; language++)
+    pw_json_string(json, *language);
+  pw_json_end(json);
   pw_json_end(json);
   g_autofree char *text = pw_json_take_text(json);
   g_auto(GStrv) parts = g_strsplit(text, "<", -1);

@@ -262,6 +262,18 @@ test('what is typed in German stands in the record as ever: English terms, point
   }, { prepare: speaks('de') });
 });
 
+test('on the leaf of the volume days end their lines as German has them, and every language is offered', async () => {
+  await atDesk(async ({ window }) => {
+    await window.page.locator('#caption .figures').waitFor();
+    await window.page.getByRole('button', { name: 'Band', exact: true }).click();
+    const day = window.page.locator('.entry summary .figures.soft').filter({ hasText: /^9\. März 2026$/ });
+    await day.first().waitFor({ state: 'attached' });
+    equal(await window.page.locator('.entry summary .figures.soft').filter({ hasText: /\d{4}-\d{2}-\d{2}/ }).count(), 0, 'ISO days');
+    const tags = await window.page.getByLabel('Sprache', { exact: true }).locator('option').evaluateAll((all) => all.map(({ value }) => value));
+    equal(tags.join(' ').trim(), 'de en', 'the languages that there are words of');
+  }, { prepare: speaks('de') });
+});
+
 test('when the volume is given another language the page offers to be loaded in it', async () => {
   await atDesk(async ({ volume, window }) => {
     await window.page.locator('#caption .figures').waitFor();

@@ -11,7 +11,7 @@ const words = {
   terms: { tear: 'Riss' }, parts: { leaf: 'Blatt' }, views: { spine: 'Rücken' }, lights: { normal: 'Normallicht' },
 };
 globalThis.document = { querySelector: () => ({ textContent: JSON.stringify(words) }) };
-const { dayOf, figure, keyName, language, learnTerms, lightWord, missing, partWord, phrase, termWord, typed, viewWord } =
+const { dayOf, dayWords, figure, keyName, language, learnTerms, lightWord, missing, partWord, phrase, termWord, typed, viewWord } =
   await import('../../src/desk/page/phrases.js');
 
 test('a phrase is filled in, and counted', () => {
@@ -37,6 +37,7 @@ test('the record\'s own words are the language\'s where it has them', () => {
 test('days and figures are written as the language does, and read so; the record keeps its points', () => {
   assert.equal(dayOf('2026-03-02T23:14:07+01:00'), '2. März 2026');
   assert.equal(dayOf(null), 'ohne Tag');
+  assert.deepEqual(['2026-03-02', 'March', undefined].map(dayWords), ['2. März 2026', 'March', '']);
   assert.deepEqual(['12.5', '-0.36', '412 x 276.5', 'thickness', '1.', 7.25].map(figure), ['12,5', '-0,36', '412 x 276,5', 'thickness', '1.', '7,25']);
   assert.deepEqual(['12,5', '12.5', '-0,36', '12,', 'a, b', 'thickness', ''].map(typed), ['12.5', '12.5', '-0.36', '12', 'a, b', 'thickness', '']);
 });

@@ -8,6 +8,9 @@ const { phrases = {}, terms = {}, parts = {}, views = {}, lights = {}, months = 
 /** `missing`: keys that stand in English, `why`: all of it does; as the server has it. */
 export const { language = 'en', missing = [], why = null } = given;
 
+/** The tags of the languages that there are words of. */
+export const { languages = ['en', 'de'] } = given;
+
 /** The phrase of a key with its {blanks} filled in; by `n` that of KEY-one or KEY-many, where there are such. */
 export function phrase(key, values = {}) {
   const text = phrases[key] ?? phrases[`${key}-${Number(values.n) === 1 ? 'one' : 'many'}`] ?? key;
@@ -46,6 +49,9 @@ export function dayOf(time) {
   const values = { year, month: months[Number(month) - 1], day: Number(day) };
   return day ? date.replace(/\{([a-z]+)\}/g, (blank, name) => values[name]) : phrase('day-none');
 }
+
+/** A day of the record as a reader of the language has it; what is none as it stands, to be mended. */
+export const dayWords = (text) => (/^\d{4}-\d{2}-\d{2}$/.test(text ?? '') ? dayOf(text) : text ?? '');
 
 /** A number of the record with the language's decimal sign, and one that was typed with it as the record has it. */
 export const figure = (text) => String(text).replace(/(\d)\.(?=\d)/g, `$1${decimal}`);

@@ -2,7 +2,7 @@
 // table of fields. `kind`: one of volume-fields.js, text where none is said, or a list of choices
 // [[word of the record, word of the page]]. `fold`: rows of one name are folded away under it.
 
-import { figure as asFigure, partWord, phrase, termWord } from './phrases.js';
+import { figure as asFigure, languages, partWord, phrase, termWord } from './phrases.js';
 import { entryOf, listOf } from './record.js';
 import { BASES, NAMES, STAGES_OF, capital, stageWord } from './tell.js';
 
@@ -17,7 +17,9 @@ const PARTIES = ['owner', 'studio'].map((party) => [party, phrase(`source-${part
 const DOCUMENTS = ['receipt', 'condition', 'proposal', 'treatment', 'summary'].map((kind) => [kind, phrase(`kind-${kind}`)]);
 const READERS = ['studio', 'owner', 'public'].map((whom) => [whom, phrase(`whom-${whom}`)]);
 const GIVERS = PARTIES.slice(0, 1).map(([value, words]) => ({ value, words }));
-const LANGUAGES = ['en', 'de'].map((tag) => [tag, phrase(`language-${tag}`)]);
+/** One of which the page has no name goes by its tag. */
+const languageName = (tag, name = phrase(`language-${tag}`)) => (name === `language-${tag}` ? tag : name);
+const LANGUAGES = languages.map((tag) => [tag, languageName(tag)]);
 const DESIGNS = ['id1', 'a6', 'strip'].map((design) => ({ value: design, words: design, more: phrase(`design-${design}`) }));
 
 /** What `uncertainty` may name: [name, its unit]. */

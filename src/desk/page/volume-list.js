@@ -2,7 +2,7 @@
 
 import { book } from './book.js';
 import { button, fill, make } from './make.js';
-import { figure, phrase } from './phrases.js';
+import { dayWords, figure, phrase } from './phrases.js';
 import { entryOf, listOf, newName } from './record.js';
 import { Entry, Fields, NewEntry, write } from './volume-entry.js';
 import { LISTS, asLabelled, labelOf, lacksWords, rowOf } from './volume-forms.js';
@@ -72,7 +72,7 @@ export class EntryList {
     }
     if (this.list === 'estimate/lines') return { number: String(i + 1), aside: figure(estimate.sums[i] ?? '') };
     if (this.form.name) return { number: '' }; // its name is in its line
-    return { number: String(i + 1), aside: mark.words.on ?? '' };
+    return { number: String(i + 1), aside: dayWords(mark.words.on) };
   }
 
   showSum({ estimate }) {
