@@ -96,42 +96,54 @@ find_best(const Pair *pair, double mean, double deviation, double scale, PwAlign
   cell->dy = dy / scale;
 }
 
+/* The square of before from (x, y) and what lies over it, into `pair`, grey values from the middle
+ * one. FALSE where after does not cover it. */
+static gboolean
+take(const Judging *judging, int x, int y, Pair *pair, double *mean, double *deviation)
+{
+  guint8 there[WIDE * WIDE];
+  double sum = 0, squares = 0;
+  pw_grey_cut(judging->before, x, y, CELL, CELL, pair->before, there);
+  pw_grey_warp(judging->after, &judging->to_after, x - REACH, y - REACH, WIDE, WIDE, pair->after,
+               there);
+  for (int k = 0; k < WIDE * WIDE; k++)
+    if (!there[k])
+      return FALSE;
+  for (int k = 0; k < CELL * CELL; k++) {
+    pair->before[k] -= 128;
+    double value = (double)pair->before[k];
+    sum += value;
+    squares += value * value;
+  }
+  for (int k = 0; k < WIDE * WIDE; k++)
+    pair->after[k] -= 128;
+  *mean = sum / (CELL * CELL);
+  *deviation = sqrt(MAX(squares / (CELL * CELL) - *mean * *mean, 0));
+  return TRUE;
+}
+
 static void
 judge_cell(void *user, guint i)
 {
   Judging *judging = user;
   const PwGrey *before = judging->before;
   Pair pair;
-  guint8 there[WIDE * WIDE];
+  double mean, deviation;
   int x = (int)i % judging->across * CELL, y = (int)i / judging->across * CELL;
   if (!pw_grey_is_within(before, judging->within, x + CELL / 2.0, y + CELL / 2.0))
     return;
   g_atomic_int_inc(&judging->n_within);
-  pw_grey_cut(before, x, y, CELL, CELL, pair.before, there);
-  pw_grey_warp(judging->after, &judging->to_after, x - REACH, y - REACH, WIDE, WIDE, pair.after,
-               there);
-  for (int k = 0; k < WIDE * WIDE; k++)
-    if (!there[k])
-      return;
-  double sum = 0, squares = 0;
-  for (int k = 0; k < CELL * CELL; k++) {
-    pair.before[k] -= 128;
-    double value = (double)pair.before[k];
-    sum += value;
-    squares += value * value;
-  }
-  for (int k = 0; k < WIDE * WIDE; k++)
-    pair.after[k] -= 128;
-  double mean = sum / (CELL * CELL), variance = squares / (CELL * CELL) - mean * mean;
+  if (!take(judging, x, y, &pair, &mean, &deviation))
+    return;
   PwAlignCell *cell = &judging->cells[i];
   *cell = (PwAlignCell){
       .from = {x / before->scale, y / before->scale},
       .to = {(x + CELL) / before->scale, (y + CELL) / before->scale},
-      .has_texture = variance >= LEAST_DEVIATION * LEAST_DEVIATION,
+      .has_texture = deviation >= LEAST_DEVIATION,
   };
   judging->is_covered[i] = TRUE;
   if (cell->has_texture)
-    find_best(&pair, mean, sqrt(variance), before->scale, cell);
+    find_best(&pair, mean, deviation, before->scale, cell);
 }
 
 /* ---- What they say together ---------------------------------------------------------- */
@@ -185,12 +197,89 @@ decide(const PwAlignment *alignment, guint n_texture, GError **error)
   return FALSE;
 }
 
-static const PwGrey *
-copy_to_judge(const PwGreys *greys)
+/* ---- How far off, at full size ------------------------------------------------------- */
+
+enum { AT_FULL = 96, AT_FULL_LEAST = 6 };
+/* By chance the most alike of 81 places is so by 0.1. */
+#define FOUND_AT_FULL 0.3
+
+typedef struct {
+  Judging judging; /* of the pictures themselves */
+  const PwAlignCell *of[AT_FULL];
+  double squared[AT_FULL]; /* px; NAN: not found */
+} AtFull;
+
+static gint
+by_likeness(gconstpointer a, gconstpointer b)
 {
+  const PwAlignCell *left = *(const PwAlignCell *const *)a, *right = *(const PwAlignCell *const *)b;
+  if (left->correlation > right->correlation || left->correlation < right->correlation)
+    return left->correlation > right->correlation ? -1 : 1;
+  return left < right ? -1 : left > right;
+}
+
+static void
+look_at_full(void *user, guint i)
+{
+  AtFull *full = user;
+  const PwAlignCell *cell = full->of[i];
+  PwAlignCell found = {0};
+  Pair pair;
+  double mean, deviation;
+  int x = (int)((cell->from.x + cell->to.x) / 2) - CELL / 2;
+  int y = (int)((cell->from.y + cell->to.y) / 2) - CELL / 2;
+  full->squared[i] = (double)NAN;
+  if (!take(&full->judging, x, y, &pair, &mean, &deviation) || deviation < LEAST_DEVIATION)
+    return;
+  find_best(&pair, mean, deviation, 1, &found);
+  if (found.correlation >= FOUND_AT_FULL)
+    full->squared[i] = found.dx * found.dx + found.dy * found.dy;
+}
+
+/* In the middle of those cells that agree and are most alike; where too few are found there, what
+ * the copy told stays. */
+static void
+measure_at_full(const PwGreys *before, const PwGreys *after, const PwHomography *to_after,
+                PwAlignment *alignment)
+{
+  AtFull full = {.judging = {.before = &before->of[0], .after = &after->of[0]}};
+  full.judging.to_after = *to_after;
+  g_autoptr(GPtrArray) agreeing = g_ptr_array_new();
+  for (gsize i = 0; i < alignment->n_cells; i++)
+    if (alignment->cells[i].agrees)
+      g_ptr_array_add(agreeing, &alignment->cells[i]);
+  g_ptr_array_sort(agreeing, by_likeness);
+  guint n = MIN(agreeing->len, AT_FULL), found = 0;
+  for (guint i = 0; i < n; i++)
+    full.of[i] = agreeing->pdata[i];
+  pw_each(n, 0, look_at_full, &full);
+  double sum = 0;
+  for (guint i = 0; i < n; i++)
+    if (!isnan(full.squared[i])) {
+      sum += full.squared[i];
+      found++;
+    }
+  if (found >= AT_FULL_LEAST)
+    alignment->residual_px = sqrt(sum / found);
+}
+
+/* ---- The whole ----------------------------------------------------------------------- */
+
+/* Of what is to be covered no more than CELL_PIXELS, but no copy finer than the pictures are laid
+ * by, all of them. */
+static const PwGrey *
+copy_to_judge(const PwGreys *greys, const PwPxPath *within)
+{
+  const PwGrey *picture = &greys->of[0];
+  double all = (double)picture->width * picture->height, part = all;
+  if (within->n > 0)
+    part = MIN(fabs(pw_px_signed_area(within->points, within->n)), all);
   guint i = 0;
-  while (i + 1 < greys->n && (double)greys->of[i].width * greys->of[i].height > CELL_PIXELS)
-    i++;
+  for (; i + 1 < greys->n; i++) {
+    double n = (double)greys->of[i].width * greys->of[i].height;
+    if (n <= PW_GREY_PIXELS && n * part / all <= CELL_PIXELS)
+      break;
+  }
   return &greys->of[i];
 }
 
@@ -198,7 +287,7 @@ gboolean
 pw_align_judge(const PwGreys *before, const PwGreys *after, const PwPxPath *within,
                const PwHomography *to_after, PwAlignment *alignment, GError **error)
 {
-  const PwGrey *grey = copy_to_judge(before);
+  const PwGrey *grey = copy_to_judge(before, within);
   Judging judging = {.before = grey,
                      .after = pw_greys_fellow(after, grey, to_after),
                      .within = within,
@@ -216,5 +305,6 @@ pw_align_judge(const PwGreys *before, const PwGreys *after, const PwPxPath *with
   alignment->n_cells = kept;
   alignment->overlap = judging.n_within > 0 ? (double)kept / judging.n_within : 0;
   summarise(alignment, &n_texture);
+  measure_at_full(before, after, to_after, alignment);
   return decide(alignment, n_texture, error);
 }

@@ -10,7 +10,12 @@
 enum { LEAST_TIES = 4 };
 /* Raised whenever the same pair may come out otherwise; the starts that are built in count of
  * themselves. */
-static const char METHOD[] = "1";
+static const char METHOD[] = "2";
+/* Round the marks, of the photograph's longer side. */
+#define MARGIN 0.02
+/* Where only a part of the picture speaks it is to be surer: of so many squares, so many agree. */
+enum { LEAST_CELLS = 12 };
+#define LEAST_MARKED 0.6
 
 const char *
 pw_pair_start_name(PwPairStart start)
@@ -114,6 +119,86 @@ residual_mm(const PwPair *pair)
   return pair->alignment.residual_px * facts.mm_per_px;
 }
 
+/* The box round all marks of a photograph, with a margin; FALSE where none is drawn. */
+static gboolean
+box_of_marks(const PwModelPhoto *photo, PwPx corners[4])
+{
+  PwPx low = {HUGE_VAL, HUGE_VAL}, high = {-HUGE_VAL, -HUGE_VAL};
+  for (gsize i = 0; i < photo->n_marks; i++) {
+    const PwPxPath *path = &photo->marks[i].text->path;
+    for (gsize j = 0; j < path->n; j++) {
+      low = (PwPx){fmin(low.x, path->points[j].x), fmin(low.y, path->points[j].y)};
+      high = (PwPx){fmax(high.x, path->points[j].x), fmax(high.y, path->points[j].y)};
+    }
+  }
+  const double margin = MARGIN * MAX(photo->facts.width, photo->facts.height);
+  corners[0] = (PwPx){low.x - margin, low.y - margin};
+  corners[1] = (PwPx){high.x + margin, low.y - margin};
+  corners[2] = (PwPx){high.x + margin, high.y + margin};
+  corners[3] = (PwPx){low.x - margin, high.y + margin};
+  return low.x <= high.x;
+}
+
+static gboolean
+has_surface(const PwModelPhoto *photo)
+{
+  return photo->sidecar != NULL && photo->sidecar->surface.n > 0;
+}
+
+static gboolean
+tells_enough(const PwAlignment *alignment)
+{
+  guint n = 0;
+  for (gsize i = 0; i < alignment->n_cells; i++)
+    n += (guint)alignment->cells[i].has_texture;
+  return n >= LEAST_CELLS;
+}
+
+/* The table, a card and the boards round an edge lie on levels of their own, and a fit to all of
+ * them lies on none. What the marks are on counts: where it can be told, it decides, and from
+ * where all of it lies best it is not far. */
+static gboolean
+refine_marked(PwAlignPair *pair, const PwHomography *start, PwAlignment *alignment, GError **error)
+{
+  g_autoptr(GError) whole_why = NULL, why = NULL;
+  PwAlignment whole = {0};
+  const PwPxPath marked = pair->within;
+  pair->within = (PwPxPath){0};
+  gboolean whole_laid = pw_align_refine(pair, start, &whole, &whole_why);
+  pair->within = marked;
+  gboolean laid = pw_align_refine(pair, whole.h.m[8] > 0 ? &whole.h : start, alignment, &why);
+  if (laid && alignment->agreement < LEAST_MARKED)
+    g_set_error(&why, PW_ERROR, PW_ERROR_NUMERIC,
+                "where the marks lie only %.0f %% of the places compared are alike; draw the "
+                "outline of the face that is to be laid, `surface`, in the photograph before",
+                100 * alignment->agreement);
+  if (why != NULL && !tells_enough(alignment)) {
+    pw_alignment_clear(alignment);
+    *alignment = whole;
+    g_propagate_error(error, g_steal_pointer(&whole_why));
+    return whole_laid;
+  }
+  pw_alignment_clear(&whole);
+  if (why == NULL)
+    return TRUE;
+  g_propagate_error(error, g_steal_pointer(&why));
+  return FALSE;
+}
+
+static gboolean
+refine(const Side *sides, const PwHomography *start, PwAlignment *alignment, GError **error)
+{
+  PwAlignPair planes = {.before = &sides[0].plane, .after = &sides[1].plane};
+  PwPx corners[4];
+  if (has_surface(sides[0].photo))
+    planes.within = sides[0].photo->sidecar->surface;
+  else if (box_of_marks(sides[0].photo, corners)) {
+    planes.within = (PwPxPath){corners, G_N_ELEMENTS(corners)};
+    return refine_marked(&planes, start, alignment, error);
+  }
+  return pw_align_refine(&planes, start, alignment, error);
+}
+
 /* Where there is such a start. What the first one was refused for is kept. */
 static void
 try_start(PwPair *pair, const Side *sides, guint i)
@@ -121,12 +206,9 @@ try_start(PwPair *pair, const Side *sides, guint i)
   g_autoptr(GError) why = NULL;
   PwHomography start;
   PwAlignment alignment = {0};
-  PwAlignPair planes = {.before = &sides[0].plane, .after = &sides[1].plane};
-  if (sides[0].photo->sidecar != NULL)
-    planes.within = sides[0].photo->sidecar->surface;
   if (!starts[i].starter(&sides[0], &sides[1], &start, &why))
     return;
-  pair->is_laid = why == NULL && pw_align_refine(&planes, &start, &alignment, &why);
+  pair->is_laid = why == NULL && refine(sides, &start, &alignment, &why);
   if (pair->is_laid || pair->start == PW_START_NONE) {
     g_clear_pointer(&pair->why, g_free);
     pw_alignment_clear(&pair->alignment);
@@ -165,9 +247,14 @@ lay_anew(PwPair *pair, Side sides[2], GError **error)
 }
 
 static char *
-dup_method(void)
+dup_method(const PwModelPhoto *before)
 {
   GString *method = g_string_new(METHOD);
+  PwPx corners[4];
+  if (!has_surface(before) && box_of_marks(before, corners)) {
+    g_autofree char *marked = pw_px_path_format(&(PwPxPath){corners, G_N_ELEMENTS(corners)});
+    g_string_append_printf(method, " marked %s", marked);
+  }
   for (guint i = 0; i < G_N_ELEMENTS(starts); i++)
     g_string_append_printf(method, " %s", pw_pair_start_name(starts[i].name));
   return g_string_free(method, FALSE);
@@ -178,7 +265,7 @@ static gboolean
 recall_or_lay(PwPair *pair, const PwModel *model, Side sides[2], char *const sha256[2],
               gboolean only_kept, GError **error)
 {
-  g_autofree char *method = dup_method(), *key = pw_pair_dup_key(pair, sha256, method);
+  g_autofree char *method = dup_method(pair->before), *key = pw_pair_dup_key(pair, sha256, method);
   if (pw_pair_recall(pair, model->folder, key))
     return TRUE;
   if (only_kept || !lay_anew(pair, sides, error))
