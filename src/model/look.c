@@ -185,12 +185,18 @@ keep_entry(const char *folder, const char *kind, const char *key, const char *te
   pw_cache_put(folder, kind, key, entry);
 }
 
+char *
+pw_look_dup_cards_key(const char *sha256)
+{
+  return g_strdup_printf("%s %s %s", sha256, PW_VERSION, FINDER);
+}
+
 gboolean
 pw_look_for_cards(const char *folder, PwPhoto *photo, const char *sha256, PwFound *found,
                   GError **error)
 {
   const PwPhotoFacts *facts = pw_photo_peek_facts(photo);
-  g_autofree char *key = g_strdup_printf("%s %s %s", sha256, PW_VERSION, FINDER);
+  g_autofree char *key = pw_look_dup_cards_key(sha256);
   g_autofree char *known = dup_entry(folder, "cards", key);
   if (known != NULL && read_words(known, facts, found))
     return TRUE;
@@ -260,8 +266,8 @@ read_ticks(PwPhoto *photo, const PwScaleText *scale, PwTicks *ticks, GError **er
 }
 
 /* Every digit of the line's ends counts. */
-static char *
-dup_ticks_key(const char *sha256, const PwScaleText *scale)
+char *
+pw_look_dup_ticks_key(const char *sha256, const PwScaleText *scale)
 {
   g_autofree char *x = pw_format_double(scale->from.x), *y = pw_format_double(scale->from.y);
   g_autofree char *to_x = pw_format_double(scale->to.x), *to_y = pw_format_double(scale->to.y);
@@ -272,7 +278,7 @@ static gboolean
 look_for_ticks(const char *folder, PwPhoto *photo, const char *sha256, const PwScaleText *scale,
                PwTicks *ticks, GError **error)
 {
-  g_autofree char *key = dup_ticks_key(sha256, scale);
+  g_autofree char *key = pw_look_dup_ticks_key(sha256, scale);
   g_autofree char *known = dup_entry(folder, "ticks", key);
   g_autoptr(GError) cause = NULL;
   gboolean refused = FALSE;

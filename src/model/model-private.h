@@ -81,6 +81,9 @@ void pw_look_clear(PwLook *look);
 /* The cards in a photograph, through the cache of the folder; `found` is yours to clear. */
 gboolean pw_look_for_cards(const char *folder, PwPhoto *photo, const char *sha256, PwFound *found,
                            GError **error);
+/* The keys under which the cache, "cards" and "ticks", has what was seen. Yours. */
+char *pw_look_dup_cards_key(const char *sha256);
+char *pw_look_dup_ticks_key(const char *sha256, const PwScaleText *scale);
 /* Names of the cards that intake finds, those of `volume` (or NULL) first. */
 typedef struct PwCardNames PwCardNames;
 PwCardNames *pw_card_names_new(const PwVolume *volume);

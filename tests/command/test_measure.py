@@ -66,6 +66,42 @@ def test_uncertainties_cover_what_is_off():
     check(n > 50, n)
 
 
+def true_change(change):
+    """After less before by the drawing, in the quantity that the change is told in; and before."""
+    true = truth()
+
+    def of(reference, quantity):
+        file, _, mark_id = reference.rpartition("#")
+        mark = next(mark for mark in true[file]["marks"] if mark["id"] == mark_id)
+        return mark.get(quantity, 0)
+
+    quantity = next(key for key in ("area_mm2", "length_mm", "count") if key in change)
+    before = of(change["before"], quantity)
+    return quantity, sum(of(after, quantity) for after in change["after"]) - before, before
+
+
+def test_changes_of_the_demo_are_those_of_its_drawing():
+    measured, _ = measure_json(demo())
+    n, worst = {"area_mm2": 0, "length_mm": 0, "count": 0}, 0
+    for change in measured["changes"]:
+        if not {"area_mm2", "length_mm", "count"} & set(change):
+            continue
+        quantity, wanted, before = true_change(change)
+        n[quantity] += 1
+        if quantity == "count":
+            equal(change["count"], wanted, change["before"])
+            continue
+        size = change[quantity]
+        part = abs(size["value"] - wanted) / size["U"]
+        worst = max(worst, part)
+        check(part < 1, f"{change['before']}: off by {part:.2f} U")
+        if before >= SMALLEST_AREA_MM2:
+            off = abs(size["value"] - wanted) / before * 100
+            check(off < 2 * EXACT_OUTLINES_PERCENT, f"{change['before']}: {off:.3f} % of before")
+    print(f"# {n}, off by {worst:.2f} U at most")
+    check(n["area_mm2"] >= 15 and n["length_mm"] >= 5 and n["count"] >= 4, n)
+
+
 def test_the_demo_shows_every_way_to_a_scale():
     measured, _ = measure_json(demo())
     methods = {scale["method"] for scale in (photo["scale"] for photo in measured["photos"]) if scale}

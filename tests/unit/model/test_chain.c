@@ -6,13 +6,12 @@
  * the printer's stretch and the reading of the check lines, the height of the measured surface, the
  * camera's focal length, a lens that nobody corrected, the hand that draws. The tags' corners are
  * found in the picture, with its blur, noise and JPEG. So (value - truth) / u must be about 1 in
- * the root mean square. The camera, the plane and the truth are this file's own.
- *
- * Camera axes: x right, y down, z away from the camera, mm. The page: x right, y down, mm, its
- * middle at 0; heights towards the camera.
+ * the root mean square. The camera, the plane and the truth are the tests' own.
  */
 #include <platewright/card.h>
 #include <platewright/model.h>
+
+#include "pinhole.h"
 
 #include <glib/gstdio.h>
 #include <math.h>
@@ -32,22 +31,7 @@ static const PwCardSize SIZES[N_PAGES] = {PW_CARD_ID1, PW_CARD_A6, PW_CARD_STRIP
 /* What each page holds for certain. */
 static const int COPIES[N_PAGES] = {4, 2, 4};
 
-/* ---- Dice: 64-bit linear congruence (Knuth's multiplier), upper bits; one for a scene ---- */
-
-typedef guint64 Dice;
-
-static double
-even(Dice *dice)
-{
-  *dice = *dice * 6364136223846793005u + 1442695040888963407u;
-  return ((double)(*dice >> 11) + 0.5) / 9007199254740992.0;
-}
-
-static double
-between(Dice *dice, double half_width)
-{
-  return half_width * (2 * even(dice) - 1);
-}
+/* ---- Dice; one for a scene --------------------------------------------------------- */
 
 /* Of unit variance, near enough to normal for a sensor: four even bytes at once (Irwin and Hall).
  */
@@ -58,13 +42,6 @@ rough_normal(Dice *dice)
   guint32 bits = (guint32)(*dice >> 32);
   double sum = (bits & 255) + (bits >> 8 & 255) + (bits >> 16 & 255) + (bits >> 24);
   return (sum - 510) / 147.8; /* sqrt(4 (256^2 - 1) / 12) */
-}
-
-static double
-normal(Dice *dice, double sigma)
-{
-  double u = even(dice), v = even(dice); /* Box and Muller */
-  return sigma * sqrt(-2 * log(u)) * cos(2 * G_PI * v);
 }
 
 /* ---- The printed page -------------------------------------------------------------- */
@@ -136,61 +113,22 @@ ink_at(const Page *page, double x, double y)
 /* ---- The camera -------------------------------------------------------------------- */
 
 typedef struct {
-  double x, y, z;
-} Vec;
-
-typedef struct {
   int page, copy;
   double stretch[2]; /* printed over drawn */
   gboolean is_measured;
-  double check[2];                 /* as read off the check lines */
-  Vec middle, right, down, nearer; /* of the page before the camera */
-  double c;                        /* principal distance, px */
-  double lens;                     /* displacement at the corner, part of the half diagonal */
+  double check[2]; /* as read off the check lines */
+  Pinhole camera;  /* and the page as it lies before it */
   double offset_mm, true_offset_mm;
   double blur_px, noise;
   double hand, outlining_half, outlining; /* px */
 } View;
 
-static Vec
-turned(Vec v, double about_x, double about_y, double about_z)
-{
-  Vec a = {v.x * cos(about_z) - v.y * sin(about_z), v.x * sin(about_z) + v.y * cos(about_z), v.z};
-  Vec b = {a.x, a.y * cos(about_x) - a.z * sin(about_x), a.y * sin(about_x) + a.z * cos(about_x)};
-  return (Vec){b.x * cos(about_y) + b.z * sin(about_y), b.y,
-               -b.x * sin(about_y) + b.z * cos(about_y)};
-}
-
-/* What the lens moves: seen px, from the middle of the picture, to where a pinhole would see it. */
-static PwPx
-straightened(const View *view, PwPx seen)
-{
-  double r2 = (seen.x * seen.x + seen.y * seen.y) / ((WIDTH * WIDTH + HEIGHT * HEIGHT) / 4.0);
-  return (PwPx){seen.x * (1 + view->lens * r2), seen.y * (1 + view->lens * r2)};
-}
-
-/* A place on the page (as it lies there, mm) at a height above it, in upright px. */
-static PwPx
-seen_at(const View *view, double x, double y, double height)
-{
-  Vec p = {view->middle.x + x * view->right.x + y * view->down.x + height * view->nearer.x,
-           view->middle.y + x * view->right.y + y * view->down.y + height * view->nearer.y,
-           view->middle.z + x * view->right.z + y * view->down.z + height * view->nearer.z};
-  PwPx straight = {view->c * p.x / p.z, view->c * p.y / p.z}, seen = straight;
-  for (int i = 0; i < 30; i++) {
-    PwPx back = straightened(view, seen);
-    seen.x += straight.x - back.x;
-    seen.y += straight.y - back.y;
-  }
-  return (PwPx){WIDTH / 2.0 + seen.x, HEIGHT / 2.0 + seen.y};
-}
-
 /* The page's homography: [x y 1] on the page to a pinhole's px about the middle, inverted. */
 static void
 page_from_px(const View *view, double back[9])
 {
-  const Vec *a = &view->right, *b = &view->down, *m = &view->middle;
-  double c = view->c;
+  const Vec *a = &view->camera.right, *b = &view->camera.down, *m = &view->camera.middle;
+  double c = view->camera.c;
   double h[9] = {c * a->x, c * b->x, c * m->x, c * a->y, c * b->y, c * m->y, a->z, b->z, m->z};
   for (int i = 0; i < 3; i++)
     for (int j = 0; j < 3; j++) { /* the adjugate: scale does not matter */
@@ -207,7 +145,7 @@ exposed(const View *view, const double back[9], int i, int j, Dice *dice)
   for (int k = 0; k < 4; k++) {
     PwPx seen = {i + 0.5 + (k % 2 ? spread : -spread) - WIDTH / 2.0,
                  j + 0.5 + (k / 2 ? spread : -spread) - HEIGHT / 2.0};
-    PwPx p = straightened(view, seen);
+    PwPx p = pinhole_straightened(&view->camera, seen);
     double w = back[6] * p.x + back[7] * p.y + back[8];
     double x = (back[0] * p.x + back[1] * p.y + back[2]) / w / view->stretch[0];
     double y = (back[3] * p.x + back[4] * p.y + back[5]) / w / view->stretch[1];
@@ -246,27 +184,25 @@ photograph(const View *view, const char *path, Dice *dice)
 static void
 set_camera(View *view, Dice *dice)
 {
-  double rad = G_PI / 180, roll = between(dice, 180) * rad;
-  double lean_x = between(dice, 22) * rad, lean_y = between(dice, 22) * rad;
-  double px_per_mm = 5.3 + between(dice, 0.3), wrong = 1 + between(dice, 0.10);
+  double rad = G_PI / 180, roll = dice_between(dice, 180) * rad;
+  double lean_x = dice_between(dice, 22) * rad, lean_y = dice_between(dice, 22) * rad;
+  double px_per_mm = 5.3 + dice_between(dice, 0.3), wrong = 1 + dice_between(dice, 0.10);
   double c = FOCAL_MM / PIXEL_MM * (1 + PIXEL_MM * px_per_mm), depth = c / px_per_mm;
   if (fabs(sin(roll)) < 0.7) /* upright pages would not fit */
     roll += 90 * rad;
-  view->right = turned((Vec){1, 0, 0}, lean_x, lean_y, roll);
-  view->down = turned((Vec){0, 1, 0}, lean_x, lean_y, roll);
-  view->nearer = turned((Vec){0, 0, -1}, lean_x, lean_y, roll);
-  view->middle = (Vec){between(dice, 8), between(dice, 8), depth * wrong};
-  view->c = c * wrong;
-  view->lens = between(dice, 0.01);
+  view->camera = (Pinhole){.width = WIDTH, .height = HEIGHT, .c = c * wrong};
+  pinhole_lean(&view->camera, lean_x, lean_y, roll);
+  view->camera.middle = (Vec){dice_between(dice, 8), dice_between(dice, 8), depth * wrong};
+  view->camera.lens = dice_between(dice, 0.01);
 }
 
 static void
 set_print(View *view, Dice *dice)
 {
-  view->is_measured = even(dice) < 0.5;
+  view->is_measured = dice_even(dice) < 0.5;
   for (int i = 0; i < 2; i++) {
-    view->stretch[i] = 1 + between(dice, 0.005);
-    view->check[i] = 100 * view->stretch[i] + between(dice, CHECK_TOLERANCE_MM);
+    view->stretch[i] = 1 + dice_between(dice, 0.005);
+    view->check[i] = 100 * view->stretch[i] + dice_between(dice, CHECK_TOLERANCE_MM);
   }
 }
 
@@ -275,17 +211,17 @@ scene_view(guint scene, Dice *dice)
 {
   static const double offsets[] = {0, 0, 6, 25};
   View view = {.page = (int)(scene % N_PAGES)};
-  view.copy = (int)(even(dice) * COPIES[view.page]);
+  view.copy = (int)(dice_even(dice) * COPIES[view.page]);
   set_print(&view, dice);
   set_camera(&view, dice);
   view.offset_mm = offsets[scene / N_PAGES % G_N_ELEMENTS(offsets)];
-  view.true_offset_mm = view.offset_mm + between(dice, 1);
-  view.blur_px = 0.3 + 0.3 * even(dice);
-  view.noise = 1 + 3 * even(dice);
+  view.true_offset_mm = view.offset_mm + dice_between(dice, 1);
+  view.blur_px = 0.3 + 0.3 * dice_even(dice);
+  view.noise = 1 + 3 * dice_even(dice);
   /* Every other hand is steady, so that what is wrong with the scale cannot hide behind it. */
   view.hand = scene % 2 ? STEADY_PX : 2;
   view.outlining_half = scene % 2 ? STEADY_PX : 1;
-  view.outlining = between(dice, view.outlining_half);
+  view.outlining = dice_between(dice, view.outlining_half);
   return view;
 }
 
@@ -300,30 +236,26 @@ typedef struct {
 static Ring
 blot(Dice *dice)
 {
-  Ring ring = {.n = 8 + (int)(even(dice) * 5)};
-  PwMm middle = {between(dice, 25), between(dice, 40)};
+  Ring ring = {.n = 8 + (int)(dice_even(dice) * 5)};
+  PwMm middle = {dice_between(dice, 25), dice_between(dice, 40)};
   for (int i = 0; i < ring.n; i++) {
-    double angle = 2 * G_PI * i / ring.n, radius = 26 + between(dice, 3);
+    double angle = 2 * G_PI * i / ring.n, radius = 26 + dice_between(dice, 3);
     ring.at[i] = (PwMm){middle.x + 1.3 * radius * cos(angle), middle.y + radius * sin(angle)};
   }
   return ring;
 }
 
-/* Each edge outwards by so many px: corners where the moved edges meet; then the hand's errors. */
+/* With the habit of keeping outside, and then the hand's errors. */
 static void
 draw_by_hand(const View *view, const Ring *ring, PwPx *out, Dice *dice)
 {
   PwPx p[MOST_KNOTS];
   for (int i = 0; i < ring->n; i++)
-    p[i] = seen_at(view, ring->at[i].x, ring->at[i].y, view->true_offset_mm);
+    p[i] = pinhole_seen(&view->camera, ring->at[i].x, ring->at[i].y, view->true_offset_mm);
+  hand_keeps_outside(p, ring->n, view->outlining, out);
   for (int i = 0; i < ring->n; i++) {
-    PwPx a = p[(i + ring->n - 1) % ring->n], b = p[i], c = p[(i + 1) % ring->n];
-    double l1 = hypot(b.x - a.x, b.y - a.y), l2 = hypot(c.x - b.x, c.y - b.y);
-    double n1x = (b.y - a.y) / l1, n1y = -(b.x - a.x) / l1;
-    double n2x = (c.y - b.y) / l2, n2y = -(c.x - b.x) / l2;
-    double det = n1x * n2y - n1y * n2x;
-    out[i] = (PwPx){b.x + view->outlining * (n2y - n1y) / det + normal(dice, view->hand),
-                    b.y + view->outlining * (n1x - n2x) / det + normal(dice, view->hand)};
+    out[i].x += dice_normal(dice, view->hand);
+    out[i].y += dice_normal(dice, view->hand);
   }
 }
 
