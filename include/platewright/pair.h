@@ -49,5 +49,31 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwPair, pw_pair_free)
  * as pw_sidecar_edit. */
 gboolean pw_pair_write_ties(const PwPair *pair, guint *n, PwComplaints *complaints, GError **error);
 
+/* ---- Colours --------------------------------------------------------------------------- */
+
+/* Whether colours of a photograph before and one after may be told from each other, or why not. */
+typedef enum {
+  PW_COLOURS_COMPARE,
+  PW_COLOURS_LIGHT_UNSAID, /* `light` is not said of both */
+  PW_COLOURS_LIGHT_OTHER,  /* one is not of normal light */
+  PW_COLOURS_LAMPS,        /* one was taken with flash, the other not */
+  PW_COLOURS_CURVED,       /* one is of a curved surface */
+  PW_COLOURS_NOT_LAID      /* after does not lie over before */
+} PwColours;
+/* "compare", "light-unsaid", "light-other", "lamps", "curved", "not-laid" */
+const char *pw_colours_name(PwColours colours);
+/* By what the two say of their light, and of the surface: all but PW_COLOURS_NOT_LAID. */
+PwColours pw_colours_of(const PwModelPhoto *before, const PwModelPhoto *after);
+
+/* For each change of the model (pw_model_peek_change) the CIEDE2000 difference between the mean
+ * colour inside the mark before, holes out, and that of the same place in the photograph after, in
+ * CIELAB under D50 after the profiles of both. No uncertainty is known of it: light, exposure and
+ * white balance of the two enter it whole. NAN where there is none: for lines and points, where the
+ * marks after lie on several photographs, stand on a level of their own or are measured by another
+ * card, where after does not cover the place, where colours may not be told from each other, and
+ * where a photograph cannot be read. Lays pairs and decodes photographs, unless the cache knows.
+ * Yours (g_free). */
+double *pw_model_dup_colour_changes(const PwModel *model, const PwProgress *progress);
+
 PW_END_DECLS
 #endif

@@ -35,6 +35,7 @@ typedef struct {
   char *zone;                 /* "+01:00" of the offset tag, or NULL */
   double exposure_s, f_number, focal_mm, focal_35mm;
   int iso;
+  int flash;                  /* 1 it fired, 0 it did not, -1 where EXIF does not say */
   double focal_plane_x, focal_plane_y; /* px per mm on the sensor */
   int pixel_x, pixel_y;       /* EXIF's own pixel size (stored, not upright) */
   char *colour;               /* "sRGB", "Adobe RGB (1998)", "untagged, taken as sRGB", ... */

@@ -2,6 +2,8 @@
 #include "command.h"
 #include "measure.h"
 
+#include <platewright/pair.h>
+
 #include <string.h>
 
 static const Option options[] = {{"--budget", NULL, "show what each uncertainty is made of"},
@@ -49,9 +51,12 @@ run(const Invocation *invocation)
   if (words == NULL)
     return spoken;
   gboolean budget = given_flag(invocation, "--budget");
+  gboolean changes = !csv && pw_model_peek_only(model) == NULL;
+  g_autofree double *colours = changes ? pw_model_dup_colour_changes(model, say_progress()) : NULL;
+  say_progress_end();
   g_autofree char *text = csv    ? measure_dup_csv(model)
-                          : json ? measure_dup_json(model)
-                                 : measure_dup_table(model, words, budget);
+                          : json ? measure_dup_json(model, colours)
+                                 : measure_dup_table(model, words, colours, budget);
   int rest = tell_of_the_rest(model);
   int written = out_text(text, strlen(text));
   status = MAX(status, rest);

@@ -6,9 +6,11 @@
 
 /* Whether the caller asked for one photograph and this is another. */
 gboolean measure_passes_over(const PwModel *model, const PwModelPhoto *photo);
-/* Each: the whole text, yours. */
-char *measure_dup_table(const PwModel *model, const PwWords *words, gboolean budget);
-char *measure_dup_json(const PwModel *model);
+/* Each: the whole text, yours. `colours` as pw_model_dup_colour_changes; NULL for one photograph,
+ * of which no changes are told. */
+char *measure_dup_table(const PwModel *model, const PwWords *words, const double *colours,
+                        gboolean budget);
+char *measure_dup_json(const PwModel *model, const double *colours);
 char *measure_dup_csv(const PwModel *model);
 
 #endif

@@ -2,6 +2,8 @@
  * changed. */
 #include "measure.h"
 
+#include <math.h>
+
 static void
 put_photo(PwJson *json, const PwModelPhoto *photo)
 {
@@ -42,7 +44,7 @@ put_total(PwJson *json, const PwModelTotal *total)
 }
 
 static void
-put_change(PwJson *json, const PwModelChange *change)
+put_change(PwJson *json, const PwModelChange *change, double colour)
 {
   pw_json_begin_object(json);
   pw_json_pair_string(json, "before", change->before->reference);
@@ -56,11 +58,17 @@ put_change(PwJson *json, const PwModelChange *change)
   else if (change->sized)
     pw_model_put_size_json(json, change->before->kind == PW_KIND_AREA ? "area_mm2" : "length_mm",
                            &change->delta);
+  if (!isnan(colour)) {
+    pw_json_key(json, "colour_change");
+    pw_json_begin_object(json);
+    pw_json_pair_double(json, "dE00", colour);
+    pw_json_end(json);
+  }
   pw_json_end(json);
 }
 
 char *
-measure_dup_json(const PwModel *model)
+measure_dup_json(const PwModel *model, const double *colours)
 {
   g_autoptr(PwJson) json = pw_json_new();
   pw_json_begin_object(json);
@@ -81,7 +89,7 @@ measure_dup_json(const PwModel *model)
   pw_json_key(json, "changes");
   pw_json_begin_array(json);
   for (gsize i = 0; whole && i < pw_model_n_changes(model); i++)
-    put_change(json, pw_model_peek_change(model, i));
+    put_change(json, pw_model_peek_change(model, i), colours[i]);
   pw_json_end(json);
   pw_json_end(json);
   return pw_json_take_text(json);

@@ -230,9 +230,17 @@ append_totals(GString *text, const PwModel *model)
   table_write(&table, text);
 }
 
-static void
-append_changes(GString *text, const PwWords *words, const PwModel *model)
+static char *
+dup_colour(double difference)
 {
+  g_autofree char *figure = pw_format_fixed(difference, 1);
+  return g_strconcat("colour ", figure, NULL);
+}
+
+static void
+append_changes(GString *text, const PwWords *words, const PwModel *model, const double *colours)
+{
+  gboolean tells_colour = FALSE;
   Table table = table_new();
   if (pw_model_n_changes(model) > 0)
     g_string_append(text, "\nChanges (after less before)\n");
@@ -242,13 +250,20 @@ append_changes(GString *text, const PwWords *words, const PwModel *model)
     table_add(&table, CELLS(g_strdup(change->before->reference),
                             dup_what(change->before->text->term, change->before->text->part),
                             delta ? delta : g_strdup("not told: a size is missing"),
-                            change->gone ? g_strdup("made good") : NULL));
+                            change->gone ? g_strdup("made good") : NULL,
+                            isnan(colours[i]) ? NULL : dup_colour(colours[i])));
+    tells_colour = tells_colour || !isnan(colours[i]);
   }
   table_write(&table, text);
+  if (tells_colour)
+    g_string_append(text, "\nColour: the mean colour inside the mark before against that of the "
+                          "same place after, CIEDE2000;\nlight and exposure of both photographs "
+                          "enter it, and no uncertainty is told\n");
 }
 
 char *
-measure_dup_table(const PwModel *model, const PwWords *words, gboolean budget)
+measure_dup_table(const PwModel *model, const PwWords *words, const double *colours,
+                  gboolean budget)
 {
   GString *text = g_string_new(NULL);
   const PwVolume *volume = pw_model_peek_volume(model);
@@ -260,7 +275,7 @@ measure_dup_table(const PwModel *model, const PwWords *words, gboolean budget)
       append_photo(text, words, pw_model_peek_photo(model, i), budget);
   if (pw_model_peek_only(model) == NULL) {
     append_totals(text, model);
-    append_changes(text, words, model);
+    append_changes(text, words, model, colours);
   }
   g_string_append(text, "\n\u00b1 is the expanded uncertainty, about 95 %\n");
   return g_string_free(text, FALSE);

@@ -116,6 +116,7 @@ read_exposure(ExifData *data, PwPhotoFacts *facts)
   facts->focal_plane_x = pw_fact_per_mm(x, unit);
   facts->focal_plane_y = pw_fact_per_mm(y, unit);
   facts->iso = read_iso(data);
+  facts->flash = pw_fact_flash(get_number(data, EXIF_TAG_FLASH));
 }
 
 /* libexif 0.6.24 must not "follow the specification" here: it would add what the specification

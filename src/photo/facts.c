@@ -26,7 +26,8 @@ pw_photo_facts_init(PwPhotoFacts *facts)
                           .focal_mm = UNKNOWN,
                           .focal_35mm = UNKNOWN,
                           .focal_plane_x = UNKNOWN,
-                          .focal_plane_y = UNKNOWN};
+                          .focal_plane_y = UNKNOWN,
+                          .flash = -1};
 }
 
 void
@@ -126,6 +127,13 @@ pw_fact_per_mm(double resolution, int unit)
 {
   double mm = unit == 3 ? 10 : unit == 4 ? 1 : unit == 5 ? 0.001 : 25.4;
   return pw_fact_number(resolution / mm, 1e5);
+}
+
+/* Exif 2.32, tag 0x9209: bit 0 says whether it fired, bit 5 that there is none. */
+int
+pw_fact_flash(double value)
+{
+  return value >= 0 && value <= 65535 ? (int)value & 1 : -1;
 }
 
 int

@@ -105,6 +105,7 @@ double pw_fact_number(double value, double most);
 double pw_fact_per_mm(double resolution, int unit);
 /* An ISO speed in its range, else 0. */
 int pw_fact_iso(double value);
+int pw_fact_flash(double value);
 
 /* ---- profile.c --------------------------------------------------------------------- */
 

@@ -102,6 +102,7 @@ read_exif_directory(TIFF *tiff, PwPhotoFacts *facts)
   facts->iso = speed < 65535 ? pw_fact_iso(speed) : 0;
   if (facts->iso == 0)
     facts->iso = pw_fact_iso(get_number(tiff, EXIFTAG_ISOSPEED));
+  facts->flash = pw_fact_flash(get_first_short(tiff, EXIFTAG_FLASH));
   read_moment(tiff, facts);
 }
 

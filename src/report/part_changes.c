@@ -2,6 +2,8 @@
  */
 #include "parts.h"
 
+#include <platewright/pair.h>
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -78,13 +80,25 @@ tell_delta(const PwWriter *w, PwProse *prose, const PwModelChange *change)
 }
 
 static void
-tell_change(const PwWriter *w, PwBlock *table, const PwModelChange *change)
+tell_colour(const PwWriter *w, PwProse *prose, double difference)
+{
+  g_autofree char *plain = pw_format_fixed(difference, 1);
+  g_autofree char *figure = pw_words_dup_number(w->words, plain);
+  g_autofree char *says =
+      pw_words_dup_phrase(w->words, "changes-colour", "difference", figure, NULL);
+  pw_writer_add_line(prose, PW_VOICE_SOFT, says);
+}
+
+static void
+tell_change(const PwWriter *w, PwBlock *table, const PwModelChange *change, double colour)
 {
   PwRow *row = pw_table_row(table);
   pw_writer_add_mark(w, pw_row_cell(row, 0), change->before);
   tell_before(w, pw_row_cell(row, 1), change->before);
   tell_after(w, pw_row_cell(row, 2), change);
   tell_delta(w, pw_row_cell(row, 3), change);
+  if (!isnan(colour))
+    tell_colour(w, pw_row_cell(row, 3), colour);
 }
 
 /* Both photographs and every mark of it, or the change would tell what one of them shows. */
@@ -146,6 +160,8 @@ pw_part_changes(PwWriter *w)
       {pw_writer_word(w, "changes-after"), PW_COLUMN_FIGURES, 0},
       {pw_writer_word(w, "changes-change"), PW_COLUMN_FIGURES, 0},
   };
+  g_autofree double *colours = pw_model_dup_colour_changes(w->model, NULL);
+  gboolean tells_colour = FALSE;
   PwBlock *table = NULL;
   pw_writer_heading(w, 1, "changes");
   for (gsize i = 0; i < pw_model_n_changes(w->model); i++) {
@@ -154,9 +170,12 @@ pw_part_changes(PwWriter *w)
       continue;
     if (table == NULL)
       table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
-    tell_change(w, table, change);
+    tell_change(w, table, change, colours[i]);
+    tells_colour = tells_colour || !isnan(colours[i]);
   }
   if (table == NULL)
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "changes-none");
+  if (tells_colour)
+    pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "changes-colour-note");
   tell_unfollowed(w);
 }

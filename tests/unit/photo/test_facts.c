@@ -321,6 +321,28 @@ test_long_iso(void **state G_GNUC_UNUSED)
   pw_photo_facts_clear(&facts);
 }
 
+/* Exif 2.32, tag 0x9209: 0x19 fired, in auto mode; 0x18 did not, in auto mode; 0x20 there is none.
+ */
+static void
+test_flash(void **state G_GNUC_UNUSED)
+{
+  guint8 block[] = {'E',  'x',  'i', 'f', 0, 0, 'M', 'M', 0, 42,   0, 0, 0, 8, 0, 1,
+                    0x92, 0x09, 0,   3,   0, 0, 0,   1,   0, 0x19, 0, 0, 0, 0, 0, 0};
+  static const struct {
+    guint8 says;
+    int flash;
+  } cases[] = {{0x19, 1}, {0x18, 0}, {0x20, 0}, {0x01, 1}};
+  PwPhotoFacts facts;
+  pw_photo_facts_init(&facts);
+  assert_int_equal(facts.flash, -1);
+  for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+    block[25] = cases[i].says;
+    pw_exif_read(block, sizeof block, &facts);
+    assert_int_equal(facts.flash, cases[i].flash);
+    pw_photo_facts_clear(&facts);
+  }
+}
+
 /* By libtiff's own writer: a first directory and an Exif directory. */
 static void
 write_tiff(const char *path)
@@ -442,7 +464,8 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_exposure_as_photographers_write_it),
-      cmocka_unit_test(test_camera_name), cmocka_unit_test(test_exposure_line),
+      cmocka_unit_test(test_camera_name),
+      cmocka_unit_test(test_exposure_line),
       cmocka_unit_test(test_moments_and_zones),
       cmocka_unit_test(test_texts_are_printable_and_short),
       cmocka_unit_test(test_focal_length_in_pixels),
@@ -453,6 +476,7 @@ main(void)
       cmocka_unit_test(test_nonsense_says_nothing),
       cmocka_unit_test(test_tags_in_the_first_directory),
       cmocka_unit_test(test_long_iso),
+      cmocka_unit_test(test_flash),
       cmocka_unit_test(test_tiff),
       cmocka_unit_test(test_position_serial_and_owner_are_not_read),
   };
