@@ -75,6 +75,8 @@ lcms_difference(Colour a, Colour b)
 }
 
 #define SIDE "photo: {size: 900 x 700}\nview: front board\n"
+/* The whole face, so that what was not treated outweighs the mark. */
+#define FACE "surface: \"10,10 890,10 890,690 10,690\"\n"
 #define TIES                                                                               \
   "ties: [{here: \"86,91\", there: \"100,100\"}, {here: \"786,91\", there: \"800,100\"}, " \
   "{here: \"786,591\", there: \"800,600\"}, {here: \"86,591\", there: \"100,600\"}]\n"
@@ -84,8 +86,8 @@ static void
 write_side(Bench *bench, const char *name, const char *stage, const char *light, const char *more)
 {
   g_autofree char *sidecar = g_strconcat(name, ".yaml", NULL);
-  g_autofree char *text =
-      g_strconcat("format: platewright-photo 1\n" SIDE "stage: ", stage, "\n", light, more, NULL);
+  g_autofree char *text = g_strconcat("format: platewright-photo 1\n" SIDE "stage: ", stage, "\n",
+                                      light, strcmp(stage, "before") == 0 ? FACE : "", more, NULL);
   bench_write(bench, sidecar, text);
 }
 
