@@ -68,8 +68,8 @@ guint pw_plate_draw_into(PwPdf *pdf, const PwModel *model, const PwPlateOptions 
 /* ---- A plate as what it shows and says ------------------------------------------- */
 
 /* A plain description of one plate for one audience, every word chosen and nothing placed, for who
- * sets it otherwise than on paper. Paths are the model's, in upright px of their picture; strings
- * are the sheet's. */
+ * sets it otherwise than on paper. Paths are in upright px of their picture, the model's or the
+ * sheet's; strings are the sheet's. */
 
 enum { PW_MOST_PICTURES = 3 };
 
@@ -93,6 +93,7 @@ typedef struct {
   GPtrArray *words; /* PwSaid, the head first */
   guint picture;
   int mark;       /* of its picture; -1: nothing is drawn there */
+  int earlier;    /* likewise, drawn besides: where it was before treatment */
   guint family;   /* not 0: stands level with its like in the other pictures */
   gboolean sized; /* the words hold a ± */
   char *caution;  /* to be printed once in the foot; NULL */
@@ -103,6 +104,8 @@ typedef struct {
   double width_px, height_px;
   double crop_x, crop_y, crop_width, crop_height; /* upright px */
   double mm_per_px;                               /* NAN: no scale */
+  gboolean laid;         /* over picture 0: size, crop, scale and marks are in the px of that one */
+  PwHomography to_frame; /* then: upright px of this photograph to px of that one */
   char *label;                                    /* "Before treatment" */
   char *when;                                     /* date, time, light */
   char *file, *camera; /* name and checksum; camera and exposure; empty or NULL where not told */
@@ -116,17 +119,23 @@ typedef struct {
   char *title, *subtitle; /* subtitle may be NULL */
   char *place;            /* "Plate 3 of 11" */
   char *identity;         /* which volume */
-  char *pixels;           /* what was done to the pixels of all pictures */
+  char *pixels;           /* what was done to the pixels of all pictures, and how they are laid */
   char *scale;            /* how the scale of all pictures was got, or why there is none */
   PwSheetPicture pictures[PW_MOST_PICTURES];
   guint n_pictures;
   gboolean locator;    /* a small picture of the whole of picture 0 with a frame round its crop */
   GPtrArray *callouts; /* PwCallout, by number, then picture */
+  GPtrArray *carried;  /* paths of the sheet's own, in another picture's px; or NULL */
 } PwSheet;
 
-/* NULL when nothing of the plate may be shown. */
+/* NULL when nothing of the plate may be shown. Where it shows a photograph before and one after
+ * treatment, the one is laid over the other, which reads both. */
 PwSheet *pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options,
                             const PwModelPlate *plate);
+/* Of n plates, several at once: an array of PwSheet in their order, NULL for those of which nothing
+ * may be shown. Yours, and the sheets with it. */
+GPtrArray *pw_plate_sheets_new(const PwModel *model, const PwPlateOptions *options,
+                               const PwModelPlate *const *plates, guint n);
 void pw_sheet_free(PwSheet *sheet);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwSheet, pw_sheet_free)
 

@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "lay.h"
 #include "number.h"
 #include "say.h"
 
@@ -16,11 +17,14 @@
  * page that lies across. */
 #define MOST_ASPECT 1.7
 #define LEAST_ASPECT 1.4
+/* Plates composed at once: laying a pair holds both of its photographs. */
+#define PAIRS_AT_ONCE 2
 
 typedef struct {
   const PwModel *model;
   const PwPlateOptions *options;
   PwSheet *sheet;
+  PwLay lay;
   GPtrArray *marks; /* PwModelMark in the order of the plate */
   GArray *pictures; /* guint: whose picture each is on */
 } Work;
@@ -107,8 +111,8 @@ gather_marks(Work *w, guint i)
   const PwModelPhoto *photo = picture->source;
   for (gsize k = 0; k < photo->n_marks; k++) {
     PwModelMark *mark = &photo->marks[k];
-    if (!pw_model_mark_shown(w->model, mark, w->options->audience) ||
-        !in_crop(picture, &mark->text->path))
+    const PwPxPath *path = pw_lay_carry(w->sheet, picture, &mark->text->path, 1);
+    if (!pw_model_mark_shown(w->model, mark, w->options->audience) || !in_crop(picture, path))
       continue;
     g_ptr_array_add(w->marks, mark);
     g_array_append_val(w->pictures, i);
@@ -127,19 +131,48 @@ number_marks(const Work *w)
   return numbered;
 }
 
-/* Draws nothing, and gives -1, for damage made good that was not outlined again: where it was lies
- * in the pixels of another photograph. */
 static int
-add_mark(Work *w, guint picture, const PwModelMark *mark)
+add_mark(Work *w, guint picture, const PwModelMark *mark, gboolean was)
 {
   const PwMark *text = mark->text;
-  if (text->path.n == 0)
-    return -1;
-  GArray *marks = w->sheet->pictures[picture].marks;
-  PwSheetMark drawn = {mark->kind,    &text->path, text->holes,
-                       text->n_holes, mark->group, text->gone};
-  g_array_append_val(marks, drawn);
-  return (int)marks->len - 1;
+  PwSheetPicture *to = &w->sheet->pictures[picture];
+  const PwSheetPicture *from = to->source == mark->photo ? to : w->lay.before;
+  PwSheetMark drawn = {.kind = mark->kind,
+                       .path = pw_lay_carry(w->sheet, from, &text->path, 1),
+                       .holes = pw_lay_carry(w->sheet, from, text->holes, text->n_holes),
+                       .n_holes = text->n_holes,
+                       .group = mark->group,
+                       .was = was};
+  g_array_append_val(to->marks, drawn);
+  return (int)to->marks->len - 1;
+}
+
+/* Where the damage was that a mark after treatment follows: known there when its photograph lies
+ * over that of the earlier mark, which the audience may see. */
+static const PwModelMark *
+peek_earlier(const Work *w, guint picture, const PwModelMark *mark)
+{
+  const PwModelMark *earlier = mark->earlier;
+  if (!w->sheet->pictures[picture].laid || earlier == NULL ||
+      earlier->photo != w->lay.before->source || earlier->text->path.n == 0 ||
+      !pw_model_mark_shown(w->model, earlier, w->options->audience))
+    return NULL;
+  return earlier;
+}
+
+/* Damage made good that was not outlined again has its place by the earlier mark alone, or none:
+ * then nothing is drawn. */
+static void
+add_marks(Work *w, PwCallout *callout, const PwModelMark *mark)
+{
+  const PwModelMark *earlier = peek_earlier(w, callout->picture, mark);
+  gboolean outlined = mark->text->path.n > 0;
+  if (earlier != NULL && !outlined)
+    callout->mark = add_mark(w, callout->picture, earlier, TRUE);
+  else if (earlier != NULL && !mark->text->gone)
+    callout->earlier = add_mark(w, callout->picture, earlier, TRUE);
+  if (outlined)
+    callout->mark = add_mark(w, callout->picture, mark, mark->text->gone);
 }
 
 static char *
@@ -162,8 +195,8 @@ add_callout(Work *w, guint i, const PwNumbered *numbered)
 {
   const PwModelMark *mark = w->marks->pdata[i];
   guint picture = g_array_index(w->pictures, guint, i);
-  PwCallout *callout =
-      pw_sheet_add_callout(w->sheet, picture, add_mark(w, picture, mark), numbered->number);
+  PwCallout *callout = pw_sheet_add_callout(w->sheet, picture, numbered->number);
+  add_marks(w, callout, mark);
   callout->family = numbered->number;
   if (numbered->differs)
     callout->id = g_strdup_printf("#%s", mark->text->id);
@@ -242,7 +275,20 @@ say_pixels(Work *w)
       g_string_append(all, words[i]);
     g_free(words[i]);
   }
-  w->sheet->pixels = pw_words_dup_phrase(w->options->words, "pixels", "changes", all->str, NULL);
+  g_autofree char *pixels =
+      pw_words_dup_phrase(w->options->words, "pixels", "changes", all->str, NULL);
+  g_autofree char *laid = pw_say_dup_laid(w->options, &w->lay);
+  w->sheet->pixels = g_strconcat(pixels, laid != NULL ? " " : NULL, laid, NULL);
+}
+
+/* Of a picture that has none of its own, but that of the one laid over it, that is told. */
+static char *
+dup_scale(const Work *w, const PwSheetPicture *picture)
+{
+  if (w->lay.laid && picture == w->lay.before && picture->source->scale == NULL &&
+      picture->mm_per_px > 0)
+    return g_strdup(pw_words_peek(w->options->words, "scale-carried"));
+  return pw_say_dup_scale(w->options->words, picture->source, is_public(w));
 }
 
 /* Under the bar where all pictures have a scale, got in one way or several; else under each, and
@@ -254,7 +300,7 @@ say_scale(Work *w)
   char *words[PW_MOST_PICTURES] = {NULL};
   guint scaled = 0;
   for (guint i = 0; i < sheet->n_pictures; i++) {
-    words[i] = pw_say_dup_scale(w->options->words, sheet->pictures[i].source, is_public(w));
+    words[i] = dup_scale(w, &sheet->pictures[i]);
     scaled += sheet->pictures[i].mm_per_px > 0 ? 1 : 0;
   }
   gboolean common = all_equal(words, sheet->n_pictures);
@@ -346,23 +392,63 @@ say_what(Work *w, const PwModelPlate *plate)
 }
 
 PwSheet *
-pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate)
+pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate,
+                 gboolean lays)
 {
   g_autoptr(PwSheet) sheet = pw_sheet_new(options->words);
-  Work w = {model, options, sheet, NULL, NULL};
+  Work w = {.model = model, .options = options, .sheet = sheet};
   add_pictures(&w, plate);
   if (sheet->n_pictures == 0)
     return NULL;
   w.marks = g_ptr_array_new();
   w.pictures = g_array_new(FALSE, FALSE, sizeof(guint));
+  if (lays)
+    pw_lay_init(&w.lay, sheet, model, options->audience);
   say_what(&w, plate);
   sheet->identity = pw_compose_dup_identity(model, options);
   add_callouts(&w);
+  pw_lay_crop(&w.lay);
   say_pixels(&w);
   say_scale(&w);
+  pw_lay_clear(&w.lay);
   g_ptr_array_unref(w.marks);
   g_array_unref(w.pictures);
   return g_steal_pointer(&sheet);
+}
+
+PwSheet *
+pw_plate_sheet_new(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate)
+{
+  return pw_compose_sheet(model, options, plate, TRUE);
+}
+
+/* ---- Several --------------------------------------------------------------------------------- */
+
+typedef struct {
+  const PwModel *model;
+  const PwPlateOptions *options;
+  const PwModelPlate *const *plates;
+  PwSheet **sheets;
+} Several;
+
+static void
+compose_one(void *user, guint i)
+{
+  Several *several = user;
+  several->sheets[i] = pw_plate_sheet_new(several->model, several->options, several->plates[i]);
+}
+
+GPtrArray *
+pw_plate_sheets_new(const PwModel *model, const PwPlateOptions *options,
+                    const PwModelPlate *const *plates, guint n)
+{
+  g_autofree PwSheet **sheets = g_new0(PwSheet *, n + 1);
+  Several several = {model, options, plates, sheets};
+  pw_each(n, PAIRS_AT_ONCE, compose_one, &several);
+  GPtrArray *all = g_ptr_array_new_with_free_func((GDestroyNotify)pw_sheet_free);
+  for (guint i = 0; i < n; i++)
+    g_ptr_array_add(all, sheets[i]);
+  return all;
 }
 
 void

@@ -7,6 +7,9 @@
 
 #include "sheet.h"
 
+/* As pw_plate_sheet_new; `lays` FALSE: no photograph is read, for who asks what a plate shows. */
+PwSheet *pw_compose_sheet(const PwModel *model, const PwPlateOptions *options,
+                          const PwModelPlate *plate, gboolean lays);
 /* "Plate 3 of 11"; n 0: "Plate 3". */
 void pw_compose_number_sheet(PwSheet *sheet, guint which, guint n);
 /* Id, title and date of the volume, as far as the options' audience may read them. Yours. */

@@ -227,9 +227,12 @@ draw_page(Work *w, guint page, guint *made, guint total, GError **error)
   g_autoptr(PwRenders) renders = pw_renders_new(w->model, w->options);
   for (guint i = 0; i < w->cells->len; i++) {
     const Cell *cell = w->cells->pdata[i];
-    if (cell->page == page && cell->photo != NULL)
-      pw_renders_add(renders, cell->photo, 0, 0, cell->photo->facts.width,
-                     cell->photo->facts.height, &cell->box);
+    if (cell->page != page || cell->photo == NULL)
+      continue;
+    PwSheetPicture whole = {.source = cell->photo,
+                            .crop_width = cell->photo->facts.width,
+                            .crop_height = cell->photo->facts.height};
+    pw_renders_add(renders, &whole, &cell->box);
   }
   if (!pw_renders_run(renders, *made, total, error))
     return FALSE;

@@ -19,7 +19,8 @@ stands_here(const PwPage *page, guint picture, guint mark)
 {
   for (guint i = 0; i < page->placed->len; i++) {
     const PwCallout *callout = g_array_index(page->placed, PwPlaced, i).block->callout;
-    if (callout->picture == picture && callout->mark == (int)mark)
+    if (callout->picture == picture &&
+        (callout->mark == (int)mark || callout->earlier == (int)mark))
       return TRUE;
   }
   return FALSE;

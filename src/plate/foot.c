@@ -105,8 +105,11 @@ gather_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
 {
   for (guint i = 0; i < callouts->len; i++) {
     const PwSheetMark *mark = pw_callout_peek_mark(sheet, callouts->pdata[i]);
+    const PwSheetMark *earlier = pw_callout_peek_earlier(sheet, callouts->pdata[i]);
     if (mark != NULL)
       gather_entry(foot, style, mark);
+    if (earlier != NULL)
+      gather_entry(foot, style, earlier);
   }
   for (guint i = 0; i < foot->key->len; i++) {
     PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);

@@ -16,15 +16,26 @@ count_left_out(const PwModel *model, PwAudience audience)
   return n;
 }
 
+/* Those of which something is shown. */
+static GPtrArray *
+shown_plates(const PwModel *model, const PwPlateOptions *options)
+{
+  GPtrArray *plates = g_ptr_array_new();
+  for (gsize i = 0; i < pw_model_n_plates(model); i++) {
+    const PwModelPlate *plate = pw_model_peek_plate(model, i);
+    g_autoptr(PwSheet) sheet = pw_compose_sheet(model, options, plate, FALSE);
+    if (sheet != NULL)
+      g_ptr_array_add(plates, (gpointer)plate);
+  }
+  return plates;
+}
+
 static GPtrArray *
 compose_all(const PwModel *model, const PwPlateOptions *options)
 {
-  GPtrArray *sheets = g_ptr_array_new_with_free_func((GDestroyNotify)pw_sheet_free);
-  for (gsize i = 0; i < pw_model_n_plates(model); i++) {
-    PwSheet *sheet = pw_plate_sheet_new(model, options, pw_model_peek_plate(model, i));
-    if (sheet != NULL)
-      g_ptr_array_add(sheets, sheet);
-  }
+  g_autoptr(GPtrArray) plates = shown_plates(model, options);
+  GPtrArray *sheets =
+      pw_plate_sheets_new(model, options, (const PwModelPlate *const *)plates->pdata, plates->len);
   for (guint i = 0; i < sheets->len; i++)
     pw_compose_number_sheet(sheets->pdata[i], i + 1, sheets->len);
   return sheets;
@@ -108,38 +119,40 @@ pw_plates_draw(const PwModel *model, const PwPlateOptions *options, PwPlateResul
 
 /* ---- One page for a screen ------------------------------------------------------------------- */
 
-/* The first that shows it whole, else the first that shows a part of it; FALSE: none does. */
-static gboolean
-find_sheet(const GPtrArray *sheets, const PwModelPhoto *photo, guint *which)
+/* How well a plate serves to see a photograph: 2 whole, 1 in part, 0 not at all. */
+static guint
+shows(const PwModel *model, const PwPlateOptions *options, const PwModelPlate *plate,
+      const PwModelPhoto *photo)
 {
-  gboolean partly = FALSE;
-  for (guint k = 0; k < sheets->len; k++) {
-    const PwSheet *sheet = sheets->pdata[k];
-    for (guint i = 0; i < sheet->n_pictures; i++) {
-      if (sheet->pictures[i].source != photo || (sheet->locator && partly))
-        continue;
-      *which = k;
-      if (!sheet->locator)
-        return TRUE;
-      partly = TRUE;
-    }
-  }
-  return partly;
+  g_autoptr(PwSheet) sheet = pw_compose_sheet(model, options, plate, FALSE);
+  for (guint i = 0; i < sheet->n_pictures; i++)
+    if (sheet->pictures[i].source == photo)
+      return sheet->locator ? 1 : 2;
+  return 0;
 }
 
-/* The sheet of `file` alone; NULL and an error where it is on none. */
+/* The sheet of `file` alone: the first that shows it whole, else the first that shows a part of it.
+ * NULL and an error where it is on none. */
 static GPtrArray *
 compose_one(const PwModel *model, const PwPlateOptions *options, const char *file, GError **error)
 {
-  guint which = 0;
-  GPtrArray *sheets = compose_all(model, options);
-  if (!find_sheet(sheets, pw_model_find_photo(model, file), &which)) {
+  const PwModelPhoto *photo = pw_model_find_photo(model, file);
+  g_autoptr(GPtrArray) plates = shown_plates(model, options);
+  guint which = 0, best = 0;
+  for (guint i = 0; i < plates->len && best < 2; i++) {
+    guint how_well = shows(model, options, plates->pdata[i], photo);
+    if (how_well > best) {
+      best = how_well;
+      which = i;
+    }
+  }
+  if (best == 0) {
     g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "%s is on no plate for this reader", file);
-    g_ptr_array_unref(sheets);
     return NULL;
   }
-  g_ptr_array_remove_range(sheets, which + 1, sheets->len - which - 1);
-  g_ptr_array_remove_range(sheets, 0, which);
+  const PwModelPlate *plate = plates->pdata[which];
+  GPtrArray *sheets = pw_plate_sheets_new(model, options, &plate, 1);
+  pw_compose_number_sheet(sheets->pdata[0], which + 1, plates->len);
   return sheets;
 }
 

@@ -2,6 +2,7 @@
 #include "render.h"
 
 #include <math.h>
+#include <string.h>
 
 #define PRINT_PPI 300.0
 #define MM_PER_INCH 25.4
@@ -11,6 +12,7 @@
 typedef struct {
   const PwModelPhoto *photo;
   PwRender render;
+  PwHomography to_frame;
   PwPxPath *masks;
   PwPicture picture;
   GError *error;
@@ -61,9 +63,13 @@ same(double a, double b)
 }
 
 static gboolean
-same_picture(const Job *job, const PwModelPhoto *photo, const PwRender *render)
+same_picture(const Job *job, const PwSheetPicture *picture, const PwRender *render)
 {
-  return job->photo == photo && job->render.width == render->width &&
+  gboolean same_frame =
+      picture->laid ? job->render.to_frame != NULL &&
+                          memcmp(&job->to_frame, &picture->to_frame, sizeof job->to_frame) == 0
+                    : job->render.to_frame == NULL;
+  return same_frame && job->photo == picture->source && job->render.width == render->width &&
          job->render.height == render->height && same(job->render.crop_x, render->crop_x) &&
          same(job->render.crop_y, render->crop_y) &&
          same(job->render.crop_width, render->crop_width) &&
@@ -71,25 +77,27 @@ same_picture(const Job *job, const PwModelPhoto *photo, const PwRender *render)
 }
 
 guint
-pw_renders_add(PwRenders *renders, const PwModelPhoto *photo, double crop_x, double crop_y,
-               double crop_width, double crop_height, const PwBox *printed)
+pw_renders_add(PwRenders *renders, const PwSheetPicture *picture, const PwBox *printed)
 {
-  double width = MIN(round(printed->width / MM_PER_INCH * PRINT_PPI), floor(crop_width));
-  double height = MAX(1, MIN(round(width * crop_height / crop_width), floor(crop_height)));
-  PwRender render = {.crop_x = crop_x,
-                     .crop_y = crop_y,
-                     .crop_width = crop_width,
-                     .crop_height = crop_height,
+  double wide = picture->crop_width, high = picture->crop_height;
+  double width = MIN(round(printed->width / MM_PER_INCH * PRINT_PPI), floor(wide));
+  double height = MAX(1, MIN(round(width * high / wide), floor(high)));
+  PwRender render = {.crop_x = picture->crop_x,
+                     .crop_y = picture->crop_y,
+                     .crop_width = wide,
+                     .crop_height = high,
                      .width = (int)MAX(1, width),
                      .height = (int)height,
                      .grey = pw_style_is_grey(renders->options->style)};
   for (guint i = 0; i < renders->jobs->len; i++)
-    if (same_picture(renders->jobs->pdata[i], photo, &render))
+    if (same_picture(renders->jobs->pdata[i], picture, &render))
       return i;
   Job *job = g_new0(Job, 1);
-  job->photo = photo;
+  job->photo = picture->source;
+  job->to_frame = picture->to_frame;
+  render.to_frame = picture->laid ? &job->to_frame : NULL;
   job->masks =
-      pw_model_dup_masks(renders->model, photo, renders->options->audience, &render.n_masks);
+      pw_model_dup_masks(renders->model, job->photo, renders->options->audience, &render.n_masks);
   render.masks = job->masks;
   job->render = render;
   g_ptr_array_add(renders->jobs, job);

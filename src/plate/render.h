@@ -10,10 +10,9 @@ typedef struct PwRenders PwRenders;
 PwRenders *pw_renders_new(const PwModel *model, const PwPlateOptions *options);
 void pw_renders_free(PwRenders *renders);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwRenders, pw_renders_free)
-/* Asks for a part of a photograph (upright px) at a printed size in mm; the index to fetch it by.
- */
-guint pw_renders_add(PwRenders *renders, const PwModelPhoto *photo, double crop_x, double crop_y,
-                     double crop_width, double crop_height, const PwBox *printed);
+/* Asks for a picture's crop, laid where the picture is, at a printed size in mm; the index to fetch
+ * it by. */
+guint pw_renders_add(PwRenders *renders, const PwSheetPicture *picture, const PwBox *printed);
 guint pw_renders_n(const PwRenders *renders);
 /* Makes all that were asked for. `done` and `total` count over the whole document. */
 gboolean pw_renders_run(PwRenders *renders, guint done, guint total, GError **error);

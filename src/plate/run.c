@@ -56,9 +56,7 @@ PwPlateRun *
 pw_plate_run_new(PwPdf *pdf, const PwModel *model, const PwPlateOptions *options,
                  const PwModelPlate *const *plates, guint n)
 {
-  GPtrArray *sheets = g_ptr_array_new_with_free_func((GDestroyNotify)pw_sheet_free);
-  for (guint i = 0; i < n; i++)
-    g_ptr_array_add(sheets, pw_plate_sheet_new(model, options, plates[i]));
+  GPtrArray *sheets = pw_plate_sheets_new(model, options, plates, n);
   for (guint i = 0; i < n; i++)
     if (sheets->pdata[i] != NULL)
       pw_compose_number_sheet(sheets->pdata[i], i + 1, options->heading > 0 ? 0 : n);
@@ -107,15 +105,13 @@ ask_for_pictures(PwRenders *renders, Plate *plate)
 {
   const PwLayout *layout = plate->layout;
   const PwSheet *sheet = plate->sheet;
-  for (guint i = 0; i < sheet->n_pictures; i++) {
-    const PwSheetPicture *p = &sheet->pictures[i];
-    plate->pictures[i] = pw_renders_add(renders, p->source, p->crop_x, p->crop_y, p->crop_width,
-                                        p->crop_height, &layout->arranged.boxes[i]);
-  }
+  for (guint i = 0; i < sheet->n_pictures; i++)
+    plate->pictures[i] = pw_renders_add(renders, &sheet->pictures[i], &layout->arranged.boxes[i]);
   if (sheet->locator) {
     const PwSheetPicture *p = &sheet->pictures[0];
-    plate->pictures[sheet->n_pictures] =
-        pw_renders_add(renders, p->source, 0, 0, p->width_px, p->height_px, &layout->locator);
+    PwSheetPicture whole = {
+        .source = p->source, .crop_width = p->width_px, .crop_height = p->height_px};
+    plate->pictures[sheet->n_pictures] = pw_renders_add(renders, &whole, &layout->locator);
   }
 }
 

@@ -266,6 +266,94 @@ pw_say_dup_pixels(const PwPlateOptions *options, const PwModelPhoto *photo, gboo
   return g_strdup(list->str);
 }
 
+/* ---- Before and after, one over the other ---------------------------------------------------- */
+
+/* Turns and enlargements that round to none are not told. */
+#define LEAST_TURN_DEG 0.05
+#define LEAST_ENLARGEMENT 0.005
+
+/* How far the corners of the picture before are from where a turn and an enlargement about its
+ * middle alone would put them, at most, in px of it. */
+static double
+beyond_similarity(const PwSheetPicture *before, const PwHomography *back, const double j[4])
+{
+  double x = before->width_px / 2, y = before->height_px / 2, a = (j[0] + j[3]) / 2,
+         b = (j[2] - j[1]) / 2, worst = 0, middle_x, middle_y;
+  pw_homography_apply(back, x, y, &middle_x, &middle_y);
+  for (int i = 0; i < 4; i++) {
+    double dx = i & 1 ? x : -x, dy = i >> 1 ? y : -y, at_x, at_y;
+    pw_homography_apply(back, x + dx, y + dy, &at_x, &at_y);
+    worst = fmax(worst,
+                 hypot(at_x - middle_x - (a * dx - b * dy), at_y - middle_y - (b * dx + a * dy)));
+  }
+  return worst / hypot(a, b);
+}
+
+static void
+append_change(GString *list, char *change)
+{
+  g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "", change);
+  g_free(change);
+}
+
+/* "turned 1.2°, enlarged 1.03 times": of what is not to be said, nothing. */
+static char *
+dup_laid_changes(const PwWords *words, const PwLay *lay)
+{
+  const PwSheetPicture *before = lay->before;
+  GString *list = g_string_new(NULL);
+  PwHomography back;
+  double j[4];
+  if (!pw_homography_invert(&lay->after->to_frame, &back))
+    return g_string_free(list, FALSE);
+  pw_homography_jacobian(&back, before->width_px / 2, before->height_px / 2, j);
+  double turn = fabs(atan2(j[2] - j[1], j[0] + j[3])) * 180 / G_PI;
+  double times = 1 / sqrt(fabs(j[0] * j[3] - j[1] * j[2]));
+  g_autofree char *angle = dup_figure(words, pw_format_fixed(turn, 1));
+  g_autofree char *factor = dup_figure(words, pw_format_fixed(times, 2));
+  if (turn >= LEAST_TURN_DEG)
+    append_change(list, pw_words_dup_phrase(words, "laid-turned", "angle", angle, NULL));
+  if (fabs(times - 1) >= LEAST_ENLARGEMENT)
+    append_change(list, pw_words_dup_phrase(words, times > 1 ? "laid-larger" : "laid-smaller",
+                                            "times", factor, NULL));
+  if (beyond_similarity(before, &back, j) > lay->pair->alignment.residual_px)
+    append_change(list, g_strdup(pw_words_peek(words, "laid-perspective")));
+  if (list->len == 0)
+    g_string_append(list, pw_words_peek(words, "laid-shifted"));
+  return g_string_free(list, FALSE);
+}
+
+static char *
+dup_laid_off(const PwWords *words, const PwLay *lay)
+{
+  double px = lay->pair->alignment.residual_px, mm = px * lay->before->mm_per_px;
+  gboolean scaled = isfinite(mm);
+  g_autofree char *off = dup_figure(words, pw_format_fixed(scaled ? mm : px, scaled ? 2 : 1));
+  return pw_words_dup_phrase(words, scaled ? "laid-off-mm" : "laid-off-px", "off", off, NULL);
+}
+
+char *
+pw_say_dup_laid(const PwPlateOptions *options, const PwLay *lay)
+{
+  const PwWords *words = options->words;
+  if (lay->pair == NULL)
+    return NULL;
+  if (!lay->laid) {
+    const char *why = lay->pair->is_laid                  ? "laid-not-marks"
+                      : lay->pair->start == PW_START_NONE ? "laid-not-start"
+                                                          : "laid-not-flat";
+    return g_strdup(pw_words_peek(words, options->audience == PW_FOR_STUDIO ? why : "laid-not"));
+  }
+  g_autofree char *changes = dup_laid_changes(words, lay), *off = dup_laid_off(words, lay);
+  char *said = pw_words_dup_phrase(words, "laid", "changes", changes, "off", off, NULL);
+  if (!pw_lay_leaves_white(lay))
+    return said;
+  g_autofree char *first = said;
+  return g_strconcat(first, " ", pw_words_peek(words, "laid-white"), NULL);
+}
+
+/* ---- Scales ---------------------------------------------------------------------------------- */
+
 static const char *
 method_word(const PwWords *words, PwScaleMethod method)
 {

@@ -5,6 +5,7 @@
 
 #include <platewright/plate.h>
 
+#include "lay.h"
 #include "sheet.h"
 
 /* The callout's paragraphs: what, how large, what changed, how it is known. `is_public`: nobody may
@@ -23,6 +24,9 @@ char *pw_say_dup_camera(const PwModelPhoto *photo);
 /* What is done to its pixels on a plate. */
 char *pw_say_dup_pixels(const PwPlateOptions *options, const PwModelPhoto *photo, gboolean cropped,
                         gboolean masked);
+/* How the photograph after treatment was laid over the one before, or that it was not, and to the
+ * studio why. */
+char *pw_say_dup_laid(const PwPlateOptions *options, const PwLay *lay);
 /* How its scale was got and where it is true; or why it has none. `is_public`: cards by their
  * design, not by what the studio calls them. */
 char *pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_public);

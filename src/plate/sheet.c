@@ -57,23 +57,35 @@ pw_sheet_free(PwSheet *sheet)
   for (guint i = 0; i < PW_MOST_PICTURES; i++)
     picture_clear(&sheet->pictures[i]);
   g_ptr_array_unref(sheet->callouts);
+  g_clear_pointer(&sheet->carried, g_ptr_array_unref);
   g_free(sheet);
+}
+
+static const PwSheetMark *
+peek_mark(const PwSheet *sheet, const PwCallout *callout, int mark)
+{
+  return mark < 0 ? NULL
+                  : &g_array_index(sheet->pictures[callout->picture].marks, PwSheetMark, mark);
 }
 
 const PwSheetMark *
 pw_callout_peek_mark(const PwSheet *sheet, const PwCallout *callout)
 {
-  if (callout->mark < 0)
-    return NULL;
-  return &g_array_index(sheet->pictures[callout->picture].marks, PwSheetMark, callout->mark);
+  return peek_mark(sheet, callout, callout->mark);
+}
+
+const PwSheetMark *
+pw_callout_peek_earlier(const PwSheet *sheet, const PwCallout *callout)
+{
+  return peek_mark(sheet, callout, callout->earlier);
 }
 
 PwCallout *
-pw_sheet_add_callout(PwSheet *sheet, guint picture, int mark, guint number)
+pw_sheet_add_callout(PwSheet *sheet, guint picture, guint number)
 {
   PwCallout *callout = g_new0(PwCallout, 1);
   callout->picture = picture;
-  callout->mark = mark;
+  callout->mark = callout->earlier = -1;
   callout->number = number;
   callout->words = g_ptr_array_new_with_free_func((GDestroyNotify)words_free);
   g_ptr_array_add(sheet->callouts, callout);

@@ -7,11 +7,13 @@
 #include "arrange.h"
 
 PwSheet *pw_sheet_new(const PwWords *words);
-/* Adds a callout; it is the sheet's. */
-PwCallout *pw_sheet_add_callout(PwSheet *sheet, guint picture, int mark, guint number);
+/* Adds a callout of which nothing is drawn yet; it is the sheet's. */
+PwCallout *pw_sheet_add_callout(PwSheet *sheet, guint picture, guint number);
 /* Adds a paragraph; `text` is taken, NULL or empty adds nothing. */
 void pw_callout_take_words(PwCallout *callout, PwRole role, char *text);
 /* What is drawn for a callout; NULL when nothing is. */
 const PwSheetMark *pw_callout_peek_mark(const PwSheet *sheet, const PwCallout *callout);
+/* What is drawn besides of where it was; NULL when nothing is. */
+const PwSheetMark *pw_callout_peek_earlier(const PwSheet *sheet, const PwCallout *callout);
 
 #endif

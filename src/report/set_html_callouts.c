@@ -20,11 +20,12 @@ callout_at(const PwHtmlPlate *plate, guint i)
   return plate->sheet->callouts->pdata[i];
 }
 
+/* NULL: nothing. */
 static const PwSheetMark *
-mark_of(const PwHtmlPlate *plate, const PwCallout *callout)
+mark_of(const PwHtmlPlate *plate, const PwCallout *callout, int mark)
 {
   const PwSheetPicture *picture = &plate->sheet->pictures[callout->picture];
-  return callout->mark >= 0 ? &g_array_index(picture->marks, PwSheetMark, callout->mark) : NULL;
+  return mark >= 0 ? &g_array_index(picture->marks, PwSheetMark, mark) : NULL;
 }
 
 /* ---- One number --------------------------------------------------------------------------------
@@ -122,21 +123,29 @@ look_alike(const PwHtml *html, const PwSheetMark *a, const PwSheetMark *b)
 }
 
 /* One mark for each look, an area rather than a line or a point. */
+static void
+gather_look(const PwHtml *html, GPtrArray *looks, const PwSheetMark *mark)
+{
+  guint k = 0;
+  while (k < looks->len && !look_alike(html, looks->pdata[k], mark))
+    k++;
+  if (k == looks->len)
+    g_ptr_array_add(looks, (gpointer)mark);
+  else if (mark->kind < ((const PwSheetMark *)looks->pdata[k])->kind)
+    looks->pdata[k] = (gpointer)mark;
+}
+
 static GPtrArray *
 gather_looks(const PwHtml *html, const PwHtmlPlate *plate)
 {
   GPtrArray *looks = g_ptr_array_new();
   for (guint i = 0; i < plate->sheet->callouts->len; i++) {
-    const PwSheetMark *mark = mark_of(plate, callout_at(plate, i));
-    if (mark == NULL)
-      continue;
-    guint k = 0;
-    while (k < looks->len && !look_alike(html, looks->pdata[k], mark))
-      k++;
-    if (k == looks->len)
-      g_ptr_array_add(looks, (gpointer)mark);
-    else if (mark->kind < ((const PwSheetMark *)looks->pdata[k])->kind)
-      looks->pdata[k] = (gpointer)mark;
+    const PwCallout *callout = callout_at(plate, i);
+    const PwSheetMark *marks[] = {mark_of(plate, callout, callout->mark),
+                                  mark_of(plate, callout, callout->earlier)};
+    for (guint k = 0; k < G_N_ELEMENTS(marks); k++)
+      if (marks[k] != NULL)
+        gather_look(html, looks, marks[k]);
   }
   return looks;
 }

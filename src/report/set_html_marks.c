@@ -246,6 +246,8 @@ put_mark(PwHtml *html, const PwHtmlPlate *plate, guint which, GArray *numbers)
   g_autofree char *target = g_strconcat("#", words, NULL), *name = dup_name(callout);
   g_autofree char *number = g_strdup_printf("%u", callout->number);
   pw_markup_open(html->markup, "a", "id", id, "href", target, "aria-label", name, NULL);
+  if (callout->earlier >= 0)
+    put_lines(html, picture, &g_array_index(picture->marks, PwSheetMark, callout->earlier));
   put_lines(html, picture, mark);
   put_number(html, picture, mark, number, numbers);
   pw_markup_close(html->markup);

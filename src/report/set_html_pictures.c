@@ -12,6 +12,7 @@ static const char data_uri[] = "data:image/jpeg;base64,";
 typedef struct {
   const PwModelPhoto *photo;
   PwRender render;
+  PwHomography to_frame;
   PwPxPath *masks;
   int longest_px;
   PwHtmlPicture picture;
@@ -57,19 +58,20 @@ pw_html_pictures_free(PwHtmlPictures *pictures)
 }
 
 guint
-pw_html_pictures_add(PwHtmlPictures *pictures, const PwModelPhoto *photo, double crop_x,
-                     double crop_y, double crop_width, double crop_height, int longest_px)
+pw_html_pictures_add(PwHtmlPictures *pictures, const PwSheetPicture *picture, int longest_px)
 {
   Job *job = g_new0(Job, 1);
-  job->photo = photo;
+  job->photo = picture->source;
   job->longest_px = longest_px;
-  job->render = (PwRender){.crop_x = crop_x,
-                           .crop_y = crop_y,
-                           .crop_width = crop_width,
-                           .crop_height = crop_height,
+  job->to_frame = picture->to_frame;
+  job->render = (PwRender){.to_frame = picture->laid ? &job->to_frame : NULL,
+                           .crop_x = picture->crop_x,
+                           .crop_y = picture->crop_y,
+                           .crop_width = picture->crop_width,
+                           .crop_height = picture->crop_height,
                            .grey = pw_style_is_grey(pictures->options->style)};
-  job->masks =
-      pw_model_dup_masks(pictures->model, photo, pictures->options->audience, &job->render.n_masks);
+  job->masks = pw_model_dup_masks(pictures->model, job->photo, pictures->options->audience,
+                                  &job->render.n_masks);
   job->render.masks = job->masks;
   g_ptr_array_add(pictures->jobs, job);
   return pictures->jobs->len - 1;

@@ -22,7 +22,8 @@ is_pair(const PwSheet *sheet)
 }
 
 /* Two pictures of one thing are laid over one another at one scale where both have one, middle on
- * middle; else as wide as each other. */
+ * middle: so a picture that was laid in the frame of the other, which shares scale and crop, lies
+ * over it exactly. Else as wide as each other. */
 static void
 add_lay(PwHtml *html, const PwHtmlPlate *plate)
 {
@@ -62,15 +63,25 @@ static void
 ask_for_pictures(PwHtml *html, PwHtmlPlate *plate)
 {
   const PwSheet *sheet = plate->sheet;
-  for (guint i = 0; i < sheet->n_pictures; i++) {
-    const PwSheetPicture *p = &sheet->pictures[i];
-    plate->pictures[i] = pw_html_pictures_add(html->pictures, p->source, p->crop_x, p->crop_y,
-                                              p->crop_width, p->crop_height, LONGEST_PX);
-  }
+  for (guint i = 0; i < sheet->n_pictures; i++)
+    plate->pictures[i] = pw_html_pictures_add(html->pictures, &sheet->pictures[i], LONGEST_PX);
   const PwSheetPicture *first = &sheet->pictures[0];
+  PwSheetPicture whole = {
+      .source = first->source, .crop_width = first->width_px, .crop_height = first->height_px};
   if (sheet->locator)
-    plate->pictures[sheet->n_pictures] = pw_html_pictures_add(
-        html->pictures, first->source, 0, 0, first->width_px, first->height_px, LOCATOR_PX);
+    plate->pictures[sheet->n_pictures] = pw_html_pictures_add(html->pictures, &whole, LOCATOR_PX);
+}
+
+static void
+gather_plate(PwHtml *html, PwHtmlPlate *plate)
+{
+  g_ptr_array_add(html->plates, plate);
+  if (plate->sheet == NULL)
+    return;
+  add_ratios(html, plate);
+  if (is_pair(plate->sheet))
+    add_lay(html, plate);
+  ask_for_pictures(html, plate);
 }
 
 void
@@ -82,20 +93,21 @@ pw_html_gather_plates(PwHtml *html)
       .audience = html->options->audience,
       .for_screen = TRUE,
   };
+  g_autoptr(GPtrArray) blocks = g_ptr_array_new(), plates = g_ptr_array_new();
   for (guint i = 0; i < html->doc->blocks->len; i++) {
     const PwBlock *block = html->doc->blocks->pdata[i];
     if (block->kind != PW_BLOCK_PLATE)
       continue;
+    g_ptr_array_add(blocks, (gpointer)block);
+    g_ptr_array_add(plates, (gpointer)block->plate);
+  }
+  g_autoptr(GPtrArray) sheets = pw_plate_sheets_new(
+      html->model, &options, (const PwModelPlate *const *)plates->pdata, plates->len);
+  for (guint i = 0; i < blocks->len; i++) {
     PwHtmlPlate *plate = g_new0(PwHtmlPlate, 1);
-    plate->number = block->number;
-    plate->sheet = pw_plate_sheet_new(html->model, &options, block->plate);
-    g_ptr_array_add(html->plates, plate);
-    if (plate->sheet == NULL)
-      continue;
-    add_ratios(html, plate);
-    if (is_pair(plate->sheet))
-      add_lay(html, plate);
-    ask_for_pictures(html, plate);
+    plate->number = ((const PwBlock *)blocks->pdata[i])->number;
+    plate->sheet = g_steal_pointer(&sheets->pdata[i]);
+    gather_plate(html, plate);
   }
 }
 

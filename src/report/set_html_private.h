@@ -79,10 +79,10 @@ typedef struct {
 
 PwHtmlPictures *pw_html_pictures_new(const PwModel *model, const PwReportOptions *options);
 void pw_html_pictures_free(PwHtmlPictures *pictures);
-/* Asks for a part of a photograph (upright px), at most `longest_px` a side; the index to fetch it
- * by. */
-guint pw_html_pictures_add(PwHtmlPictures *pictures, const PwModelPhoto *photo, double crop_x,
-                           double crop_y, double crop_width, double crop_height, int longest_px);
+/* Asks for a picture's crop, laid where the picture is, at most `longest_px` a side; the index to
+ * fetch it by. */
+guint pw_html_pictures_add(PwHtmlPictures *pictures, const PwSheetPicture *picture,
+                           int longest_px);
 /* Makes all that were asked for, on all cores. */
 gboolean pw_html_pictures_run(PwHtmlPictures *pictures, GError **error);
 const PwHtmlPicture *pw_html_pictures_peek(const PwHtmlPictures *pictures, guint i);

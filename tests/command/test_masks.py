@@ -8,6 +8,7 @@ import re
 import shutil
 
 from bench import Folder, check, demo, equal, platewright, run
+from laid import carried, crop_of, laid_pairs
 from pictures import decoded, page_of, pictures_of, pictures_of_html, places_of
 
 OPENING, LATER, TWIN = "before/LF24_0416.jpg", "after/LF24_0507.jpg", "before/LF24_0417.jpg"
@@ -81,6 +82,26 @@ def document(kind, reader):
     return made[kind, reader]
 
 
+# ---- Where a place stands ------------------------------------------------------------------------
+
+
+def lay_of(photographs):
+    """How the later photograph lies over the first, where a plate shows both."""
+    if "pairs" not in made:
+        made["pairs"] = laid_pairs(made["volume"])
+    return made["pairs"][photographs[0]]["homography"] if len(photographs) > 1 else None
+
+
+def place_of(photographs, photograph):
+    """The masked place in shares of the picture, and how many px of the photograph that is wide."""
+    lay = lay_of(photographs)
+    left, top, wide, high = crop_of(lay, PHOTOGRAPH) if lay else (0, 0, *PHOTOGRAPH)
+    points = outline_of(made["volume"], photograph)
+    if photographs.index(photograph) > 0:
+        points = [carried(lay, x, y) for x, y in points]
+    return [((x - left) / wide, (y - top) / high) for x, y in points], wide
+
+
 # ---- The look ------------------------------------------------------------------------------------
 
 
@@ -96,13 +117,12 @@ def within(x, y, ring):
     return nearest if inside else -nearest
 
 
-def pixels_within(picture, box, outline, rim):
+def pixels_within(picture, box, place, rim):
     """Of a picture the pixels that lie in the masked place of the photograph in the box, `rim` from its edge."""
     width, _, data = picture
     left, top, wide, high = box
-    sx, sy = wide / PHOTOGRAPH[0], high / PHOTOGRAPH[1]
-    ring = [(left + x * sx, top + y * sy) for x, y in outline]
-    least = rim - GROWTH * min(sx, sy)
+    ring = [(left + x * wide, top + y * high) for x, y in place[0]]
+    least = rim - GROWTH * wide / place[1]
     xs, ys = [x for x, _ in ring], [y for _, y in ring]
     found = []
     for y in range(math.floor(min(ys)), math.ceil(max(ys))):
@@ -119,15 +139,15 @@ def spread(pixels):
     return max(abs(pixel[k] - middle[k]) for pixel in pixels for k in range(3))
 
 
-def look(reader, what, picture, box, outline):
-    pixels = pixels_within(picture, box, outline, RIM)
+def look(reader, what, picture, box, place):
+    pixels = pixels_within(picture, box, place, RIM)
     check(len(pixels) > 1000, f"{what}: only {len(pixels)} px to look at")
     levels = spread(pixels)
     print(f"# {reader} {what}: {len(pixels)} px differ by up to {levels} levels")
     if reader == "public":
         check(levels <= FLAT, f"{what}: {levels} levels")
         # blurred by the JPEG, but nowhere as far from the one colour as ink and paper are
-        rim = spread(pixels_within(picture, box, outline, GROWTH * box[2] / PHOTOGRAPH[0]))
+        rim = spread(pixels_within(picture, box, place, GROWTH * box[2] / place[1]))
         check(rim < STRUCTURE, f"{what}: {rim} levels in the rim")
     else:
         check(levels > STRUCTURE, f"{what}: the look finds nothing in the studio's, {levels} levels")
@@ -146,9 +166,9 @@ def look_at_pages(kind, reader, plates):
         equal(len(boxes), len(plates[title]), f"pictures of {title}")
         page = page_of(pdf, number)
         for photograph, box, picture in zip(plates[title], boxes, here):
-            outline = outline_of(made["volume"], photograph)
-            look(reader, f"{kind}, page {number}, {photograph}", page, box, outline)
-            look(reader, f"{kind}, in the file, {photograph}", picture, (0, 0, *picture[:2]), outline)
+            place = place_of(plates[title], photograph)
+            look(reader, f"{kind}, page {number}, {photograph}", page, box, place)
+            look(reader, f"{kind}, in the file, {photograph}", picture, (0, 0, *picture[:2]), place)
     equal(pictures, [], "a picture on no page")
     equal(sorted(seen), sorted(plates), f"plates of {kind} for the {reader}")
 
@@ -162,7 +182,7 @@ def look_at_html(kind, reader, plates):
         for photograph, jpeg in zip(photographs, here):
             picture = decoded(jpeg)
             look(reader, f"{kind}, HTML, {photograph}", picture, (0, 0, *picture[:2]),
-                 outline_of(made["volume"], photograph))
+                 place_of(photographs, photograph))
 
 
 # ---- Tests ---------------------------------------------------------------------------------------

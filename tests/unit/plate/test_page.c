@@ -122,11 +122,11 @@ strew_callout(Chance *chance, PwSheet *sheet, PwPxPath *path, guint number, gboo
   strew_path(chance, &sheet->pictures[picture], kind, path);
   PwSheetMark mark = {.kind = kind, .path = path, .group = groups[chance_int(chance, 0, 4)]};
   GArray *marks = sheet->pictures[picture].marks;
-  gboolean drawn = chance_int(chance, 0, 8) > 0;
-  if (drawn)
+  PwCallout *callout = pw_sheet_add_callout(sheet, picture, number);
+  if (chance_int(chance, 0, 8) > 0) {
     g_array_append_val(marks, mark);
-  PwCallout *callout =
-      pw_sheet_add_callout(sheet, picture, drawn ? (int)marks->len - 1 : -1, number);
+    callout->mark = (int)marks->len - 1;
+  }
   callout->family = number;
   pw_callout_take_words(callout, PW_ROLE_HEAD, some_words(chance, 2, 5));
   pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup("412 ± 14 mm²"));

@@ -43,7 +43,7 @@ static char *
 callout_of(const PwModelMark *mark, gboolean is_public)
 {
   g_autoptr(PwSheet) sheet = pw_sheet_new(words);
-  PwCallout *callout = pw_sheet_add_callout(sheet, 0, -1, 1);
+  PwCallout *callout = pw_sheet_add_callout(sheet, 0, 1);
   pw_say_callout(callout, words, mark, is_public);
   GString *text = g_string_new(NULL);
   for (guint i = 0; i < callout->words->len; i++)
