@@ -142,7 +142,7 @@ flow_key(PwFoot *foot, const PwStyle *style, double width)
     double wide = swatch + pw_text_width(entry->text);
     if (x > 0 && x + wide > width) {
       x = 0;
-      y += row;
+      y += MAX(row, pw_style_length(style, "swatch-height") + PW_SWATCHES_APART);
     }
     entry->x = x;
     entry->y = y;

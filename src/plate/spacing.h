@@ -32,6 +32,7 @@
 /* Entries of the key apart, and a swatch from its word. */
 #define PW_APART 8.0
 #define PW_SWATCH_APART 2.0
+#define PW_SWATCHES_APART 0.7 /* of one row and the next */
 /* How far hatch lines reach in from a mark's edge: what lies in the middle of a large one stays
  * free. */
 #define PW_HATCH_REACH 4.0
