@@ -26,7 +26,7 @@ TURN_DEG, TIMES = 0.06, 0.006  # told to one and to two decimals
 
 @functools.cache
 def volume(private=False):
-    """The demo; or with the first mark of the front board, before treatment, private."""
+    """The demo; or with mark 3 of the front board, before treatment, private."""
     folder = Folder().__enter__()
     atexit.register(folder.__exit__)
     made = os.path.join(folder.path, "volume")
@@ -35,9 +35,9 @@ def volume(private=False):
         path = os.path.join(made, BOARDS["Front board"] + ".yaml")
         with open(path, encoding="utf-8") as file:
             text = file.read()
-        check("  - id: 1\n" in text, text)
+        check("  - id: 3\n" in text, text)
         with open(path, "w", encoding="utf-8") as file:
-            file.write(text.replace("  - id: 1\n", "  - id: 1\n    private: yes\n"))
+            file.write(text.replace("  - id: 3\n", "  - id: 3\n    private: yes\n"))
     return made
 
 
@@ -213,7 +213,7 @@ def test_damage_made_good_stands_dashed_where_it_was():
 
 def test_what_was_private_before_stands_nowhere_on_the_picture_after():
     shown = marks_after(report("public")[1], "Front board")
-    place = dashed(marks_after(report("studio")[1], "Front board")["1"])[0]
+    place = dashed(marks_after(report("studio")[1], "Front board")["3"])[0]
     check(any(place in mark for mark in shown.values()), "the look finds nothing where it may be seen")
     private = report("public", private=True)[1]
     check(place not in private, "the private place")
