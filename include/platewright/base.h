@@ -161,6 +161,9 @@ gboolean pw_decimal_multiply(PwDecimal a, PwDecimal b, guint decimals, PwDecimal
 gboolean pw_decimal_percent(PwDecimal a, PwDecimal percent, guint decimals, PwDecimal *part);
 /* As pw_decimal_parse reads it, all decimals shown: "-1234.50". Yours. */
 char *pw_decimal_dup_text(PwDecimal value);
+/* Decimal text with zeros behind it, so that it has at least `decimals`: "68" as "68.00"; what
+ * pw_decimal_parse does not read, and what is too long for that, as it is. Yours. */
+char *pw_decimal_dup_padded(const char *text, guint decimals);
 /* How many decimals sums of a currency have, by its three letters: the minor units of ISO 4217, as
  * 2 of EUR, 0 of JPY, 3 of BHD; 2 for letters that are not in its list. */
 guint pw_currency_decimals(const char *currency);

@@ -73,6 +73,15 @@ pw_decimal_round(PwDecimal value, guint decimals, PwDecimal *rounded)
   return bring_to(value.units, value.decimals, decimals, rounded);
 }
 
+char *
+pw_decimal_dup_padded(const char *text, guint decimals)
+{
+  PwDecimal value, padded;
+  gboolean is_short = pw_decimal_parse(text, &value) && value.decimals < decimals &&
+                      pw_decimal_round(value, decimals, &padded);
+  return is_short ? pw_decimal_dup_text(padded) : g_strdup(text);
+}
+
 gboolean
 pw_decimal_add(PwDecimal a, PwDecimal b, PwDecimal *sum)
 {

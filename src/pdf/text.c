@@ -124,6 +124,27 @@ add_span(PwText *text, PangoAttrList *attributes, GString *words, const PwSpan *
   g_array_append_val(text->stretches, stretch);
 }
 
+/* What stays on one line: a figure with its unit and its uncertainty, sizes one times the other, a
+ * ratio; and a raised dot with what it stands behind. */
+#define TOGETHER                                                                                   \
+  "\\S \u00b7|[0-9] (?:[%\u00b0\u00b1\u00d7]|(?:mm|cm|kg)\\b)|[\u00b1\u00d7] [0-9]|[0-9] : [0-9]|" \
+  "[0-9] x [0-9]"
+
+/* No break between the first character of a match and its last. Matches may share a character, as
+ * the figure that stands behind one sign and before another. */
+static void
+keep_together(PangoAttrList *attributes, const GString *words)
+{
+  g_autoptr(GRegex) together = g_regex_new(TOGETHER, G_REGEX_OPTIMIZE, 0, NULL);
+  for (int from = 0, start, end;; from = (int)(g_utf8_prev_char(words->str + end) - words->str)) {
+    g_autoptr(GMatchInfo) match = NULL;
+    if (!g_regex_match_full(together, words->str, (gssize)words->len, from, 0, &match, NULL) ||
+        !g_match_info_fetch_pos(match, 0, &start, &end))
+      return;
+    add_attribute(attributes, pango_attr_allow_breaks_new(FALSE), (guint)start, (guint)end);
+  }
+}
+
 static void
 clear_stretch(gpointer stretch)
 {
@@ -144,6 +165,7 @@ pw_text_new_spans(PwPdf *pdf, const PwFace *face, const PwSpan *spans, gsize n, 
   GString *words = g_string_new(NULL);
   for (gsize i = 0; i < n; i++)
     add_span(text, attributes, words, &spans[i]);
+  keep_together(attributes, words);
   pango_layout_set_font_description(text->layout, description);
   pango_layout_set_attributes(text->layout, attributes);
   pango_layout_set_text(text->layout, words->str, (int)words->len);

@@ -16,17 +16,27 @@ add_hours(const PwWriter *w, PwProse *prose, const char *plain)
 {
   if (plain == NULL)
     return;
-  g_autofree char *hours = pw_words_dup_number(w->words, plain);
+  g_autofree char *hours = pw_writer_dup_hours(w, plain);
   pw_prose_add(prose, PW_VOICE_PLAIN, hours);
 }
 
+/* A rate is set with the decimals of a sum, though it may have been written without. */
 static void
-tell_line(const PwWriter *w, PwBlock *table, const PwModelEstimateLine *line)
+add_rate(const PwWriter *w, PwProse *prose, const char *plain, const char *currency)
+{
+  if (plain == NULL)
+    return;
+  g_autofree char *padded = pw_decimal_dup_padded(plain, pw_currency_decimals(currency));
+  add_money(w, prose, padded, NULL);
+}
+
+static void
+tell_line(const PwWriter *w, PwBlock *table, const PwModelEstimateLine *line, const char *currency)
 {
   PwRow *row = pw_table_row(table);
   pw_writer_add_text(w, pw_row_cell(row, 0), line->text->what);
   add_hours(w, pw_row_cell(row, 1), line->text->hours);
-  add_money(w, pw_row_cell(row, 2), line->text->rate, NULL);
+  add_rate(w, pw_row_cell(row, 2), line->text->rate, currency);
   add_money(w, pw_row_cell(row, 3), line->sum, NULL);
 }
 
@@ -77,7 +87,7 @@ pw_part_estimate(PwWriter *w)
       pw_words_dup_phrase(w->words, "estimate-caption", "currency", estimate->currency, NULL);
   PwBlock *table = pw_doc_table(w->doc, caption, columns, G_N_ELEMENTS(columns));
   for (gsize i = 0; i < estimate->n_lines; i++)
-    tell_line(w, table, &estimate->lines[i]);
+    tell_line(w, table, &estimate->lines[i], estimate->currency);
   tell_sums(w, table, estimate);
   pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "estimate-note");
 }

@@ -52,7 +52,8 @@ tell_step(PwWriter *w, PwBlock *table, const PwTreatment *step)
   tell_plates(w, what, step->photos);
   if (pw_writer_is_public(w))
     return;
-  g_autofree char *hours = isnan(step->hours) ? NULL : pw_writer_dup_number(w, step->hours);
+  g_autofree char *plain = isnan(step->hours) ? NULL : pw_format_double(step->hours);
+  g_autofree char *hours = plain != NULL ? pw_writer_dup_hours(w, plain) : NULL;
   pw_writer_add_text(w, pw_row_cell(row, 2), step->by);
   pw_writer_add_text(w, pw_row_cell(row, 3), hours);
 }
@@ -64,7 +65,7 @@ tell_hours(const PwWriter *w, PwBlock *table)
   if (pw_writer_is_public(w) || all->hours == NULL)
     return;
   PwRow *row = pw_table_row(table);
-  g_autofree char *hours = pw_words_dup_number(w->words, all->hours);
+  g_autofree char *hours = pw_writer_dup_hours(w, all->hours);
   row->is_sum = TRUE;
   pw_prose_add(pw_row_cell(row, 1), PW_VOICE_STRONG, pw_writer_word(w, "hours-in-all"));
   if (all->n_unsaid > 0) {

@@ -13,6 +13,11 @@
 #define CAUTION_PAD 1.6
 /* White between the points of a list, in steps of the grid. */
 #define POINT_SPACE 0.25
+/* Lines of a caution or a point, with its grounds, that is not broken. */
+#define WHOLE_LINES 12
+/* Of a list of plates: room for a plate's number, and white between two abreast. */
+#define PLATE_LABEL 16.0
+#define PLATES_APART 6.0
 /* Paragraphs under a heading that are kept with what follows them, at most. */
 #define LEAD_MOST 3
 
@@ -110,6 +115,16 @@ is_caution(const PwBlock *block)
   return block != NULL && block->kind == PW_BLOCK_PARAGRAPH && block->role == PW_PARAGRAPH_CAUTION;
 }
 
+/* What has been set from strip `first` on stays on one page, unless it is long. */
+static void
+keep_whole(PwSetting *s, guint first)
+{
+  if (s->strips->len - first > WHOLE_LINES)
+    return;
+  for (guint i = first + 1; i < s->strips->len; i++)
+    pw_setting_peek_strip(s, i)->is_tied = TRUE;
+}
+
 /* Between rules; of several one after another the rule over the next ends the one before. */
 static void
 set_caution(PwSetting *s, const PwBlock *block)
@@ -121,12 +136,19 @@ set_caution(PwSetting *s, const PwBlock *block)
   pw_set_begin(s, PW_ELEMENT_P);
   pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, above, CAUTION_PAD);
   pw_set_end(s);
+  keep_whole(s, first);
   pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.text, end, 0, rule);
   if (is_caution(pw_set_peek_after(s)))
     return;
   PwStrip *last = pw_setting_peek_strip(s, s->strips->len - 1);
   last->height += CAUTION_PAD;
   pw_strip_rule(last, s->grid.text, end, last->height, rule);
+}
+
+static gboolean
+is_note(const PwBlock *block)
+{
+  return block != NULL && block->kind == PW_BLOCK_PARAGRAPH && block->role == PW_PARAGRAPH_NOTE;
 }
 
 static gboolean
@@ -159,6 +181,7 @@ leads_in(const PwSetting *s)
   return before != NULL && before->kind == PW_BLOCK_HEADING && !is_prose(after) && n <= LEAD_MOST;
 }
 
+/* A note on a table or a list is never without the end of it. */
 static void
 set_paragraph(PwSetting *s, const PwBlock *block)
 {
@@ -171,6 +194,8 @@ set_paragraph(PwSetting *s, const PwBlock *block)
   }
   PwRole role = roles[block->role];
   PwText *text = pw_set_prose(s, role, &block->prose, PW_VOICE_PLAIN, s->grid.measure);
+  if (is_note(block) && !is_prose(pw_set_peek_before(s)))
+    pw_set_keep(s);
   pw_set_begin(s, PW_ELEMENT_P);
   pw_set_lines(s, role, text, s->grid.text, pw_set_space(s), 0);
   pw_set_end(s);
@@ -196,12 +221,14 @@ set_list(PwSetting *s, const PwBlock *block)
   for (guint i = 0; i < block->items->len; i++) {
     PwText *text =
         pw_set_prose(s, PW_ROLE_DOC_BODY, block->items->pdata[i], PW_VOICE_PLAIN, s->grid.measure);
+    guint first = s->strips->len;
     pw_set_begin(s, PW_ELEMENT_ITEM);
     hang_numeral(s, block, i);
     pw_set_begin(s, PW_ELEMENT_BODY);
     pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, i == 0 ? pw_set_space(s) : apart, 0);
     pw_set_end(s);
     pw_set_end(s);
+    keep_whole(s, first);
   }
   pw_set_end(s);
 }
@@ -258,26 +285,53 @@ set_facts(PwSetting *s, const PwBlock *block)
 
 /* ---- Plates ------------------------------------------------------------------------ */
 
-/* A plate has pages of its own; where it is mentioned in the text stands a line that leads there.
- */
+/* Which of the plates that are mentioned one after another it is, from 0. */
+static guint
+place_among_plates(const PwSetting *s)
+{
+  guint n = 0;
+  for (guint i = s->block - 1; i >= 1 && block_at(s, i)->kind == PW_BLOCK_PLATE; i--)
+    n++;
+  return n;
+}
+
+/* "Plate 3" and its title on the last strip, in the column that begins at x. */
+static void
+put_plate(PwSetting *s, const PwBlock *block, double x, double width)
+{
+  g_autofree char *number = g_strdup_printf("%u", block->number);
+  g_autofree char *label = pw_words_dup_phrase(s->words, "plate-n", "n", number, NULL);
+  PwText *name = pw_set_link(s, PW_ROLE_DOC_LABEL, label, block->anchor, PLATE_LABEL);
+  PwText *title =
+      pw_set_link(s, PW_ROLE_DOC_BODY, block->plate->title, block->anchor, width - PLATE_LABEL);
+  PwStrip *strip = pw_setting_peek_strip(s, s->strips->len - 1);
+  double baseline = pw_text_first_baseline(title);
+  pw_strip_begin(strip, PW_ELEMENT_ITEM);
+  pw_strip_begin(strip, PW_ELEMENT_LABEL);
+  pw_strip_text(strip, name, x, baseline, pw_set_align(name));
+  pw_strip_end(strip);
+  pw_strip_begin(strip, PW_ELEMENT_BODY);
+  pw_strip_text(strip, title, x + PLATE_LABEL, baseline, pw_set_align(title));
+  pw_strip_end(strip);
+  pw_strip_end(strip);
+  strip->height = MAX(strip->height, pw_text_height(title));
+}
+
+/* A plate has pages of its own; where it is mentioned in the text its name leads there, two names
+ * abreast, so that a list of them takes little room. */
 static void
 set_plate(PwSetting *s, const PwBlock *block)
 {
-  const PwBlock *before = pw_set_peek_before(s), *after = pw_set_peek_after(s);
+  double half = (s->grid.full - PLATES_APART) / 2;
+  guint place = place_among_plates(s);
   pw_set_stand(s);
-  g_autofree char *number = g_strdup_printf("%u", block->number);
-  g_autofree char *label = pw_words_dup_phrase(s->words, "plate-n", "n", number, NULL);
-  PwText *hung = pw_set_link(s, PW_ROLE_DOC_LABEL, label, block->anchor, s->grid.side_width);
-  PwText *title =
-      pw_set_link(s, PW_ROLE_DOC_BODY, block->plate->title, block->anchor, s->grid.measure);
-  if (before == NULL || before->kind != PW_BLOCK_PLATE)
+  if (place == 0)
     pw_set_begin(s, PW_ELEMENT_LIST);
-  pw_set_begin(s, PW_ELEMENT_ITEM);
-  pw_set_hang(s, PW_ELEMENT_LABEL, hung, s->grid.left, pw_set_align(hung));
-  pw_set_begin(s, PW_ELEMENT_BODY);
-  pw_set_lines(s, PW_ROLE_DOC_BODY, title, s->grid.text, pw_set_space(s), 0);
-  pw_set_end(s);
-  pw_set_end(s);
+  if (place % 2 == 0)
+    pw_set_strip(s, pw_set_space(s), 0, 0);
+  put_plate(s, block, s->grid.left + place % 2 * (half + PLATES_APART), half);
+  g_ptr_array_add(pw_setting_peek_strip(s, s->strips->len - 1)->plates, (gpointer)block);
+  const PwBlock *after = pw_set_peek_after(s);
   if (after == NULL || after->kind != PW_BLOCK_PLATE)
     pw_set_end(s);
 }
@@ -292,6 +346,7 @@ set_break(PwSetting *s, const PwBlock *block)
     pw_setting_peek_strip(s, s->strips->len - 1)->ends_page = TRUE;
 }
 
+/* Blocks begin on the grid; notes, of a smaller type, stand evenly under each other. */
 void
 pw_set_block(PwSetting *s, const PwBlock *block)
 {
@@ -307,6 +362,6 @@ pw_set_block(PwSetting *s, const PwBlock *block)
   pw_set_place(s, block->kind == PW_BLOCK_PLATE ? NULL : block->anchor);
   set[block->kind](s, block);
   pw_set_settle(s);
-  if (first < s->strips->len)
+  if (first < s->strips->len && !(is_note(block) && is_note(pw_set_peek_before(s))))
     pw_setting_peek_strip(s, first)->is_aligned = TRUE;
 }

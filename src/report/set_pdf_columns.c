@@ -2,12 +2,15 @@
  *
  * Figures and short words are as wide as the widest of them; words share what is left by weight,
  * but none takes more than it has to say. Where there is too little for all, the columns that hold
- * words give up first, down to their widest word, then the narrow ones, then all alike.
+ * words give up first, down to their widest word and below it; the narrow ones, whose dates and
+ * figures must not be broken, only where they would take more than half of the room.
  */
 #include "set_pdf_columns.h"
 
-/* No column of words asks for more than this share for the sake of one long word. */
-#define WIDEST_WORD 0.3
+/* No column asks for more than this share for the sake of one long word, or of one figure. */
+#define WIDEST 0.3
+/* Narrow columns together take no more than this share, unless there are no others. */
+#define NARROW_SHARE 0.6
 /* Heads wider than this wrap, mm, rather than make a column of short cells wide. */
 #define WIDEST_HEAD 22.0
 /* Rounding of type: a column this much wider than a text never breaks it. */
@@ -84,31 +87,39 @@ sum_of(const double *widths, gsize n)
   return sum;
 }
 
-/* Narrow columns give way, down to their widest word, where words would have no room. */
-static void
-give_way(const PwBlock *block, const Need *needs, double room, double *widths)
+/* Narrow columns are as wide as their widest, but give way, down to their widest word, where they
+ * would take more than `room` together. Their sum. */
+static double
+set_narrow(const PwBlock *block, const Need *needs, double room, double *widths)
 {
-  double over = -room, spare = 0;
+  double over = -room, spare = 0, sum = 0;
   for (gsize j = 0; j < block->n_columns; j++) {
-    over += is_words(block, j) ? needs[j].least : needs[j].natural;
+    over += is_words(block, j) ? 0 : needs[j].natural;
     spare += is_words(block, j) ? 0 : needs[j].natural - needs[j].least;
   }
   double part = over > 0 && spare > 0 ? MIN(1, over / spare) : 0;
-  for (gsize j = 0; j < block->n_columns; j++)
+  for (gsize j = 0; j < block->n_columns; j++) {
     if (!is_words(block, j))
       widths[j] = needs[j].natural - part * (needs[j].natural - needs[j].least);
+    sum += widths[j];
+  }
+  return sum;
 }
 
 /* All of `room` is used: what is over goes to the words, by weight, or to the first column; what is
- * missing is taken from all alike. */
+ * missing is taken from the words, or from all alike. */
 static void
-fit(const PwBlock *block, double room, double *widths)
+fit(const PwBlock *block, double room, double narrow, double *widths)
 {
   double sum = sum_of(widths, block->n_columns), weights = 0;
-  for (gsize j = 0; j < block->n_columns; j++) {
+  for (gsize j = 0; j < block->n_columns; j++)
     weights += is_words(block, j) ? weight_of(block, j) : 0;
-    if (sum > room)
+  double words = sum - narrow;
+  for (gsize j = 0; j < block->n_columns && sum > room; j++) {
+    if (!(weights > 0))
       widths[j] *= room / sum;
+    else if (is_words(block, j))
+      widths[j] *= (room - narrow) / words;
   }
   for (gsize j = 0; j < block->n_columns && sum < room; j++) {
     if (weights > 0 && is_words(block, j))
@@ -123,7 +134,7 @@ pw_set_columns(const PwBlock *block, PwText *const *heads, PwText *const *cells,
                double wide, double apart, double *widths)
 {
   gsize n = block->n_columns;
-  double between = apart * (double)(n - 1), natural = between, narrow_sum = 0;
+  double between = apart * (double)(n - 1), natural = between;
   g_autofree Need *needs = g_new0(Need, n);
   for (gsize j = 0; j < n; j++) {
     needs[j] = column_need(block, heads, cells, j);
@@ -131,13 +142,14 @@ pw_set_columns(const PwBlock *block, PwText *const *heads, PwText *const *cells,
   }
   gboolean is_wide = natural > narrow;
   double room = (is_wide ? wide : narrow) - between;
-  for (gsize j = 0; j < n; j++)
-    if (is_words(block, j))
-      needs[j].least = MIN(needs[j].least, WIDEST_WORD * room);
-  give_way(block, needs, room, widths);
-  for (gsize j = 0; j < n; j++)
-    narrow_sum += is_words(block, j) ? 0 : widths[j];
-  share_out(block, needs, MAX(0, room - narrow_sum), widths);
-  fit(block, room, widths);
+  gboolean is_scarce = natural - between > room;
+  for (gsize j = 0; j < n && is_scarce; j++) {
+    needs[j].least = MIN(needs[j].least, WIDEST * room);
+    if (!is_words(block, j))
+      needs[j].natural = MIN(needs[j].natural, WIDEST * room);
+  }
+  double taken = set_narrow(block, needs, is_scarce ? NARROW_SHARE * room : room, widths);
+  share_out(block, needs, MAX(0, room - taken), widths);
+  fit(block, room, taken, widths);
   return is_wide;
 }

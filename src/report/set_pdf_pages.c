@@ -92,27 +92,15 @@ turn_page(Deal *d, guint i)
   repeat_head(d, i);
 }
 
-static const PwBlock *
-plate_of(const Deal *d, guint i)
-{
-  guint block = pw_setting_peek_strip(d->s, i)->block;
-  if (block == 0 || (i > 0 && pw_setting_peek_strip(d->s, i - 1)->block == block))
-    return NULL;
-  const PwBlock *plate = d->s->doc->blocks->pdata[block - 1];
-  return plate->kind == PW_BLOCK_PLATE ? plate : NULL;
-}
-
 static void
 place(Deal *d, guint i)
 {
   PwStrip *strip = pw_setting_peek_strip(d->s, i);
-  const PwBlock *plate = plate_of(d, i);
   strip->y = top_of(d, d->y, i, is_empty(d));
   strip->page = d->n_text;
   d->y = strip->y + strip->height;
   d->page.end = i + 1;
-  if (plate != NULL)
-    g_ptr_array_add(d->plates, (gpointer)(gsize)plate);
+  g_ptr_array_extend(d->plates, strip->plates, NULL, NULL);
 }
 
 static guint

@@ -62,6 +62,7 @@ typedef struct PwStrip {
   struct PwStrip *again; /* of such a head: over it where it is repeated, says of what; or NULL */
   guint block;         /* of the document, from 1; 0: its title */
   GArray *parts;       /* PwPart, in the order they are read */
+  GPtrArray *plates;   /* PwBlock: mentioned on it, to stand on pages after it */
   /* Where it stands. */
   guint page;          /* among the pages of text, from 0 */
   double y;

@@ -64,6 +64,7 @@ pw_strip_new(double height)
   strip->height = height;
   strip->head = -1;
   strip->parts = g_array_new(FALSE, FALSE, sizeof(PwPart));
+  strip->plates = g_ptr_array_new();
   return strip;
 }
 
@@ -74,6 +75,7 @@ pw_strip_free(PwStrip *strip)
     return;
   pw_strip_free(strip->again);
   g_array_unref(strip->parts);
+  g_ptr_array_unref(strip->plates);
   g_free(strip);
 }
 

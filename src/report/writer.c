@@ -117,6 +117,13 @@ pw_writer_dup_number(const PwWriter *w, double value)
 }
 
 char *
+pw_writer_dup_hours(const PwWriter *w, const char *plain)
+{
+  g_autofree char *padded = pw_decimal_dup_padded(plain, 1);
+  return pw_words_dup_number(w->words, padded);
+}
+
+char *
 pw_writer_dup_capital(const char *text)
 {
   if (text == NULL || *text == '\0')

@@ -81,6 +81,9 @@ void pw_writer_say(PwWriter *w, PwParagraphRole role, PwVoice voice, const char 
 char *pw_writer_dup_date(const PwWriter *w, const GDate *date);
 /* "412 ± 14 mm²" in the language's figures. Yours. */
 char *pw_writer_dup_size(const PwWriter *w, const PwSize *size, const char *unit);
+/* Hours, plain decimal text, with a decimal at least, so that they stand well under each other.
+ * Yours. */
+char *pw_writer_dup_hours(const PwWriter *w, const char *plain);
 /* A number as it was written down. Yours. */
 char *pw_writer_dup_number(const PwWriter *w, double value);
 /* With a capital; NULL for NULL. Yours. */
