@@ -279,6 +279,9 @@ void pw_model_free_draft_scale(PwModelPhoto *draft);
 /* What is wrong there, "undecided" where that is so. A synonym is printed as it is written, but in
  * a language that has it only under the term's name by that. */
 const char *pw_model_mark_peek_term(const PwModelMark *mark, const PwWords *words);
+/* "stain, cloth side": that and the part, which is left out where the term ends with its word, as
+ * "loose sewing" does. Yours. */
+char *pw_model_mark_dup_head(const PwModelMark *mark, const PwWords *words);
 /* What terms.yaml says of a term, in the language where it is ours; the second may be NULL, and
  * speaks to a conservator or, where it can, to a reader who is none. */
 const char *pw_model_term_peek_meaning(const PwTerm *term, const PwWords *words);

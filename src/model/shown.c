@@ -2,6 +2,7 @@
 #include "model-private.h"
 
 #include <math.h>
+#include <string.h>
 
 /* ---- Terms ------------------------------------------------------------------------- */
 
@@ -16,6 +17,25 @@ pw_model_mark_peek_term(const PwModelMark *mark, const PwWords *words)
     return word;
   const char *by_name = pw_words_peek_term(words, mark->term->name);
   return by_name != mark->term->name ? by_name : written;
+}
+
+/* Whether the last words of a term are the part's own: "loose sewing" names the sewing. */
+static gboolean
+names_part(const char *term, const char *part)
+{
+  g_autofree char *whole = g_utf8_casefold(term, -1), *end = g_utf8_casefold(part, -1);
+  const gsize n = strlen(whole), n_end = strlen(end);
+  return g_str_has_suffix(whole, end) && (n == n_end || whole[n - n_end - 1] == ' ');
+}
+
+char *
+pw_model_mark_dup_head(const PwModelMark *mark, const PwWords *words)
+{
+  const char *part = pw_words_peek_part(words, mark->text->part);
+  const char *term = pw_model_mark_peek_term(mark, words);
+  return part != NULL && !names_part(term, part)
+             ? pw_words_dup_phrase(words, "head", "term", term, "part", part, NULL)
+             : g_strdup(term);
 }
 
 const char *

@@ -118,11 +118,16 @@ next_page(Work *w)
   w->y = w->head->height;
 }
 
+/* A stage's heading over its first row, and over the first of a page that it goes on to. */
 static void
-add_heading(Work *w, const PwModelPhoto *photo, double row_height)
+add_heading(Work *w, const PwModelPhoto *photo, double row_height, gboolean again)
 {
+  const PwWords *words = w->options->words;
+  const char *stage = pw_say_peek_stage(words, photo->stage);
+  g_autofree char *more =
+      again ? pw_words_dup_phrase(words, "table-continued", "what", stage, NULL) : NULL;
   Cell *cell = cell_new(w, NULL);
-  add_text(w, cell, PW_ROLE_STAGE, pw_say_peek_stage(w->options->words, photo->stage), 0);
+  add_text(w, cell, PW_ROLE_STAGE, again ? more : stage, 0);
   double height = texts_height(cell) + w->gap;
   if (w->y > w->head->height)
     w->y += w->gap;
@@ -159,10 +164,11 @@ add_row(Work *w, const GPtrArray *photos, guint first, guint n, gboolean heading
   }
   double space = pw_style_length(w->options->style, "caption-gap");
   double height = w->picture_height + space + words;
-  if (heading)
-    add_heading(w, photos->pdata[first], height);
-  else if (w->y + height > w->bottom)
+  gboolean goes_on = !heading && w->y + height > w->bottom;
+  if (goes_on)
     next_page(w);
+  if (heading || goes_on)
+    add_heading(w, photos->pdata[first], height, goes_on);
   for (guint i = 0; i < n; i++) {
     cells[i]->page = w->page;
     cells[i]->x = w->margin + i * (w->cell_width + w->gap);

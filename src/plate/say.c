@@ -47,15 +47,6 @@ is_undecided(const PwModelMark *mark)
   return mark->text->term == NULL || g_str_equal(mark->text->term, PW_TERM_UNDECIDED);
 }
 
-static char *
-dup_head(const PwWords *words, const PwModelMark *mark)
-{
-  const char *part = pw_words_peek_part(words, mark->text->part);
-  const char *term = pw_model_mark_peek_term(mark, words);
-  return part != NULL ? pw_words_dup_phrase(words, "head", "term", term, "part", part, NULL)
-                      : g_strdup(term);
-}
-
 static const char *
 severity_word(const PwWords *words, int severity)
 {
@@ -137,7 +128,7 @@ void
 pw_say_callout(PwCallout *callout, const PwWords *words, const PwModelMark *mark,
                gboolean is_public)
 {
-  pw_callout_take_words(callout, PW_ROLE_HEAD, dup_head(words, mark));
+  pw_callout_take_words(callout, PW_ROLE_HEAD, pw_model_mark_dup_head(mark, words));
   add_sizes(callout, words, mark);
   if (is_undecided(mark))
     pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_words_peek(words, "undecided-note")));

@@ -43,15 +43,25 @@ dup_exceptions(const PwWriter *w, const PwConsent *consent)
   return g_string_free(all, all->len == 0);
 }
 
+/* "on 8 March 2026" on a new line; nothing without a date. */
+static void
+add_dated(const PwWriter *w, PwProse *prose, const char *key, const GDate *day)
+{
+  g_autofree char *date = pw_writer_dup_date(w, day);
+  if (date == NULL)
+    return;
+  g_autofree char *says = pw_words_dup_phrase(w->words, key, "date", date, NULL);
+  pw_writer_add_line(prose, PW_VOICE_PLAIN, says);
+}
+
 /* What a word holds for is as much of it as the word itself. */
 void
 pw_writer_add_limits(const PwWriter *w, PwProse *prose, const PwConsent *consent)
 {
-  g_autofree char *until = pw_writer_dup_date(w, &consent->until);
   g_autofree char *except = dup_exceptions(w, consent);
   pw_writer_add_labelled(w, prose, "consents-scope", consent->scope);
   pw_writer_add_labelled(w, prose, "consents-except", except);
-  pw_writer_add_labelled(w, prose, "consents-until", until);
+  add_dated(w, prose, "consents-until", &consent->until);
 }
 
 static void
@@ -62,8 +72,7 @@ tell_standing(const PwWriter *w, PwBlock *facts, const PwModelConsent *consent)
                pw_key_peek_word(w->words, "standing", pw_standing_name(consent->standing)));
   if (consent->word == NULL)
     return;
-  g_autofree char *on = pw_writer_dup_date(w, &consent->word->on);
-  pw_writer_add_labelled(w, prose, "consents-on", on);
+  add_dated(w, prose, "consents-on", &consent->word->on);
   pw_writer_add_limits(w, prose, consent->word);
 }
 

@@ -5,10 +5,12 @@
 
 enum { MOST_TERMS = 5, STRONG = 3 };
 
+/* Where it is told in full: on a line of its own, or behind what is one line. What is proposed and
+ * what it risks is told under the same words, and wants no way there. */
 static void
-add_way(const PwWriter *w, PwProse *prose, const char *heading)
+add_way(const PwWriter *w, PwProse *prose, const char *before, const char *heading)
 {
-  pw_prose_add(prose, PW_VOICE_PLAIN, "\n");
+  pw_prose_add(prose, PW_VOICE_PLAIN, before);
   g_autofree char *says =
       pw_words_dup_phrase(w->words, "in-short-see", "part", pw_writer_word(w, heading), NULL);
   pw_prose_add_link(prose, says, heading);
@@ -81,7 +83,7 @@ tell_wrong(PwWriter *w, PwBlock *facts)
     pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "condition-none"));
   tell_noted(w, prose);
   tell_strong(w, prose);
-  add_way(w, prose, "condition");
+  add_way(w, prose, "\n", "condition");
 }
 
 /* "Spine: The old leather may break." What is to be done in its first sentence, for
@@ -111,7 +113,6 @@ tell_steps(PwWriter *w, PwBlock *facts, const char *label, gboolean risk)
   }
   if (pw_prose_is_empty(prose))
     pw_writer_add_text(w, prose, NULL);
-  add_way(w, prose, "proposal");
 }
 
 static void
@@ -125,7 +126,14 @@ tell_cost(PwWriter *w, PwBlock *facts)
     pw_prose_add(prose, PW_VOICE_STRONG, total);
   else
     pw_writer_add_text(w, prose, NULL);
-  add_way(w, prose, "estimate");
+  if (estimate != NULL && estimate->tax != NULL) {
+    g_autofree char *percent = pw_words_dup_number(w->words, w->volume->tax);
+    g_autofree char *with =
+        pw_words_dup_phrase(w->words, "in-short-tax", "percent", percent, NULL);
+    pw_prose_add(prose, PW_VOICE_PLAIN, " ");
+    pw_prose_add(prose, PW_VOICE_PLAIN, with);
+  }
+  add_way(w, prose, " \u00b7 ", "estimate");
 }
 
 /* What was agreed to already is not asked for again. */
@@ -149,10 +157,13 @@ tell_asked(PwWriter *w, PwBlock *facts)
   else if (w->agreed != NULL && w->agreed->steps != NULL)
     tell_agreed(w, prose);
   else
-    pw_prose_add(prose, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-asked-says"));
+    pw_prose_add(prose, PW_VOICE_PLAIN,
+                 pw_writer_word(w, pw_model_peek_estimate(w->model, w->audience) != NULL
+                                       ? "in-short-asked-says"
+                                       : "in-short-asked-says-unpriced"));
   if (!nothing && pw_writer_asks_to_show(w))
     pw_writer_add_line(prose, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-asked-apart"));
-  add_way(w, prose, "agreement");
+  add_way(w, prose, "\n", "agreement");
 }
 
 void

@@ -138,7 +138,9 @@ pw_part_left_out(PwWriter *w)
   if (w->doc->n_left_out + not_asked_for + steps + kept_back == 0)
     return;
   PwBlock *list = NULL;
-  if (w->kind != PW_REPORT_SUMMARY) { /* which is one page */
+  if (w->kind == PW_REPORT_SUMMARY) { /* which is one page */
+    pw_writer_heading(w, 2, "left-out");
+  } else {
     pw_writer_heading(w, 1, "left-out");
     list = pw_doc_list(w->doc, FALSE);
   }

@@ -3,12 +3,15 @@
  */
 #include "set_pdf_setting.h"
 
+/* White under the title of a document, in steps of the grid. */
+#define UNDER_TITLE 1.5
 /* From a numeral or a dash to its words. */
 #define NUMERAL_APART 2.4
 /* White above and below the words of a fact, between its hairlines. */
 #define FACT_PAD 0.8
-/* Lines of a fact that is short. */
+/* Lines of a fact that is short; of one that is not broken. */
 #define SHORT_FACT 4
+#define WHOLE_FACT 6
 /* White between the rules of a caution and its words. */
 #define CAUTION_PAD 1.6
 /* White between the points of a list, in steps of the grid. */
@@ -104,7 +107,7 @@ pw_set_space(const PwSetting *s)
   const PwBlock *block = block_at(s, s->block), *before = pw_set_peek_before(s);
   if (s->side_head != NULL && block->kind != PW_BLOCK_HEADING)
     return s->side_space;
-  return s->grid.step * (before != NULL ? white_between(before, block) : 2);
+  return s->grid.step * (before != NULL ? white_between(before, block) : UNDER_TITLE);
 }
 
 /* ---- Words ------------------------------------------------------------------------- */
@@ -115,11 +118,11 @@ is_caution(const PwBlock *block)
   return block != NULL && block->kind == PW_BLOCK_PARAGRAPH && block->role == PW_PARAGRAPH_CAUTION;
 }
 
-/* What has been set from strip `first` on stays on one page, unless it is long. */
+/* What has been set from strip `first` on stays on one page, unless it has more than `most` lines. */
 static void
-keep_whole(PwSetting *s, guint first)
+keep_whole(PwSetting *s, guint first, guint most)
 {
-  if (s->strips->len - first > WHOLE_LINES)
+  if (s->strips->len - first > most)
     return;
   for (guint i = first + 1; i < s->strips->len; i++)
     pw_setting_peek_strip(s, i)->is_tied = TRUE;
@@ -136,7 +139,7 @@ set_caution(PwSetting *s, const PwBlock *block)
   pw_set_begin(s, PW_ELEMENT_P);
   pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, above, CAUTION_PAD);
   pw_set_end(s);
-  keep_whole(s, first);
+  keep_whole(s, first, WHOLE_LINES);
   pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.text, end, 0, rule);
   if (is_caution(pw_set_peek_after(s)))
     return;
@@ -181,7 +184,7 @@ leads_in(const PwSetting *s)
   return before != NULL && before->kind == PW_BLOCK_HEADING && !is_prose(after) && n <= LEAD_MOST;
 }
 
-/* A note on a table or a list is never without the end of it. */
+/* A note on a table, a list or cautions is never without the end of them. */
 static void
 set_paragraph(PwSetting *s, const PwBlock *block)
 {
@@ -194,7 +197,8 @@ set_paragraph(PwSetting *s, const PwBlock *block)
   }
   PwRole role = roles[block->role];
   PwText *text = pw_set_prose(s, role, &block->prose, PW_VOICE_PLAIN, s->grid.measure);
-  if (is_note(block) && !is_prose(pw_set_peek_before(s)))
+  const PwBlock *before = pw_set_peek_before(s);
+  if (is_note(block) && (!is_prose(before) || is_caution(before)))
     pw_set_keep(s);
   pw_set_begin(s, PW_ELEMENT_P);
   pw_set_lines(s, role, text, s->grid.text, pw_set_space(s), 0);
@@ -228,7 +232,7 @@ set_list(PwSetting *s, const PwBlock *block)
     pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, i == 0 ? pw_set_space(s) : apart, 0);
     pw_set_end(s);
     pw_set_end(s);
-    keep_whole(s, first);
+    keep_whole(s, first, WHOLE_LINES);
   }
   pw_set_end(s);
 }
@@ -263,6 +267,7 @@ set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
   pw_set_end(s);
   pw_set_end(s);
   pw_set_settle(s);
+  keep_whole(s, first, WHOLE_FACT);
   pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.left, s->grid.left + s->grid.full, 0,
                 hairline);
   pw_setting_peek_strip(s, s->strips->len - 1)->height += FACT_PAD;

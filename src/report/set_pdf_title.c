@@ -2,7 +2,7 @@
 #include "set_pdf_setting.h"
 
 /* White over the title, in steps of the grid. */
-#define SINK 2.0
+#define SINK 1.5
 
 /* "Studio, 20 May 2026" on two lines in the margin column; NULL when neither is told. */
 static PwText *

@@ -344,10 +344,8 @@ pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *cons
 char *
 pw_writer_dup_mark(const PwWriter *w, const PwModelMark *mark)
 {
-  g_autofree char *term = pw_writer_dup_capital(pw_model_mark_peek_term(mark, w->words));
-  const char *part = pw_words_peek_part(w->words, mark->text->part);
-  return part != NULL ? pw_words_dup_phrase(w->words, "head", "term", term, "part", part, NULL)
-                      : g_steal_pointer(&term);
+  g_autofree char *head = pw_model_mark_dup_head(mark, w->words);
+  return pw_writer_dup_capital(head);
 }
 
 char *

@@ -15,6 +15,7 @@ MARGIN = 13.9 * MM  # of plates, the narrowest of documents; pages of text have 
 LABEL_MARGIN = 6 * MM  # of a sheet of labels, which are cut apart
 LEAST = 6.5  # points, of any type; a box of poppler's is higher than the type by a fifth, at least
 FEW = 4  # lines of text that a page holds at least, where more follows
+LEAST_TEXT = 50 * MM  # from the first of them to the last
 
 
 class Word:
@@ -35,6 +36,11 @@ class Page:
         self.width, self.height = map(float, re.match(r' width="([\d.]+)" height="([\d.]+)"', text).groups())
         self.words = [Word(found) for found in re.findall(
             r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*)</word>', text)]
+
+    def extent(self):
+        """From its first line to its last, the foot left out."""
+        words = [word for word in self.words if word.bottom < self.height - 18 * MM]
+        return max(word.bottom for word in words) - min(word.top for word in words) if words else 0
 
     def lines(self):
         """Its text line by line, each word once, the foot left out."""
@@ -98,7 +104,7 @@ def is_plate(page):
 def sparse(pages):
     """Pages of few lines that text follows; a plate begins a page of its own."""
     return [number for number, (page, after) in enumerate(zip(pages, pages[1:]), 1)
-            if len(page.lines()) < FEW and not is_plate(page) and not is_plate(after)]
+            if (len(page.lines()) < FEW or page.extent() < LEAST_TEXT) and not is_plate(page) and not is_plate(after)]
 
 
 def leads_to(page, height, words):
@@ -113,10 +119,35 @@ def unsigned_for(page):
     return places and not any(word.top < min(places) - 30 * MM for word in page.words)
 
 
+def clinging(page):
+    """What begins no line: a unit, a sign before a figure, a raised dot behind what it follows."""
+    return [word for word, after in zip(page.words, page.words[1:] + [None])
+            if word.text.strip(",;.)") in ("%", "mm", "mm²", "·") or
+            word.text == "±" and after is not None and after.text[0].isdigit()]
+
+
+def torn_off(page):
+    """Words of that kind with nothing just before them on their line."""
+    return [word.text for word in clinging(page) if not any(
+        abs(other.top + other.bottom - word.top - word.bottom) < 2 and 0 <= word.left - other.right < 8
+        for other in page.words if other is not word)]
+
+
+def begins_with_note(page, notes):
+    """A page whose first words are a note on what stands on the page before."""
+    first = " ".join(page.lines()[:2])
+    return [note for note in notes if first.startswith(note)]
+
+
+NOTES = ("An estimate: what the work", "Ein Voranschlag: Was sich", "Of 1 place marked", "Zu 1 vor der", "Source: ",
+         "Quelle: ", "Local rules and the advice", "Örtliche Vorschriften und der Rat")
+
+
 def complaints(path, margin=MARGIN):
     pages, found = pages_of(path), []
     for number, page in enumerate(pages, 1):
-        for what, words in (("outside", outside(page, margin)), ("overlapping", overlapping(page)), ("small", small(page))):
+        for what, words in (("outside", outside(page, margin)), ("overlapping", overlapping(page)), ("small", small(page)),
+                            ("torn off", torn_off(page)), ("begins with", begins_with_note(page, NOTES))):
             if words:
                 found.append(f"page {number}: {what}: {words[:6]}")
     found += [f"page {number}: sparse" for number in sparse(pages)]

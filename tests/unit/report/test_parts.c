@@ -532,7 +532,7 @@ a_proposal_tells_nothing_of_later_days(void **state)
   open_dated(bench, ASKED "  - {on: 2026-03-09, by: owner, to: treatment, is: given}\n"
                           "  - {on: 2026-03-12, by: owner, to: gilding, is: asked}\n");
   g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
-  assert_holds(text, "Treatment: asked, not answered said on: 8 March 2026");
+  assert_holds(text, "Treatment: asked, not answered on 8 March 2026");
   static const char *const later[] = {"9 March",  "fern",   "Mould",  "Red rot",
                                       "11 March", "lining", "gilding"};
   for (gsize i = 0; i < G_N_ELEMENTS(later); i++)
@@ -555,7 +555,7 @@ a_consent_is_told_with_its_limits(void **state)
                     "  - {on: 2026-03-09, by: owner, to: treatment, is: given, except: [endleaf], "
                     "scope: \"all but the fern\"}\n");
   g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
-  assert_holds(text, "Treatment: agreed with limits said on: 9 March 2026 For: all but the fern "
+  assert_holds(text, "Treatment: agreed with limits on 9 March 2026 For: all but the fern "
                      "Except: endleaf");
 }
 
@@ -604,8 +604,8 @@ what_went_back_is_where_it_was_kept_no_longer(void **state)
   bench_volume(bench, handed);
   bench_open(bench, 0);
   g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
-  static const char *const kept[] = {"| no longer; was: tray 2 |", "| tray 3 |",
-                                     "| no longer; was: tray 4 |", "| none |", "| a sample |"};
+  static const char *const kept[] = {"| no longer; before: tray 2 |", "| tray 3 |",
+                                     "| no longer; before: tray 4 |", "| none |", "| a sample |"};
   for (gsize i = 0; i < G_N_ELEMENTS(kept); i++)
     assert_holds(text, kept[i]);
 }
