@@ -5,10 +5,11 @@ import html
 import json
 import os
 import re
+import shutil
 import subprocess
 
-from bench import Folder, check, equal, platewright, run, tool
-from stress import VOLUMES
+from bench import Folder, check, demo, equal, platewright, run, tool
+from stress import VOLUMES, link
 
 MM = 72 / 25.4
 MARGIN = 13.9 * MM  # of plates, the narrowest of documents; pages of text have more
@@ -120,10 +121,9 @@ def unsigned_for(page):
 
 
 def clinging(page):
-    """What begins no line: a unit, a sign before a figure, a raised dot behind what it follows."""
-    return [word for word, after in zip(page.words, page.words[1:] + [None])
-            if word.text.strip(",;.)") in ("%", "mm", "mm²", "·") or
-            word.text == "±" and after is not None and after.text[0].isdigit()]
+    """What begins no line: a unit, a sign between figures, a raised dot behind what it follows."""
+    return [word for before, word in zip(page.words, page.words[1:])
+            if word.text.strip(",;.)") in ("%", "mm", "mm²", "·") or word.text == "±" and before.text[-1].isdigit()]
 
 
 def torn_off(page):
@@ -171,27 +171,49 @@ def make(folder, document, path):
     check(os.path.exists(path), result)
 
 
-def lay_out(volume, documents):
-    """Makes documents of a stress volume, each a command's arguments, and looks at every page."""
-    found = []
-    with Folder() as folder:
-        VOLUMES[volume](folder.path)
-        for document in documents:
-            path = os.path.join(folder.path, "out.pdf")
-            make(folder, document, path)
-            found += [f"{' '.join(document)}: {complaint}"
-                      for complaint in complaints(path, LABEL_MARGIN if document[0] == "labels" else MARGIN)]
-            os.remove(path)
-    equal(found, [], volume)
-
-
 def report(kind, reader, language):
     return ("report", "--kind", kind, "--for", reader, "--language", language)
 
 
+def looked_at(folder, documents):
+    found = []
+    for document in documents:
+        path = os.path.join(folder.path, "out.pdf")
+        make(folder, document, path)
+        found += [f"{' '.join(document)}: {complaint}"
+                  for complaint in complaints(path, LABEL_MARGIN if document[0] == "labels" else MARGIN)]
+        os.remove(path)
+    return found
+
+
+def lay_out(volume, documents):
+    """Makes documents of a stress volume, each a command's arguments, and looks at every page."""
+    with Folder() as folder:
+        VOLUMES[volume](folder.path)
+        equal(looked_at(folder, documents), [], volume)
+
+
+def in_both_languages(*kinds):
+    return [report(kind, "owner", language) for kind in kinds for language in ("en", "de")]
+
+
+def test_the_demo_is_laid_out_well_in_both_languages():
+    with Folder() as folder:
+        shutil.copytree(demo(), folder.path, copy_function=link, dirs_exist_ok=True)
+        equal(looked_at(folder, in_both_languages("receipt", "condition", "proposal", "treatment") + [("plates",)]), [], "demo")
+
+
+def test_a_proposal_in_short_is_one_page_in_both_languages():
+    with Folder() as folder:
+        shutil.copytree(demo(), folder.path, copy_function=link, dirs_exist_ok=True)
+        for language, last in (("en", "See: What you are asked to agree to"), ("de", "Siehe: Wozu Ihre Zustimmung erbeten wird")):
+            path = os.path.join(folder.path, "out.pdf")
+            make(folder, report("proposal", "owner", language), path)
+            check(last in pages_of(path)[0].lines(), pages_of(path)[0].lines())
+
+
 def test_long_names_and_notes_stay_in_their_places():
-    lay_out("long", [report("proposal", "owner", "de"), report("treatment", "studio", "en"),
-                     report("receipt", "owner", "de"), ("labels",)])
+    lay_out("long", in_both_languages("condition", "proposal", "treatment", "receipt") + [("labels",)])
 
 
 def test_a_summary_of_long_names_is_one_page():
@@ -204,15 +226,16 @@ def test_a_summary_of_long_names_is_one_page():
 
 
 def test_sixty_marks_on_a_photograph_stand_beside_it():
-    lay_out("marks", [report("condition", "public", "en"), ("plates", "--language", "de")])
+    lay_out("marks", in_both_languages("proposal", "treatment", "summary") +
+            [report("condition", "public", "en"), ("plates", "--language", "de")])
 
 
 def test_an_empty_record_makes_whole_pages():
-    lay_out("bare", [report("proposal", "owner", "de"), report("treatment", "studio", "en")])
+    lay_out("bare", in_both_languages("receipt", "condition", "proposal", "treatment", "summary"))
 
 
 def test_forty_pieces_and_thirty_decisions_go_on_from_page_to_page():
-    lay_out("ledger", [report("treatment", "owner", "de"), report("receipt", "owner", "en"), ("labels",)])
+    lay_out("ledger", in_both_languages("receipt", "condition", "proposal", "treatment", "summary") + [("labels",)])
 
 
 run(globals())
