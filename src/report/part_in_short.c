@@ -128,8 +128,7 @@ tell_cost(PwWriter *w, PwBlock *facts)
     pw_writer_add_text(w, prose, NULL);
   if (estimate != NULL && estimate->tax != NULL) {
     g_autofree char *percent = pw_words_dup_number(w->words, w->volume->tax);
-    g_autofree char *with =
-        pw_words_dup_phrase(w->words, "in-short-tax", "percent", percent, NULL);
+    g_autofree char *with = pw_words_dup_phrase(w->words, "in-short-tax", "percent", percent, NULL);
     pw_prose_add(prose, PW_VOICE_PLAIN, " ");
     pw_prose_add(prose, PW_VOICE_PLAIN, with);
   }

@@ -118,7 +118,7 @@ is_caution(const PwBlock *block)
   return block != NULL && block->kind == PW_BLOCK_PARAGRAPH && block->role == PW_PARAGRAPH_CAUTION;
 }
 
-/* What has been set from strip `first` on stays on one page, unless it is more than `most` lines. */
+/* What is set from strip `first` on stays on one page, unless it is more than `most` lines. */
 static void
 keep_whole(PwSetting *s, guint first, guint most)
 {

@@ -123,7 +123,7 @@ def unsigned_for(page):
 def clinging(page):
     """What begins no line: a unit, a sign between figures, a raised dot behind what it follows."""
     return [word for before, word in zip(page.words, page.words[1:])
-            if word.text.strip(",;.)") in ("%", "mm", "mm²", "·") or word.text == "±" and before.text[-1].isdigit()]
+            if word.text.strip(",;.)") in ("%", "mm", "mm²", "·") or word.text == "±" and before.text[-1] in "0123456789"]
 
 
 def torn_off(page):
