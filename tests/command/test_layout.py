@@ -122,8 +122,10 @@ def unsigned_for(page):
 
 def clinging(page):
     """What begins no line: a unit, a sign between figures, a raised dot behind what it follows."""
-    return [word for before, word in zip(page.words, page.words[1:])
-            if word.text.strip(",;.)") in ("%", "mm", "mm²", "·") or word.text == "±" and before.text[-1] in "0123456789"]
+    figures = "0123456789"
+    return [word for before, word, after in zip(page.words, page.words[1:], page.words[2:] + page.words[:1])
+            if word.text.strip(",;.)") in ("%", "mm", "mm²", "·") or
+            word.text == "±" and before.text[-1] in figures and after.text[0] in figures]
 
 
 def torn_off(page):
