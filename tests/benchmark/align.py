@@ -17,8 +17,8 @@ import numpy
 ROUNDS = 7
 
 
-def ours(kind, folder, *more):
-    done = subprocess.run([sys.argv[1], kind, folder, *more], check=True, capture_output=True, text=True)
+def ours(kind, folder, start):
+    done = subprocess.run([sys.argv[1], kind, folder, start], check=True, capture_output=True, text=True)
     return [float(figure) for figure in done.stdout.split()]
 
 
@@ -41,12 +41,12 @@ def main():
     print("| --- | --- | --- | --- | --- | --- | --- | --- | --- |")
     with tempfile.TemporaryDirectory(prefix="platewright-align-") as folder:
         for kind in ("cover", "leather", "print", "plain"):
-            for more in ((), ("cards",)):
-                rounds = [(ours(kind, folder, *more), theirs(folder)) for _ in range(ROUNDS)]
+            for start in ("ties", "cards", "features"):
+                rounds = [(ours(kind, folder, start), theirs(folder)) for _ in range(ROUNDS)]
                 wall, cpu, error = (statistics.median(mine[i] for mine, _ in rounds) for i in range(3))
                 other = [statistics.median(their[i] for _, their in rounds) for i in range(2)]
                 ratio = [statistics.median(their[i] / mine[i] for mine, their in rounds) for i in range(2)]
-                print(f"| {kind} | {'cards' if more else 'ties'} | {wall:.0f} | {cpu:.0f} | {error:.3f} | {other[0]:.0f} | "
+                print(f"| {kind} | {start} | {wall:.0f} | {cpu:.0f} | {error:.3f} | {other[0]:.0f} | "
                       f"{other[1]:.0f} | {ratio[0]:.1f} | {ratio[1]:.1f} |", flush=True)
 
 

@@ -1,6 +1,6 @@
-/* One synthetic pair laid over each other, for align.py: lay-pair KIND FOLDER [cards] writes the
- * pair as FOLDER/before.pgm and after.pgm of 2 MP and prints wall and CPU time in ms and the mean
- * error of the corners in px. */
+/* One synthetic pair laid over each other, for align.py: lay-pair KIND FOLDER START, which
+ * is ties, cards or features, writes the pair as FOLDER/before.pgm and after.pgm of 2 MP and prints
+ * wall and CPU time in ms and the mean error of the corners in px. */
 #include <platewright/align.h>
 
 #include <stdio.h>
@@ -33,15 +33,20 @@ write_plane(const PwPlane *plane, const char *folder, const char *name)
 }
 
 static gboolean
-lay(Scene *scene, const PwHomography to_mm[2], PwPx outlines[2][4], gboolean by_cards,
+lay(Scene *scene, const PwHomography to_mm[2], PwPx outlines[2][4], const char *from,
     PwAlignment *alignment)
 {
   PwAlignPair pair = {.before = &scene->before, .after = &scene->after};
   PwAlignScaled before = {&scene->before, to_mm[0], {outlines[0], 4}};
   PwAlignScaled after = {&scene->after, to_mm[1], {outlines[1], 4}};
   PwHomography start;
-  gboolean starts = by_cards ? pw_align_start_scaled(&before, &after, &start, NULL)
-                             : scene_start(scene, TIE_NOISE_PX, 1, &start);
+  gboolean starts;
+  if (strcmp(from, "cards") == 0)
+    starts = pw_align_start_scaled(&before, &after, &start, NULL);
+  else if (strcmp(from, "features") == 0)
+    starts = pw_align_start_features(&pair, &start, NULL);
+  else
+    starts = scene_start(scene, TIE_NOISE_PX, 1, &start);
   return starts && pw_align_refine(&pair, &start, alignment, NULL);
 }
 
@@ -49,9 +54,9 @@ int
 main(int argc, char **argv)
 {
   guint kind = 0;
-  while (argc >= 3 && kind < SCENE_KINDS && strcmp(scene_names[kind], argv[1]) != 0)
+  while (argc == 4 && kind < SCENE_KINDS && strcmp(scene_names[kind], argv[1]) != 0)
     kind++;
-  if (argc < 3 || kind == SCENE_KINDS)
+  if (argc != 4 || kind == SCENE_KINDS)
     return 2;
   Scene scene;
   PwHomography to_mm[2];
@@ -62,7 +67,7 @@ main(int argc, char **argv)
   write_plane(&scene.after, argv[2], "after.pgm");
   PwAlignment alignment = {0};
   double wall = ms_of(CLOCK_MONOTONIC), cpu = ms_of(CLOCK_PROCESS_CPUTIME_ID);
-  gboolean laid = lay(&scene, to_mm, outlines, argc > 3, &alignment);
+  gboolean laid = lay(&scene, to_mm, outlines, argv[3], &alignment);
   printf("%.1f %.1f %.4f\n", ms_of(CLOCK_MONOTONIC) - wall, ms_of(CLOCK_PROCESS_CPUTIME_ID) - cpu,
          laid ? scene_error(&scene, &alignment.h) : -1);
   pw_alignment_clear(&alignment);

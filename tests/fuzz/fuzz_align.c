@@ -1,5 +1,6 @@
-/* Fuzz target: any two planes, start and outline into laying one over the other; any two scales and
- * any two outlines into a start. What is laid is finite and has its evidence; what is not says why.
+/* Fuzz target: any two planes, start and outline into laying one over the other; any two scales,
+ * any two outlines, and the planes alone, into a start. What is laid is finite and has its
+ * evidence; what is not says why.
  *
  * The first bytes say how large the planes are and what of; then come nine numbers of the start,
  * then pixels. The second plane is a shifted copy of the first, or one of its own. */
@@ -98,6 +99,19 @@ begin(const PwAlignPair *pair, const PwHomography *a, const PwHomography *b)
     check_error(other);
 }
 
+static void
+search(const PwAlignPair *pair)
+{
+  PwHomography start;
+  g_autoptr(GError) error = NULL;
+  if (!pw_align_knows_features())
+    return;
+  if (pw_align_start_features(pair, &start, &error))
+    check_finite(&start);
+  else
+    check_error(error);
+}
+
 int
 LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
@@ -115,6 +129,8 @@ LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
   PwHomography a = homography(data + HEAD), b = homography(data + HEAD + NUMBERS);
   if (data[7] % 4 == 0)
     begin(&pair, &a, &b);
+  else if (data[7] % 4 == 1)
+    search(&pair);
   else
     refine(&pair, &a);
   pw_plane_clear(&before);

@@ -24,6 +24,21 @@ by_size(gconstpointer a, gconstpointer b)
   return left < right ? -1 : left > right;
 }
 
+typedef gboolean (*Starter)(Scene *scene, guint32 seed, PwHomography *start);
+
+static gboolean
+start_from_ties(Scene *scene, guint32 seed, PwHomography *start)
+{
+  return scene_start(scene, TIE_NOISE_PX, seed, start);
+}
+
+static gboolean
+start_from_features(Scene *scene, guint32 seed G_GNUC_UNUSED, PwHomography *start)
+{
+  return pw_align_start_features(&(PwAlignPair){.before = &scene->before, .after = &scene->after},
+                                 start, NULL);
+}
+
 static gboolean
 start_from_cards(Scene *scene, guint32 seed, PwHomography *start)
 {
@@ -36,15 +51,13 @@ start_from_cards(Scene *scene, guint32 seed, PwHomography *start)
 }
 
 static double
-align_one(SceneKind kind, guint32 seed, gboolean by_cards)
+align_one(SceneKind kind, guint32 seed, Starter starter)
 {
   Scene scene;
   scene_init(&scene, kind, seed);
   PwHomography start;
   gint64 at_first = g_get_monotonic_time();
-  gboolean starts = by_cards ? start_from_cards(&scene, seed, &start)
-                             : scene_start(&scene, TIE_NOISE_PX, seed, &start);
-  if (!starts) {
+  if (!starter(&scene, seed, &start)) {
     print_message("# %s %u: no start\n", scene_names[kind], seed);
     scene_clear(&scene);
     return G_MAXDOUBLE;
@@ -69,11 +82,11 @@ align_one(SceneKind kind, guint32 seed, gboolean by_cards)
 }
 
 static void
-check_kind(SceneKind kind, gboolean by_cards)
+check_kind(SceneKind kind, Starter starter)
 {
   double errors[EACH];
   for (guint32 i = 0; i < EACH; i++)
-    errors[i] = align_one(kind, i + 1, by_cards);
+    errors[i] = align_one(kind, i + 1, starter);
   qsort(errors, EACH, sizeof *errors, by_size);
   print_message("# %s: median %.3f, worst %.3f px\n", scene_names[kind],
                 (errors[EACH / 2 - 1] + errors[EACH / 2]) / 2, errors[EACH - 1]);
@@ -87,28 +100,28 @@ static void
 a_tooled_cover_from_ties(void **state)
 {
   (void)state;
-  check_kind(SCENE_COVER, FALSE);
+  check_kind(SCENE_COVER, start_from_ties);
 }
 
 static void
 bare_leather_from_ties(void **state)
 {
   (void)state;
-  check_kind(SCENE_LEATHER, FALSE);
+  check_kind(SCENE_LEATHER, start_from_ties);
 }
 
 static void
 print_from_ties(void **state)
 {
   (void)state;
-  check_kind(SCENE_PRINT, FALSE);
+  check_kind(SCENE_PRINT, start_from_ties);
 }
 
 static void
 a_near_plain_board_from_ties(void **state)
 {
   (void)state;
-  check_kind(SCENE_PLAIN, FALSE);
+  check_kind(SCENE_PLAIN, start_from_ties);
 }
 
 static void
@@ -116,7 +129,17 @@ textured_kinds_from_cards_alone(void **state)
 {
   (void)state;
   for (guint kind = SCENE_COVER; kind <= SCENE_PRINT; kind++)
-    check_kind((SceneKind)kind, TRUE);
+    check_kind((SceneKind)kind, start_from_cards);
+}
+
+static void
+all_kinds_from_nothing(void **state)
+{
+  (void)state;
+  if (!pw_align_knows_features())
+    skip();
+  for (guint kind = 0; kind < SCENE_KINDS; kind++)
+    check_kind((SceneKind)kind, start_from_features);
 }
 
 /* ---- What does not belong together --------------------------------------------------- */
@@ -183,6 +206,28 @@ refused_in_part(const char *what, const PwPlane *before, const PwPlane *after,
   return refused_within(what, &(PwAlignPair){before, after, {face, 4}}, start);
 }
 
+/* From nothing: no start, or one that leads nowhere. */
+static guint
+refused_from_nothing(const char *what, const PwPlane *before, const PwPlane *after)
+{
+  PwHomography start;
+  g_autoptr(GError) error = NULL;
+  PwAlignPair pair = {.before = before, .after = after};
+  if (pw_align_start_features(&pair, &start, &error))
+    return refused(what, before, after, &start);
+  print_message("# %s: no start: %s\n", what, error->message);
+  return 1;
+}
+
+/* From ties where two belong together, and from nothing. */
+static guint
+refused_both(const char *what, const PwPlane *before, const PwPlane *after,
+             const PwHomography *start)
+{
+  return refused(what, before, after, start) &&
+         (!pw_align_knows_features() || refused_from_nothing(what, before, after));
+}
+
 static void
 other_pages_other_volumes_and_mirror_pictures_are_refused(void **state)
 {
@@ -201,15 +246,15 @@ other_pages_other_volumes_and_mirror_pictures_are_refused(void **state)
     for (guint i = 0; i < SEEDS; i++) {
       const Scene *scene = &scenes[k][i];
       guint next = (i + 1) % SEEDS, other = (k + 1) % SCENE_KINDS;
-      n += refused("other page", &scene->before, &scenes[k][next].after, &starts[k][i]);
-      n += refused("other volume", &scene->before, &scenes[other][i].after, &starts[k][i]);
+      n += refused_both("other page", &scene->before, &scenes[k][next].after, &starts[k][i]);
+      n += refused_both("other volume", &scene->before, &scenes[other][i].after, &starts[k][i]);
       in_part += refused_in_part("part of another page", &scene->before, &scenes[k][next].after,
                                  &starts[k][i]);
     }
   for (guint k = 0; k < SCENE_KINDS; k++)
     for (guint i = 0; i < SEEDS; i++) {
       mirror(&scenes[k][i].after);
-      n += refused("mirror picture", &scenes[k][i].before, &scenes[k][i].after, &starts[k][i]);
+      n += refused_both("mirror picture", &scenes[k][i].before, &scenes[k][i].after, &starts[k][i]);
       scene_clear(&scenes[k][i]);
     }
   assert_int_equal(n, 3 * SCENE_KINDS * SEEDS);
@@ -265,6 +310,13 @@ planes_with_nothing_to_hold_on_to_are_refused(void **state)
     pw_plane_clear(&plane);
     pw_plane_clear(&flat);
   }
+  for (guint i = 0; pw_align_knows_features() && i < G_N_ELEMENTS(values); i++) {
+    PwPlane plane = plane_of(400, 300, values[i]), flat = plane_of(400, 300, one_value);
+    assert_true(refused_from_nothing("a plane on one value", &plane, &flat));
+    assert_true(refused_from_nothing("one value on a plane", &flat, &plane));
+    pw_plane_clear(&plane);
+    pw_plane_clear(&flat);
+  }
   PwPlane small = plane_of(40, 300, ramp);
   assert_true(refused("too small", &small, &small, &same));
   pw_plane_clear(&small);
@@ -296,6 +348,7 @@ main(void)
       cmocka_unit_test(bare_leather_from_ties),
       cmocka_unit_test(print_from_ties),
       cmocka_unit_test(a_near_plain_board_from_ties),
+      cmocka_unit_test(all_kinds_from_nothing),
       cmocka_unit_test(other_pages_other_volumes_and_mirror_pictures_are_refused),
       cmocka_unit_test(planes_with_nothing_to_hold_on_to_are_refused),
       cmocka_unit_test(starts_that_are_none_are_refused),

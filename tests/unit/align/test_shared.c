@@ -156,61 +156,120 @@ make_ties(const Pair *pair, GRand *random, double here[TIES][2], double there[TI
 }
 
 static gboolean
-run_pair(const Pair *pair, guint32 seed, char **says)
+start_from_ties(const Pair *pair, guint32 seed, PwHomography *start)
 {
   GRand *random = g_rand_new_with_seed(seed);
-  double here[TIES][2], there[TIES][2], worst, start_error, error = NAN;
+  double here[TIES][2], there[TIES][2];
   make_ties(pair, random, here, there);
   g_rand_free(random);
-  PwHomography start;
-  assert_true(pw_homography_fit((const double(*)[2])here, (const double(*)[2])there, TIES, &start,
-                                NULL, NULL));
-  start_error = error_of(pair, &start, &worst);
+  return pw_homography_fit((const double(*)[2])here, (const double(*)[2])there, TIES, start, NULL,
+                           NULL);
+}
+
+/* How one pair came out: laid and within its limit, laid elsewhere, or refused. */
+typedef enum { RIGHT, WRONG, REFUSED, OUTCOMES } Outcome;
+
+static Outcome
+lay(const Pair *pair, const PwHomography *start)
+{
   PwAlignment alignment;
   PwAlignPair planes = {.before = &pair->before, .after = &pair->after};
   g_autoptr(GError) why = NULL;
+  double worst, start_error = error_of(pair, start, &worst);
   gint64 began = g_get_monotonic_time();
-  gboolean aligned = pw_align_refine(&planes, &start, &alignment, &why);
+  gboolean aligned = pw_align_refine(&planes, start, &alignment, &why);
   double ms = (double)(g_get_monotonic_time() - began) / 1000;
-  error = error_of(pair, &alignment.h, &worst);
-  double limit = pair->hard ? HARD_PX : pair->reached + OVER_PX;
-  gboolean ok = (aligned && error <= limit) || (!aligned && pair->hard);
-  *says = g_strdup_printf(
-      "%s on %s: from %.1f to %.2f px (worst %.1f; OpenCV %.2f%s), residual %.2f, correlation "
-      "%.2f, agreement %.2f, overlap %.2f, %.0f ms%s%s",
-      pair->after_name, pair->before_name, start_error, error, worst, pair->reached,
-      pair->hard ? ", hard" : "", alignment.residual_px, alignment.correlation, alignment.agreement,
-      alignment.overlap, ms, aligned ? "" : "; refused: ", aligned ? "" : why->message);
+  double error = error_of(pair, &alignment.h, &worst);
+  Outcome outcome = !aligned                                                    ? REFUSED
+                    : error <= (pair->hard ? HARD_PX : pair->reached + OVER_PX) ? RIGHT
+                                                                                : WRONG;
+  print_message("# %s%s on %s: from %.1f to %.2f px (worst %.1f; OpenCV %.2f%s), residual %.2f, "
+                "correlation %.2f, agreement %.2f, overlap %.2f, %.0f ms%s%s\n",
+                outcome == WRONG ? "WRONG: " : "", pair->after_name, pair->before_name, start_error,
+                error, worst, pair->reached, pair->hard ? ", hard" : "", alignment.residual_px,
+                alignment.correlation, alignment.agreement, alignment.overlap, ms,
+                aligned ? "" : "; refused: ", aligned ? "" : why->message);
   pw_alignment_clear(&alignment);
-  return ok;
+  return outcome;
+}
+
+/* Calls `test` for each pair. */
+static void
+each_pair(void (*test)(const Pair *pair, void *user), void *user)
+{
+  if (parser == NULL)
+    skip();
+  JsonArray *all =
+      json_object_get_array_member(json_node_get_object(json_parser_get_root(parser)), "cases");
+  for (guint i = 0; i < json_array_get_length(all); i++) {
+    Pair pair;
+    pair_init(&pair, json_array_get_object_element(all, i));
+    test(&pair, user);
+    pair_clear(&pair);
+  }
+}
+
+static void
+from_ties(const Pair *pair, void *user)
+{
+  guint *failed = user;
+  for (guint32 seed = 1; seed <= SEEDS; seed++) {
+    PwHomography start;
+    assert_true(start_from_ties(pair, seed, &start));
+    Outcome outcome = lay(pair, &start);
+    *failed += outcome == WRONG || (outcome == REFUSED && !pair->hard);
+  }
 }
 
 static void
 test_from_ties(void **state)
 {
   (void)state;
-  if (parser == NULL)
-    skip();
   guint failed = 0;
-  JsonArray *all =
-      json_object_get_array_member(json_node_get_object(json_parser_get_root(parser)), "cases");
-  for (guint i = 0; i < json_array_get_length(all); i++) {
-    Pair pair;
-    pair_init(&pair, json_array_get_object_element(all, i));
-    for (guint32 seed = 1; seed <= SEEDS; seed++) {
-      g_autofree char *says = NULL;
-      gboolean ok = run_pair(&pair, seed, &says);
-      print_message("# %s%s\n", ok ? "" : "WRONG: ", says);
-      failed += !ok;
-    }
-    pair_clear(&pair);
-  }
+  each_pair(from_ties, &failed);
   assert_int_equal(failed, 0);
+}
+
+typedef struct {
+  guint n, right, wrong; /* pairs that are not hard, those of them that are right; any wrong ones */
+} Tally;
+
+static void
+from_nothing(const Pair *pair, void *user)
+{
+  Tally *tally = user;
+  PwHomography start;
+  PwAlignPair planes = {.before = &pair->before, .after = &pair->after};
+  g_autoptr(GError) why = NULL;
+  Outcome outcome = REFUSED;
+  if (pw_align_start_features(&planes, &start, &why))
+    outcome = lay(pair, &start);
+  else
+    print_message("# %s on %s: no start%s: %s\n", pair->after_name, pair->before_name,
+                  pair->hard ? " (hard)" : "", why->message);
+  tally->n += !pair->hard;
+  tally->right += !pair->hard && outcome == RIGHT;
+  tally->wrong += outcome == WRONG;
+}
+
+static void
+test_from_nothing(void **state)
+{
+  (void)state;
+  Tally tally = {0};
+  if (!pw_align_knows_features())
+    skip();
+  each_pair(from_nothing, &tally);
+  print_message("# %u of %u right, %u wrong\n", tally.right, tally.n, tally.wrong);
+  assert_int_equal(tally.wrong, 0);
+  assert_true(10 * tally.right >= 9 * tally.n);
 }
 
 int
 main(void)
 {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(test_from_ties)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_from_ties),
+
+                                     cmocka_unit_test(test_from_nothing)};
   return cmocka_run_group_tests(tests, startup, shutdown);
 }
