@@ -16,9 +16,10 @@ typedef enum {
   PW_START_NONE,     /* nothing does */
   PW_START_TIES,     /* four or more, in the sidecar after */
   PW_START_SURFACES, /* the outline of the face in both */
-  PW_START_SCALES    /* a scale in both */
+  PW_START_SCALES,   /* a scale in both */
+  PW_START_FEATURES  /* the two pictures alone */
 } PwPairStart;
-/* "none", "ties", "surfaces", "scales"; NULL for what is no start */
+/* "none", "ties", "surfaces", "scales", "features"; NULL for what is no start */
 const char *pw_pair_start_name(PwPairStart start);
 
 typedef struct {

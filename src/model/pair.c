@@ -21,10 +21,9 @@ const char *
 pw_pair_start_name(PwPairStart start)
 {
   static const char *const names[] = {
-      [PW_START_NONE] = "none",
-      [PW_START_TIES] = "ties",
-      [PW_START_SURFACES] = "surfaces",
-      [PW_START_SCALES] = "scales",
+      [PW_START_NONE] = "none",         [PW_START_TIES] = "ties",
+      [PW_START_SURFACES] = "surfaces", [PW_START_SCALES] = "scales",
+      [PW_START_FEATURES] = "features",
   };
   return (guint)start < G_N_ELEMENTS(names) ? names[start] : NULL;
 }
@@ -41,6 +40,34 @@ read_side(void *user, guint i)
 {
   Side *side = (Side *)user + i;
   pw_photo_grey(side->file, &side->plane, &side->error);
+}
+
+/* ---- What is to be laid ------------------------------------------------------------------ */
+
+/* The box round all marks of a photograph, with a margin; FALSE where none is drawn. */
+static gboolean
+box_of_marks(const PwModelPhoto *photo, PwPx corners[4])
+{
+  PwPx low = {HUGE_VAL, HUGE_VAL}, high = {-HUGE_VAL, -HUGE_VAL};
+  for (gsize i = 0; i < photo->n_marks; i++) {
+    const PwPxPath *path = &photo->marks[i].text->path;
+    for (gsize j = 0; j < path->n; j++) {
+      low = (PwPx){fmin(low.x, path->points[j].x), fmin(low.y, path->points[j].y)};
+      high = (PwPx){fmax(high.x, path->points[j].x), fmax(high.y, path->points[j].y)};
+    }
+  }
+  const double margin = MARGIN * MAX(photo->facts.width, photo->facts.height);
+  corners[0] = (PwPx){low.x - margin, low.y - margin};
+  corners[1] = (PwPx){high.x + margin, low.y - margin};
+  corners[2] = (PwPx){high.x + margin, high.y + margin};
+  corners[3] = (PwPx){low.x - margin, high.y + margin};
+  return low.x <= high.x;
+}
+
+static gboolean
+has_surface(const PwModelPhoto *photo)
+{
+  return photo->sidecar != NULL && photo->sidecar->surface.n > 0;
 }
 
 /* ---- Starts ---------------------------------------------------------------------------- */
@@ -101,11 +128,40 @@ from_scales(const Side *before, const Side *after, PwHomography *start, GError *
   return TRUE;
 }
 
+/* Sought on the face, else where the marks lie, else everywhere. */
+static gboolean
+from_features(const Side *before, const Side *after, PwHomography *start, GError **error)
+{
+  PwAlignPair planes = {.before = &before->plane, .after = &after->plane};
+  PwPx corners[4];
+  if (has_surface(before->photo)) {
+    planes.within = before->photo->sidecar->surface;
+  } else if (box_of_marks(before->photo, corners)) {
+    planes.within = (PwPxPath){corners, G_N_ELEMENTS(corners)};
+    if (pw_align_start_features(&planes, start, NULL))
+      return TRUE;
+    planes.within = (PwPxPath){0};
+  }
+  pw_align_start_features(&planes, start, error);
+  return TRUE;
+}
+
 static const struct {
   PwPairStart name;
   Starter starter;
 } starts[] = {
-    {PW_START_TIES, from_ties}, {PW_START_SURFACES, from_surfaces}, {PW_START_SCALES, from_scales}};
+    {PW_START_TIES, from_ties},
+    {PW_START_SURFACES, from_surfaces},
+    {PW_START_SCALES, from_scales},
+    {PW_START_FEATURES, from_features},
+};
+
+/* The last is there only where it was built in. */
+static guint
+n_starts(void)
+{
+  return (guint)G_N_ELEMENTS(starts) - (pw_align_knows_features() ? 0 : 1);
+}
 
 /* ---- The pair -------------------------------------------------------------------------- */
 
@@ -117,32 +173,6 @@ residual_mm(const PwPair *pair)
     return NAN;
   pw_scale_facts(pair->before->scale, &facts);
   return pair->alignment.residual_px * facts.mm_per_px;
-}
-
-/* The box round all marks of a photograph, with a margin; FALSE where none is drawn. */
-static gboolean
-box_of_marks(const PwModelPhoto *photo, PwPx corners[4])
-{
-  PwPx low = {HUGE_VAL, HUGE_VAL}, high = {-HUGE_VAL, -HUGE_VAL};
-  for (gsize i = 0; i < photo->n_marks; i++) {
-    const PwPxPath *path = &photo->marks[i].text->path;
-    for (gsize j = 0; j < path->n; j++) {
-      low = (PwPx){fmin(low.x, path->points[j].x), fmin(low.y, path->points[j].y)};
-      high = (PwPx){fmax(high.x, path->points[j].x), fmax(high.y, path->points[j].y)};
-    }
-  }
-  const double margin = MARGIN * MAX(photo->facts.width, photo->facts.height);
-  corners[0] = (PwPx){low.x - margin, low.y - margin};
-  corners[1] = (PwPx){high.x + margin, low.y - margin};
-  corners[2] = (PwPx){high.x + margin, high.y + margin};
-  corners[3] = (PwPx){low.x - margin, high.y + margin};
-  return low.x <= high.x;
-}
-
-static gboolean
-has_surface(const PwModelPhoto *photo)
-{
-  return photo->sidecar != NULL && photo->sidecar->surface.n > 0;
 }
 
 static gboolean
@@ -223,7 +253,7 @@ try_start(PwPair *pair, const Side *sides, guint i)
 static void
 lay(PwPair *pair, const Side *sides)
 {
-  for (guint i = 0; !pair->is_laid && i < G_N_ELEMENTS(starts); i++)
+  for (guint i = 0; !pair->is_laid && i < n_starts(); i++)
     try_start(pair, sides, i);
   if (pair->start == PW_START_NONE)
     pair->why = g_strdup("nothing tells where to start: give four ties, the outline of the face in "
