@@ -60,7 +60,7 @@ align_one(SceneKind kind, guint32 seed, Starter starter)
   if (!starter(&scene, seed, &start)) {
     print_message("# %s %u: no start\n", scene_names[kind], seed);
     scene_clear(&scene);
-    return G_MAXDOUBLE;
+    return (double)INFINITY;
   }
   double start_ms = (double)(g_get_monotonic_time() - at_first) / 1000;
   PwAlignment alignment;
@@ -78,7 +78,7 @@ align_one(SceneKind kind, guint32 seed, Starter starter)
                 ok ? "" : ": ", ok ? "" : error->message);
   pw_alignment_clear(&alignment);
   scene_clear(&scene);
-  return ok ? got : G_MAXDOUBLE;
+  return ok ? got : (double)INFINITY;
 }
 
 static void
