@@ -1,5 +1,6 @@
-/* Words of the record that may be slips of the keyboard: terms of observations, the language, and
- * parts, which are free text: of these only what all but matches another is told, as a hint. */
+/* Words of the record that may be slips: terms of observations, the language, and parts, which are
+ * free text: of these only what all but matches another is told, as a hint. And names that the
+ * public would read. */
 #include "model-private.h"
 
 #include <string.h>
@@ -145,10 +146,50 @@ check_parts(const PwModel *model, PwComplaints *complaints)
   }
 }
 
+/* ---- Names ------------------------------------------------------------------------- */
+
+static void
+check_public_words(const PwModel *model, const PwYaml *yaml, const PwYamlNode *node,
+                   const char *what, const char *text, PwComplaints *complaints)
+{
+  if (pw_model_words_shown(model, text, PW_FOR_PUBLIC))
+    return;
+  pw_yaml_complain(yaml, node, complaints, "name before the public", PW_SEVERITY_WARNING,
+                   "the %s, \"%s\", holds a name that the record keeps from the public, and the "
+                   "public would read it here; write it without, or take `privacy-checked` away",
+                   what, text);
+}
+
+/* Whoever dated `privacy-checked` vouched for the words beside a photograph; what they overlooked
+ * is told. */
+static void
+check_names(const PwModel *model, const PwModelPhoto *photo, PwComplaints *complaints)
+{
+  const PwSidecar *sidecar = photo->sidecar;
+  if (sidecar == NULL || !pw_model_photo_shown(model, photo, PW_FOR_PUBLIC))
+    return;
+  const PwYamlNode *root = pw_yaml_peek_root(sidecar->yaml);
+  const char *keys[] = {"view", "place", "step", "caption"};
+  const char *texts[] = {sidecar->view, sidecar->place, sidecar->step, sidecar->caption};
+  for (gsize i = 0; i < G_N_ELEMENTS(keys); i++)
+    check_public_words(model, sidecar->yaml, pw_yaml_node_get(root, keys[i]), keys[i], texts[i],
+                       complaints);
+  for (gsize i = 0; i < photo->n_marks; i++) {
+    const PwMark *mark = photo->marks[i].text;
+    if (photo->marks[i].withheld)
+      continue;
+    check_public_words(model, sidecar->yaml, mark->node, "term", mark->term, complaints);
+    check_public_words(model, sidecar->yaml, mark->node, "part", mark->part, complaints);
+    check_public_words(model, sidecar->yaml, mark->node, "note", mark->note, complaints);
+  }
+}
+
 void
 pw_check_words(const PwModel *model, PwComplaints *complaints)
 {
   check_observed_terms(model, complaints);
   check_language(model, complaints);
   check_parts(model, complaints);
+  for (guint i = 0; i < model->photos->len; i++)
+    check_names(model, model->photos->pdata[i], complaints);
 }

@@ -158,6 +158,24 @@ def test_not_looked_through():
         check("not looked through" in kinds(folder.path), "privacy")
 
 
+def test_a_name_that_the_public_would_read_beside_a_photograph():
+    with Folder() as folder:
+        named = VOLUME + 'owner: {name: "Odile Quarrington"}\nconsents: [{on: 2026-03-09, by: owner, to: show publicly, is: given}]\n'
+        text = taken_in(folder, named)
+        marks = ('marks:\n  - {id: 1, term: loss, part: "bookplate of Quarrington", point: "5,5"}\n'
+                 '  - {id: 2, term: loss, part: board, note: "Odile says so", outline: "1,1 9,1 9,9", private: yes}\n')
+        folder.write("before/one.png.yaml", text + 'caption: "As it came from O. QUARRINGTON"\n' + marks)
+        told = [(one["line"], one["severity"], one["says"]) for one in findings(folder.path)[0]
+                if one["kind"] == "name before the public"]
+        lines = folder.read("before/one.png.yaml").splitlines()
+        equal([(lines[line - 1].split(":")[0].strip(), severity) for line, severity, _ in told],
+              [("caption", "warning"), ("- {id", "warning")])
+        check(told[1][2].startswith('the part, "bookplate of Quarrington", holds a name'), told)
+        # of one that the public does not see nothing is asked
+        folder.write("before/one.png.yaml", folder.read("before/one.png.yaml").replace("privacy-checked", "# "))
+        check("name before the public" not in kinds(folder.path), "not shown")
+
+
 PIECES = """returned: 2026-05-20
 pieces:
   - {id: P1, kind: part, what: front board, found: detached, kept: tray 2}
