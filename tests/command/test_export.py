@@ -189,7 +189,7 @@ def test_every_cell_says_what_the_record_says():
         equal(cells(table(out, "photographs.csv"), "photograph", "file", "stage", "step", "view", "place", "light", "caption",
                     "width_px", "height_px", "scale", "mm_per_px", "no_scale_because", "source", "privacy_checked"),
               [["1", "a.png", "before", "", "opening", "f. 2", "raking from left", "As it came", "600", "400", "span",
-                "0.25", "", "A. Reader", "2026-03-05"],
+                "0.250000", "", "A. Reader", "2026-03-05"],
                ["2", "b.png", "after", "dry", "opening", "f. 2", "", "", "600", "400", "", "",
                 "a curved surface: no sizes, only counts", "studio", ""]])
 
