@@ -183,8 +183,8 @@ def documents(folder, reader, language):
             yield " ".join([command, *options]), said_in_pdf(path + ".pdf")
 
 
-# Names: of a camera, a card, a colour space
-NAMES = {("Larkfield", "LF"), ("strip", "a"), ("Compatible", "with"), ("with", "Adobe"), ("Adobe", "RGB")}
+# Names: of a camera, a card, a colour space, a command
+NAMES = {("platewright", "align"), ("Larkfield", "LF"), ("strip", "a"), ("Compatible", "with"), ("with", "Adobe"), ("Adobe", "RGB")}
 
 
 def test_no_prose_but_the_record_s_is_the_same_in_both_languages():
