@@ -125,10 +125,11 @@ add_span(PwText *text, PangoAttrList *attributes, GString *words, const PwSpan *
 }
 
 /* What stays on one line: a figure with its unit and its uncertainty, sizes one times the other, a
- * ratio; and a raised dot with what it stands behind. */
+ * ratio; a raised dot with what it stands behind, and a number of few digits with the word it ends.
+ */
 #define TOGETHER                                                                                   \
   "\\S \u00b7|[0-9] (?:[%\u00b0\u00b1\u00d7]|(?:mm|cm|kg)\\b)|[\u00b1\u00d7] [0-9]|[0-9] : [0-9]|" \
-  "[0-9] x [0-9]"
+  "[0-9] x [0-9]|\\S [0-9]{1,3}(?=\n|$)"
 
 /* No break between the first character of a match and its last. Matches may share a character, as
  * the figure that stands behind one sign and before another. */

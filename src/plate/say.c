@@ -391,14 +391,17 @@ dup_other_cards(const PwWords *words, const PwModelPhoto *photo, gboolean is_pub
   return pw_words_dup_phrase(words, "scale-tags-others", "cards", list, NULL);
 }
 
+/* Where sizes hold: a card is named, a rule or a rectangle has been a word before. */
 static char *
-dup_plane(const PwWords *words, double offset_mm)
+dup_plane(const PwWords *words, double offset_mm, gboolean of_card)
 {
   if (fabs(offset_mm) < 0.005)
-    return g_strdup(pw_words_peek(words, "plane-card"));
+    return g_strdup(pw_words_peek(words, of_card ? "plane-card" : "plane-same"));
+  const char *above = of_card ? "plane-above" : "plane-over";
+  const char *below = of_card ? "plane-below" : "plane-under";
   double tenths = round(fabs(offset_mm) * 10) / 10;
   g_autofree char *mm = dup_figure(words, pw_format_double(tenths));
-  return pw_words_dup_phrase(words, offset_mm > 0 ? "plane-above" : "plane-below", "mm", mm, NULL);
+  return pw_words_dup_phrase(words, offset_mm > 0 ? above : below, "mm", mm, NULL);
 }
 
 char *
@@ -409,7 +412,7 @@ pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_pu
                                NULL);
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
-  g_autofree char *plane = dup_plane(words, facts.plane_offset_mm);
+  g_autofree char *plane = dup_plane(words, facts.plane_offset_mm, facts.method == PW_SCALE_TAGS);
   g_autofree char *tilt = NULL;
   if (facts.tilt_deg > TILT_WORTH_SAYING_DEG) {
     g_autofree char *degrees = pw_format_fixed(facts.tilt_deg, 0);

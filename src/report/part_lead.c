@@ -19,10 +19,19 @@ tell_goes_on(PwWriter *w)
   pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
 }
 
+/* The public is told no price, and is asked to agree to nothing. */
+static char *
+dup_key(const PwWriter *w)
+{
+  if (w->kind == PW_REPORT_PROPOSAL && pw_writer_is_public(w))
+    return g_strdup("lead-proposal-public");
+  return g_strconcat("lead-", pw_report_name(w->kind), NULL);
+}
+
 void
 pw_part_lead(PwWriter *w)
 {
-  g_autofree char *key = g_strconcat("lead-", pw_report_name(w->kind), NULL);
+  g_autofree char *key = dup_key(w);
   pw_writer_say(w, PW_PARAGRAPH_LEAD, PW_VOICE_PLAIN, key);
   tell_goes_on(w);
   if (pw_writer_is_public(w))

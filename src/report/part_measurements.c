@@ -2,11 +2,23 @@
 #include "parts.h"
 
 #include <math.h>
+#include <string.h>
+
+/* With as many decimals as its tolerance has: 62.0, once read, is 62. */
+static char *
+dup_number(const PwWriter *w, const PwHandMeasure *measure)
+{
+  g_autofree char *plain = pw_format_double(measure->value);
+  g_autofree char *doubt = isnan(measure->tolerance) ? NULL : pw_format_double(measure->tolerance);
+  const char *point = doubt != NULL ? strchr(doubt, '.') : NULL;
+  g_autofree char *padded = pw_decimal_dup_padded(plain, point ? (guint)strlen(point + 1) : 0);
+  return pw_words_dup_number(w->words, padded);
+}
 
 static char *
 dup_value(const PwWriter *w, const PwHandMeasure *measure)
 {
-  g_autofree char *value = pw_writer_dup_number(w, measure->value);
+  g_autofree char *value = dup_number(w, measure);
   if (isnan(measure->tolerance))
     return pw_words_dup_phrase(w->words, "measurements-unsure", "value", value, "unit",
                                measure->unit ? measure->unit : "", NULL);

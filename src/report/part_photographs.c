@@ -1,5 +1,6 @@
-/* The photographs that the record rests on, with what tells one file from another. The public is
- * told when and with what they were taken, and no file's name. */
+/* The photographs that the document rests on, with what tells one file from another: a condition
+ * report those before treatment alone. The public is told when and with what they were taken, and
+ * no file's name. */
 #include "parts.h"
 
 static char *
@@ -62,7 +63,7 @@ pw_part_photographs(PwWriter *w)
   pw_writer_heading(w, 1, "photographs");
   for (gsize i = 0; i < pw_model_n_photos(w->model); i++) {
     const PwModelPhoto *photo = pw_model_peek_photo(w->model, i);
-    if (!pw_writer_shows(w, photo))
+    if (!pw_writer_is_of_kind(w, photo) || !pw_writer_shows(w, photo))
       continue;
     if (table == NULL)
       table = pw_doc_table(w->doc, NULL, columns, n_columns);

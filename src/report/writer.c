@@ -313,31 +313,31 @@ pw_writer_plate_of(const PwWriter *w, const PwModelPhoto *photo)
   return partly;
 }
 
-static gboolean
-is_among(const guint *numbers, gsize n, guint number)
+static int
+compare_numbers(const void *a, const void *b)
 {
-  for (gsize i = 0; i < n; i++)
-    if (numbers[i] == number)
-      return TRUE;
-  return FALSE;
+  guint one = *(const guint *)a, other = *(const guint *)b;
+  return (one > other) - (one < other);
 }
 
 void
 pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *const *photos, gsize n)
 {
-  g_autofree guint *told = g_new0(guint, n + 1);
-  gsize n_told = 0;
+  g_autofree guint *numbers = g_new0(guint, n + 1);
+  const char *before = NULL;
+  for (gsize i = 0; i < n; i++)
+    numbers[i] = pw_writer_plate_of(w, photos[i]);
+  qsort(numbers, n, sizeof *numbers, compare_numbers);
   for (gsize i = 0; i < n; i++) {
-    guint number = pw_writer_plate_of(w, photos[i]);
-    if (number == 0 || is_among(told, n_told, number))
+    if (numbers[i] == 0 || (i > 0 && numbers[i] == numbers[i - 1]))
       continue;
-    g_autofree char *figure = g_strdup_printf("%u", number);
+    g_autofree char *figure = g_strdup_printf("%u", numbers[i]);
     g_autofree char *words = pw_words_dup_phrase(w->words, "plate-n", "n", figure, NULL);
-    g_autofree char *anchor = g_strdup_printf("plate-%u", number);
-    if (n_told > 0)
-      pw_prose_add(prose, PW_VOICE_PLAIN, ", ");
+    g_autofree char *anchor = g_strdup_printf("plate-%u", numbers[i]);
+    if (before != NULL)
+      pw_prose_add(prose, PW_VOICE_PLAIN, before);
     pw_prose_add_link(prose, words, anchor);
-    told[n_told++] = number;
+    before = ", ";
   }
 }
 

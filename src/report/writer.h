@@ -134,7 +134,8 @@ void pw_writer_fact_date(PwWriter *w, PwBlock *facts, const char *label, const c
 
 /* The first plate that shows a photograph whole, else in part; 0: none does. */
 guint pw_writer_plate_of(const PwWriter *w, const PwModelPhoto *photo);
-/* "Plate 3", leading there, once each, in one line of the prose; nothing without a plate. */
+/* "Plate 3", leading there, once each and in order, in one line of the prose; nothing without a
+ * plate. */
 void pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *const *photos,
                           gsize n);
 

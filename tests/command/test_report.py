@@ -132,6 +132,48 @@ def test_each_kind_is_of_its_own_day():
         check(page.endswith(f"Wrenfold bench \u00b7 {day} 2026"), page)
 
 
+def test_a_condition_report_lists_no_later_photograph():
+    for language, later in (("en", "18 May 2026"), ("de", "18. Mai 2026")):
+        words = words_of(report("condition", "owner", language))
+        check("before/LF24_0412.jpg" in words and "after/LF24_0502.jpg" not in words, words[-6000:])
+        check(later not in words, words[-6000:])
+        check("after/LF24_0502.jpg" in words_of(report("treatment", "owner", language)), "the treatment report does")
+
+
+def test_the_public_is_asked_to_agree_to_nothing():
+    for language, asked in (("en", "asked to agree to"), ("de", "um Zustimmung gebeten")):
+        check(asked in words_of(report("proposal", "owner", language))[:900], language)
+        check(asked not in words_of(report("proposal", "public", language)), language)
+
+
+def test_plates_that_show_a_thing_stand_in_order():
+    """The joint of the back board is photographed with the board, which is plate 5, before the spine, plate 3."""
+    check("Plate 3, Plate 5" in words_of(report("treatment", "owner", "en")), "in order")
+    check("Plate 5, Plate 3" not in words_of(report("treatment", "owner", "en")), "in the order of photographs")
+
+
+def test_a_number_stays_with_the_word_that_it_ends():
+    for language, word in (("en", "Plate"), ("de", "Tafel")):
+        status, text = output(tool("pdftotext"), "-raw", report("treatment", "owner", language), "-")
+        equal(status, 0, text)
+        check(not re.search(rf"{word}\n\d", text), re.findall(rf".*{word}\n\d.*", text))
+
+
+def test_a_measurement_has_the_decimals_of_its_tolerance():
+    """62.0 in the record, which once read is 62."""
+    check("62.0 \u00b1 0.5 mm" in words_of(report("treatment", "owner", "en")), "in English")
+    check("62,0 \u00b1 0,5 mm" in words_of(report("treatment", "owner", "de")), "in German")
+    check("95 \u00b1 5 degrees" in words_of(report("treatment", "owner", "en")), "a whole number stays whole")
+
+
+def test_sizes_by_a_rule_name_no_card():
+    """The corner before treatment has a rule beside it, no card: plate 10 of the treatment report."""
+    for language, same, card in (("en", "in the same plane", "the plane of the card"),
+                                 ("de", "in derselben Ebene", "der Ebene der Karte")):
+        page = words_of(report("condition", "owner", language)).split("LF12_0038.jpg")[-1]
+        check(same in page and card not in page, page)
+
+
 def test_a_record_without_a_day_prints_none():
     with Folder() as folder:
         folder.write("volume.yaml", "format: platewright-volume 1\nvolume: {id: T-1}\n")
