@@ -40,6 +40,10 @@ test('of another photograph, of another kind, or where nothing is owed, it is on
   ]);
 });
 
+test('a note wants nothing done, and is left to the command', () => {
+  assert.deepEqual(beyond([finding('before/A.jpg.yaml', 'not followed', 'no mark follows it', 'note')], []), []);
+});
+
 test('a view that is missing is told by its words, for it has no photograph', () => {
   const owed = [owe(null, 'no photograph', 'there is no photograph of the spine')];
   const findings = ['spine', 'tail'].map((view) =>

@@ -41,11 +41,12 @@ function isOf({ file, kind, severity, says }, owe) {
 }
 
 /** Findings that are no part of what is owed: {beyond}, and what they tell of a fault, thing by thing: {details}; links
- * that do not stand are told by themselves. */
+ * that do not stand are told by themselves. Notes are left to the command: they want nothing done, and speak of keys of
+ * the texts. */
 export function sortFindings(findings, owed) {
   const ofFaults = owed.filter(({ what }) => what === 'fault');
   const rest = owed.filter(({ what }) => what !== 'fault');
-  const fresh = findings.filter((finding) => !rest.some((owe) => isOf(finding, owe)));
+  const fresh = findings.filter((finding) => finding.severity !== 'note' && !rest.some((owe) => isOf(finding, owe)));
   return {
     beyond: fresh.filter((finding) => !ofFaults.some((owe) => isOf(finding, owe))),
     details: new Map(
