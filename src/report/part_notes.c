@@ -1,4 +1,5 @@
-/* The small print at the end: how sizes are got, what left the studio before, what was left out. */
+/* The small print at the end: how sizes are got, what left the studio before, what the studio noted
+ * for itself, what was left out. */
 #include "keys.h"
 #include "parts.h"
 
@@ -88,6 +89,19 @@ pw_part_issued(PwWriter *w)
     if (!is_of_itself(w, issued.text))
       tell_issued(w, table, &issued);
   }
+}
+
+/* ---- The studio's own -------------------------------------------------------------- */
+
+void
+pw_part_studio_notes(PwWriter *w)
+{
+  char **note = w->volume->notes;
+  if (note == NULL || *note == NULL)
+    return;
+  pw_writer_heading(w, 1, "studio-notes");
+  for (PwBlock *list = pw_doc_list(w->doc, FALSE); *note != NULL; note++)
+    pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, *note);
 }
 
 /* ---- What was left out ------------------------------------------------------------- */

@@ -32,6 +32,7 @@ void pw_part_care(PwWriter *w);         /* housing, handling, cautions */
 void pw_part_photographs(PwWriter *w);
 void pw_part_how_sizes(PwWriter *w);
 void pw_part_issued(PwWriter *w);       /* what left the studio before */
+void pw_part_studio_notes(PwWriter *w); /* for nobody else */
 void pw_part_left_out(PwWriter *w);
 
 #endif

@@ -50,6 +50,7 @@ static const struct {
     {pw_part_photographs, CONDITION | TREATMENT, ANYONE},
     {pw_part_how_sizes, EXAMINED, ANYONE},
     {pw_part_issued, TREATMENT, KNOWN},
+    {pw_part_studio_notes, EXAMINED, 1 << PW_FOR_STUDIO},
     {pw_part_handed_back, RECEIPT, ANYONE},
     {pw_part_left_out, ALL, ANYONE},
     {pw_part_plates, EXAMINED, ANYONE},

@@ -221,6 +221,7 @@ def test_no_document_holds_a_position_or_a_serial_number():
 def test_notes_are_never_the_owners():
     for kind in KINDS:
         check("studio only" not in everything_in(report(kind, "owner", "en")), kind)
+    check("studio only" in everything_in(report("treatment", "studio", "en")), "the search finds them in the studio's")
 
 
 def html_of(kind, reader, language):
