@@ -76,5 +76,22 @@ PwColours pw_colours_of(const PwModelPhoto *before, const PwModelPhoto *after);
  * Yours (g_free). */
 double *pw_model_dup_colour_changes(const PwModel *model, const PwProgress *progress);
 
+/* How far the colours of the two are apart, place by place: one channel, a level for each px of the
+ * result, PW_DIFFERENCE_LEVELS to one of CIEDE2000 between the means of a square of 9 x 9 px. At
+ * its end the scale stops. */
+enum {
+  PW_DIFFERENCE_LEVELS = 4,
+  PW_DIFFERENCE_NONE = 255 /* not compared: beyond one of the pictures, on a card, where this
+                              audience may not look, and beyond `surface` of before, else beyond the
+                              box round all marks that it sees, where there are any */
+};
+/* `render` is of the photograph after, and has a crop, a size that the crop holds and `to_frame`,
+ * which carries it into px of the one before; its masks are not looked at, but those of both for
+ * this audience obeyed. Whether colours may be told from each other says pw_colours_of. `levels` is
+ * yours to clear. Errors as of pw_photo_render and pw_model_open_original. */
+gboolean pw_model_difference(const PwModel *model, const PwModelPhoto *before,
+                             const PwModelPhoto *after, const PwRender *render,
+                             PwAudience audience, PwPlane *levels, GError **error);
+
 PW_END_DECLS
 #endif

@@ -87,6 +87,8 @@ gboolean pw_photo_render(PwPhoto *photo, const PwRender *render, PwPlane *plane,
  * PW_ERROR_LIMIT when not even a tiny one keeps within `most_bytes`. */
 GBytes *pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *width,
                              int *height, GError **error);
+/* sRGB pixels, 3 channels, as such bytes. PW_ERROR_FILE when there is no room for them. */
+GBytes *pw_photo_encode_jpeg(const PwPlane *plane, int quality, GError **error);
 /* The whole photograph at full resolution, upright, one channel: luma of its 8-bit samples as they
  * stand, without any profile, for finding what was printed in black on white. `plane` is yours to
  * clear. */

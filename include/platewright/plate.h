@@ -17,6 +17,7 @@ typedef struct {
   const PwWords *words;       /* the language that is printed */
   PwAudience audience;
   gboolean contact;           /* a contact sheet of all photographs instead of the plates */
+  gboolean difference;        /* with before and after, a picture of how far their colours differ */
   const PwProgress *progress; /* or NULL */
   gboolean for_screen;        /* of sheets: what is said of the pixels is true of a screen */
   guint heading;              /* 0: plates alone, "Plate 3 of 11"; in a document of more than plates
@@ -71,7 +72,7 @@ guint pw_plate_draw_into(PwPdf *pdf, const PwModel *model, const PwPlateOptions 
  * sets it otherwise than on paper. Paths are in upright px of their picture, the model's or the
  * sheet's; strings are the sheet's. */
 
-enum { PW_MOST_PICTURES = 3 };
+enum { PW_MOST_PICTURES = 4 }; /* three stages and a difference */
 
 /* A paragraph and how it is set. */
 typedef struct {
@@ -106,10 +107,11 @@ typedef struct {
   double mm_per_px;                               /* NAN: no scale */
   gboolean laid;         /* over picture 0: size, crop, scale and marks are in the px of that one */
   PwHomography to_frame; /* then: upright px of this photograph to px of that one */
+  const PwModelPhoto *differs_from; /* no photograph, but how far the colours of `source`, which is
+                                       laid, are from those of this one; the last of its sheet */
   char *label;                                    /* "Before treatment" */
   char *when;                                     /* date, time, light */
   char *file, *camera; /* name and checksum; camera and exposure; empty or NULL where not told */
-  char *pixels;        /* what was done to its pixels, where that differs between the pictures */
   char *scale;         /* how its scale was got, or why it has none */
   GArray *marks;       /* PwSheetMark */
 } PwSheetPicture;

@@ -9,6 +9,7 @@ static const Option options[] = {
     {"--language", "NAME", "en, de, or a file of words of your own; else as volume.yaml says"},
     {"--for", "WHOM", "studio, owner or public: what they may see"},
     {"--contact", NULL, "a contact sheet of all photographs instead"},
+    {"--difference", NULL, "beside before and after, how far their colours differ"},
     {0}};
 
 static char **
@@ -56,6 +57,11 @@ run(const Invocation *invocation)
     say("platewright plates: --for takes studio, owner or public, not \"%s\"", whom);
     return EXIT_USE;
   }
+  if (given_flag(invocation, "--contact") && given_flag(invocation, "--difference")) {
+    say("platewright plates: a contact sheet shows no difference; leave --contact or --difference "
+        "out");
+    return EXIT_USE;
+  }
   g_autoptr(PwModel) model = document_open(invocation, "no plates were made", &status);
   if (model == NULL)
     return status;
@@ -67,6 +73,7 @@ run(const Invocation *invocation)
                                  .words = words,
                                  .audience = audience,
                                  .contact = given_flag(invocation, "--contact"),
+                                 .difference = given_flag(invocation, "--difference"),
                                  .progress = say_progress()};
   return draw(invocation, model, &plates);
 }

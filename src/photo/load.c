@@ -48,15 +48,25 @@ pw_photo_sniff(int fd)
   return is_heif(head, (gsize)got) ? PW_PHOTO_HEIF : PW_PHOTO_UNKNOWN;
 }
 
-void
-pw_photo_set_error(const PwPhoto *photo, GError **error)
+char *
+pw_photo_dup_why(void)
 {
   g_autofree char *log = vips_error_buffer_copy();
   /* The first line is the cause, what follows is who passed it on. */
   log[strcspn(log, "\n")] = '\0';
-  g_autofree char *why = pw_dup_printable(log);
+  char *why = pw_dup_printable(log);
+  if (*why != '\0')
+    return why;
+  g_free(why);
+  return g_strdup("no reason given");
+}
+
+void
+pw_photo_set_error(const PwPhoto *photo, GError **error)
+{
+  g_autofree char *why = pw_photo_dup_why();
   g_set_error(error, PW_ERROR, PW_ERROR_FILE, "%s: damaged or incomplete; it cannot be read (%s)",
-              photo->path, *why != '\0' ? why : "no reason given");
+              photo->path, why);
 }
 
 gboolean

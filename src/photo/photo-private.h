@@ -63,7 +63,9 @@ PwPhotoKind pw_photo_sniff(int fd);
 /* The picture as stored, to be read once from top to bottom. `shrink` (1, 2, 4, 8) lets the JPEG
  * decoder leave pixels out; 1 for every other kind. NULL with an error naming the file. */
 VipsImage *pw_photo_load(PwPhoto *photo, int shrink, GError **error);
-/* The error of a vips operation that has just failed on this photograph. */
+/* Why a vips operation has just failed; yours. */
+char *pw_photo_dup_why(void);
+/* And as the error of this photograph. */
 void pw_photo_set_error(const PwPhoto *photo, GError **error);
 /* FALSE (PW_ERROR_STALE) when the file's size or time of change is no longer that of the facts. */
 gboolean pw_photo_is_unchanged(const PwPhoto *photo, GError **error);

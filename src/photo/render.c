@@ -382,8 +382,8 @@ image_of(const PwPlane *plane)
 }
 
 /* Colour at full resolution (4:4:4): a line of red ink is not smeared over its neighbours. */
-static GBytes *
-encode(const PwPhoto *photo, const PwPlane *plane, int quality, GError **error)
+GBytes *
+pw_photo_encode_jpeg(const PwPlane *plane, int quality, GError **error)
 {
   VipsImage *image = image_of(plane);
   VipsImage *srgb = NULL;
@@ -398,11 +398,11 @@ encode(const PwPhoto *photo, const PwPlane *plane, int quality, GError **error)
                              TRUE, "subsample_mode", VIPS_FOREIGN_SUBSAMPLE_OFF, NULL);
   VIPS_UNREF(srgb);
   VIPS_UNREF(image);
-  if (result != 0) {
-    pw_photo_set_error(photo, error);
-    return NULL;
-  }
-  return g_bytes_new_take(bytes, length);
+  if (result == 0)
+    return g_bytes_new_take(bytes, length);
+  g_autofree char *why = pw_photo_dup_why();
+  g_set_error(error, PW_ERROR, PW_ERROR_FILE, "no JPEG could be made of a picture (%s)", why);
+  return NULL;
 }
 
 static gboolean
@@ -438,7 +438,7 @@ encode_within(const PwPhoto *photo, PwPlane *plane, int quality, gsize most, GEr
     pw_plane_clear(plane);
     if (!shrink(photo, &whole, by, plane, error))
       break;
-    g_autoptr(GBytes) jpeg = encode(photo, plane, quality, error);
+    g_autoptr(GBytes) jpeg = pw_photo_encode_jpeg(plane, quality, error);
     if (jpeg == NULL)
       break;
     double over = (double)g_bytes_get_size(jpeg) / (double)most;
@@ -464,7 +464,7 @@ pw_photo_render_jpeg(PwPhoto *photo, const PwRender *render, int quality, int *w
   GBytes *jpeg = NULL;
   if (render_plane(photo, render, &plane, error)) {
     jpeg = render->most_bytes > 0 ? encode_within(photo, &plane, quality, render->most_bytes, error)
-                                  : encode(photo, &plane, quality, error);
+                                  : pw_photo_encode_jpeg(&plane, quality, error);
     *width = plane.width;
     *height = plane.height;
   }

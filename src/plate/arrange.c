@@ -1,8 +1,9 @@
 /* The arithmetic of a page: how large the pictures can be between the words, and where they go.
  *
  * A row of two has its columns outside, left picture's left, right picture's right, so that no
- * leader runs over the other picture; a row of three has a column at the right of each; a stack has
- * a column at the right of each, or one on both sides. Pictures hang from the line under the title.
+ * leader runs over the other picture, and what tells the two apart between them; a row of more has
+ * a column at the right of each; a stack has a column at the right of each, or one on both sides.
+ * Pictures hang from the line under the title.
  */
 #include "arrange.h"
 
@@ -18,7 +19,7 @@
 typedef struct {
   const PwPlan *plan;
   const PwWanted *wanted;
-  guint n;
+  guint n, n_worded; /* pictures, and those with callouts */
   const PwMeasures *measures;
   const PwHeights *heights;
   double width[PW_MOST_PICTURES], height[PW_MOST_PICTURES]; /* of the pictures as printed */
@@ -27,11 +28,11 @@ typedef struct {
 } Work;
 
 static guint
-columns_abreast(const PwPlan *plan, guint n)
+columns_abreast(const Work *w)
 {
-  if (plan->arrangement == PW_IN_ROW && n > 1)
-    return n;
-  return plan->side == PW_SIDE_BOTH ? 2 : 1;
+  if (w->plan->arrangement == PW_IN_ROW && w->n > 1)
+    return w->n_worded;
+  return w->plan->side == PW_SIDE_BOTH ? 2 : 1;
 }
 
 static double
@@ -53,7 +54,7 @@ find_room(Work *w, PwArranged *out)
   const PwMeasures *m = w->measures;
   out->page_width = w->plan->landscape ? m->long_mm : m->short_mm;
   out->page_height = w->plan->landscape ? m->short_mm : m->long_mm;
-  w->n_columns = columns_abreast(w->plan, w->n);
+  w->n_columns = columns_abreast(w);
   double inner = out->page_width - 2 * m->margin;
   double rows = w->plan->arrangement == PW_STACKED ? w->n : 1;
   guint abreast = w->plan->arrangement == PW_STACKED ? 1 : w->n;
@@ -161,14 +162,20 @@ set_box(const Work *w, PwArranged *out, guint i, double x, double y)
   out->caption_width[i] = cell_width(w, i);
 }
 
-/* Two side by side in the middle, the columns at the page's outer edges. */
+/* Two side by side in the middle, and a third without words between them; the columns at the page's
+ * outer edges. */
 static void
 set_pair(const Work *w, PwArranged *out, double column, double bottom)
 {
+  static const guint order[] = {0, 2, 1};
   const PwMeasures *m = w->measures;
   double x = (out->page_width - cells_width(w)) / 2;
-  set_box(w, out, 0, x, w->heights->head);
-  set_box(w, out, 1, x + cell_width(w, 0) + m->gap, w->heights->head);
+  for (guint i = 0; i < G_N_ELEMENTS(order); i++) {
+    if (order[i] >= w->n)
+      continue;
+    set_box(w, out, order[i], x, w->heights->head);
+    x += cell_width(w, order[i]) + m->gap;
+  }
   add_space(out, 0, FALSE, m->margin, column, bottom);
   add_space(out, 1, TRUE, out->page_width - m->margin - column, column, bottom);
 }
@@ -181,9 +188,12 @@ set_row(const Work *w, PwArranged *out, double column, double bottom)
   double x = m->margin;
   for (guint i = 0; i < w->n; i++) {
     set_box(w, out, i, x, w->heights->head);
-    x += cell_width(w, i) + m->gutter;
-    add_space(out, i, TRUE, x, column, bottom);
-    x += column + m->gap;
+    x += cell_width(w, i);
+    if (!w->wanted[i].wordless) {
+      add_space(out, i, TRUE, x + m->gutter, column, bottom);
+      x += m->gutter + column;
+    }
+    x += m->gap;
   }
 }
 
@@ -212,8 +222,9 @@ set_tabled(const Work *w, PwArranged *out)
     double words = cell_width(w, i) + strip + spare - m->gutter;
     set_box(w, out, i, x, w->heights->head);
     out->caption_width[i] = words;
-    add_space(out, i, TRUE, x + w->width[i] + m->gutter, PW_TAG_STRIP,
-              w->heights->head + w->height[i]);
+    if (!w->wanted[i].wordless)
+      add_space(out, i, TRUE, x + w->width[i] + m->gutter, PW_TAG_STRIP,
+                w->heights->head + w->height[i]);
     out->tables[i] = (PwBox){x, top, words, table};
     x += words + m->gutter + m->gap;
   }
@@ -236,9 +247,9 @@ set_stack(const Work *w, PwArranged *out, double column)
     set_box(w, out, i, x, y);
     double end = y + w->height[i] + w->heights->caption;
     double bottom = i + 1 < w->n ? end : out->page_height - w->heights->below;
-    if (side != PW_SIDE_RIGHT)
+    if (side != PW_SIDE_RIGHT && !w->wanted[i].wordless)
       add_space(out, i, FALSE, m->margin, column, bottom);
-    if (side != PW_SIDE_LEFT)
+    if (side != PW_SIDE_LEFT && !w->wanted[i].wordless)
       add_space(out, i, TRUE, right, column, bottom);
     y = end + m->gap;
   }
@@ -250,6 +261,8 @@ pw_arrange(const PwPlan *plan, const PwWanted *wanted, guint n, const PwMeasures
 {
   Work w = {.plan = plan, .wanted = wanted, .n = n, .measures = measures, .heights = heights};
   *out = (PwArranged){.ratio = (double)NAN};
+  for (guint i = 0; i < n; i++)
+    w.n_worded += wanted[i].wordless ? 0 : 1;
   if (n == 0 || n > PW_MOST_PICTURES || !find_room(&w, out))
     return FALSE;
   if (!size_by_scale(&w, &out->ratio))
@@ -263,7 +276,7 @@ pw_arrange(const PwPlan *plan, const PwWanted *wanted, guint n, const PwMeasures
     set_tabled(&w, out);
   else if (plan->arrangement == PW_STACKED || n == 1)
     set_stack(&w, out, column);
-  else if (n == 2)
+  else if (w.n_worded == 2)
     set_pair(&w, out, column, bottom);
   else
     set_row(&w, out, column, bottom);

@@ -29,6 +29,7 @@ typedef struct {
  */
 typedef struct {
   double width_px, height_px, mm_per_px;
+  gboolean wordless; /* no callouts: the last of several only, which tells the others apart */
 } PwWanted;
 
 /* The page's fixed measures, read from the style. */

@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "difference.h"
 #include "lay.h"
 #include "number.h"
 #include "say.h"
@@ -281,6 +282,16 @@ say_pixels(Work *w)
   w->sheet->pixels = g_strconcat(pixels, laid != NULL ? " " : NULL, laid, NULL);
 }
 
+/* Beside them, where it is asked for and they are to be told apart by colour. */
+static void
+add_difference(Work *w)
+{
+  if (!w->options->difference)
+    return;
+  g_autofree char *said = pw_difference_add(w->sheet, &w->lay), *before = w->sheet->pixels;
+  w->sheet->pixels = g_strconcat(before, said != NULL ? " " : NULL, said, NULL);
+}
+
 /* Of a picture that has none of its own, but that of the one laid over it, that is told. */
 static char *
 dup_scale(const Work *w, const PwSheetPicture *picture)
@@ -298,12 +309,12 @@ say_scale(Work *w)
 {
   PwSheet *sheet = w->sheet;
   char *words[PW_MOST_PICTURES] = {NULL};
-  guint scaled = 0;
-  for (guint i = 0; i < sheet->n_pictures; i++) {
-    words[i] = dup_scale(w, &sheet->pictures[i]);
+  guint scaled = 0, n = pw_sheet_n_photographs(sheet);
+  for (guint i = 0; i < sheet->n_pictures; i++)
     scaled += sheet->pictures[i].mm_per_px > 0 ? 1 : 0;
-  }
-  gboolean common = all_equal(words, sheet->n_pictures);
+  for (guint i = 0; i < n; i++)
+    words[i] = dup_scale(w, &sheet->pictures[i]);
+  gboolean common = all_equal(words, n);
   const char *both = scaled < sheet->n_pictures || sheet->n_pictures == 1
                          ? ""
                          : pw_words_peek(w->options->words,
@@ -311,7 +322,7 @@ say_scale(Work *w)
   if (scaled > 0 && scaled < sheet->n_pictures)
     both = pw_words_peek(w->options->words, "not-to-scale");
   sheet->scale = pw_say_join(both, common ? words[0] : "", NULL);
-  for (guint i = 0; i < sheet->n_pictures; i++) {
+  for (guint i = 0; i < n; i++) {
     if (common)
       g_free(words[i]);
     else
@@ -409,6 +420,7 @@ pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwMo
   add_callouts(&w);
   pw_lay_crop(&w.lay);
   say_pixels(&w);
+  add_difference(&w);
   say_scale(&w);
   pw_lay_clear(&w.lay);
   g_ptr_array_unref(w.marks);

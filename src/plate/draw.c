@@ -3,6 +3,7 @@
 #include "draw.h"
 
 #include "describe.h"
+#include "difference.h"
 #include "ink.h"
 #include "ratio.h"
 #include "spacing.h"
@@ -43,10 +44,26 @@ draw_marks(const PwLayout *layout, cairo_t *cr, const PwStyle *style, const PwPa
   cairo_restore(cr);
 }
 
+/* A figure where one step ends and the next begins. */
+static void
+draw_steps(PwPdf *pdf, cairo_t *cr, const PwStyle *style, const PwWords *said, PwBox bar)
+{
+  pw_ink_steps(cr, style, &bar);
+  for (guint i = 0; i + 1 < PW_DIFFERENCE_STEPS; i++) {
+    g_autofree char *plain = pw_format_double(pw_difference_end(i));
+    g_autofree char *figure = pw_words_dup_number(said, plain);
+    g_autoptr(PwText) text = pw_plate_text_new(pdf, style, PW_ROLE_CAPTION, figure, 0);
+    double x = bar.x + (i + 1) * bar.width / PW_DIFFERENCE_STEPS - pw_text_width(text) / 2;
+    pw_text_draw(text, x, bar.y + bar.height + PW_STEPS_FIGURE + pw_text_first_baseline(text), 0, 0,
+                 0);
+  }
+}
+
 /* The right end of captions is the picture's, or their own where a picture is narrower than its
  * words. */
 static void
-draw_caption(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, guint i, PwElement element)
+draw_caption(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style, guint i,
+             PwElement element)
 {
   const PwBox *box = &layout->arranged.boxes[i];
   double y = box->y + box->height + pw_style_length(style, "caption-gap");
@@ -67,6 +84,10 @@ draw_caption(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, guint i, 
     pw_plate_text_draw(pdf, element, row->right, box->x, y + pw_text_first_baseline(row->right), 0);
     y += pw_text_height(row->right);
   }
+  if (layout->captions[i]->steps > 0)
+    draw_steps(pdf, cr, style, layout->sheet->words,
+               (PwBox){box->x, box->y + box->height + layout->captions[i]->steps,
+                       MIN(box->width, PW_STEPS_LONGEST), pw_style_length(style, "swatch-height")});
 }
 
 static void
@@ -141,6 +162,8 @@ draw_figure(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *styl
   g_autofree char *says = pw_describe_dup_picture(layout->sheet, page, i);
   pw_pdf_begin_figure(pdf, says, box->x, box->y, box->width, box->height);
   draw_picture(pdf, picture, box);
+  if (layout->sheet->pictures[i].differs_from != NULL)
+    pw_ink_border(cr, style, box);
   draw_marks(layout, cr, style, page, i);
   pw_pdf_end(pdf);
 }
@@ -160,7 +183,7 @@ pw_layout_draw_page(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, gu
                        layout->head->rule_y + PW_PART_DROP, 1);
   for (guint i = 0; i < layout->sheet->n_pictures; i++) {
     draw_figure(layout, pdf, cr, style, page, i, &pictures[i]);
-    draw_caption(layout, pdf, style, i, again);
+    draw_caption(layout, pdf, cr, style, i, again);
   }
   draw_locator(layout, pdf, cr, style, &pictures[layout->sheet->n_pictures]);
   draw_callouts(layout, pdf, cr, style, page);

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "difference.h"
 #include "hatch.h"
 #include "lines.h"
 
@@ -120,6 +121,31 @@ pw_ink_swatch(cairo_t *cr, const PwStyle *style, const PwGroupLook *look, PwKind
       [PW_KIND_AREA] = {area, 4}, [PW_KIND_LINE] = {line, 2}, [PW_KIND_POINT] = {&point, 1}};
   PwPaperShape shape = {kind, &rings[kind], 1};
   pw_ink_mark(cr, style, &shape, look != NULL ? look->name : "other", look == NULL);
+}
+
+void
+pw_ink_border(cairo_t *cr, const PwStyle *style, const PwBox *box)
+{
+  cairo_save(cr);
+  cairo_rectangle(cr, box->x, box->y, box->width, box->height);
+  set_ink(cr, pw_style_ink(style, "hairline"));
+  cairo_set_line_width(cr, pw_style_length(style, "hairline"));
+  cairo_stroke(cr);
+  cairo_restore(cr);
+}
+
+void
+pw_ink_steps(cairo_t *cr, const PwStyle *style, const PwBox *box)
+{
+  double wide = box->width / PW_DIFFERENCE_STEPS;
+  cairo_save(cr);
+  for (guint i = 0; i < PW_DIFFERENCE_STEPS; i++) {
+    cairo_rectangle(cr, box->x + i * wide, box->y, wide, box->height);
+    set_ink(cr, pw_difference_ink(style, i));
+    cairo_fill(cr);
+  }
+  cairo_restore(cr);
+  pw_ink_border(cr, style, box);
 }
 
 void

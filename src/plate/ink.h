@@ -15,10 +15,15 @@ void pw_ink_mark(cairo_t *cr, const PwStyle *style, const PwPaperShape *shape, c
 /* `look` NULL: what was there before. */
 void pw_ink_swatch(cairo_t *cr, const PwStyle *style, const PwGroupLook *look, PwKind kind,
                    const PwBox *box);
+/* The steps of a difference in colour side by side, in a hairline, for the lightest is all but
+ * white. */
+void pw_ink_steps(cairo_t *cr, const PwStyle *style, const PwBox *box);
 /* Level from `start` to `bend`, then straight to `end`, with a dot there. */
 void pw_ink_leader(cairo_t *cr, const PwStyle *style, PwPaper start, PwPaper bend, PwPaper end);
 /* `parts` parts in turn filled and open. */
 void pw_ink_bar(cairo_t *cr, const PwStyle *style, const PwBox *box, guint parts);
+/* A frame as a hairline, for a picture that is white at its edges. */
+void pw_ink_border(cairo_t *cr, const PwStyle *style, const PwBox *box);
 /* A frame with a light casing, for the locator. */
 void pw_ink_frame(cairo_t *cr, const PwStyle *style, const PwBox *box);
 

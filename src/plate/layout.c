@@ -126,6 +126,15 @@ add_own_scale(const Work *w, PwCaption *caption, guint i, const PwArranged *arra
   add_row(w, caption, PW_ROLE_FILE, words, PW_ROLE_FILE, NULL, arranged->caption_width[i]);
 }
 
+/* The bar of its steps and the figures under that. */
+static void
+add_steps(const Work *w, PwCaption *caption)
+{
+  caption->steps = caption->height + PW_STEPS_DROP;
+  caption->height = caption->steps + pw_style_length(w->style, "swatch-height") + PW_STEPS_FIGURE +
+                    pw_style_type(w->style, PW_ROLE_CAPTION)->leading_pt * PW_MM_PER_PT;
+}
+
 static PwCaption *
 caption_new(const Work *w, guint i, const PwArranged *arranged)
 {
@@ -136,6 +145,8 @@ caption_new(const Work *w, guint i, const PwArranged *arranged)
   g_array_set_clear_func(caption->rows, row_clear);
   caption->height = pw_style_length(w->style, "caption-gap");
   add_row(w, caption, PW_ROLE_STAGE, picture->label, PW_ROLE_CAPTION, picture->when, width);
+  if (picture->differs_from != NULL)
+    add_steps(w, caption);
   gboolean named = picture->file != NULL && *picture->file != '\0';
   add_row(w, caption, PW_ROLE_FILE, named ? picture->file : picture->camera, PW_ROLE_FILE,
           named ? picture->camera : NULL, width);
@@ -333,7 +344,7 @@ mean_run(const Work *w, const PwPlan *plan)
       left = MIN(left, x);
       right = MAX(right, x);
     }
-    gboolean pair = plan->arrangement == PW_IN_ROW && w->sheet->n_pictures == 2;
+    gboolean pair = plan->arrangement == PW_IN_ROW && pw_sheet_n_photographs(w->sheet) == 2;
     gboolean from_left = pair ? callout->picture == 0 : plan->side == PW_SIDE_LEFT;
     double run = from_left ? left : 1 - right;
     sum += CLAMP(plan->side == PW_SIDE_BOTH && !pair ? MIN(left, 1 - right) : run, 0, 1);
@@ -436,8 +447,8 @@ set_scale(const Work *w, PwLayout *layout)
   layout->scale_x = centred(layout, span, pw_text_width(layout->scale));
   double y = layout->arranged.captions_end + PW_BAR_DROP;
   if (ratio > 0) {
-    double longest = MIN(pw_style_length(w->style, "bar-longest"),
-                         span.right - span.left - 2 * BAR_FIGURE_MM);
+    double longest =
+        MIN(pw_style_length(w->style, "bar-longest"), span.right - span.left - 2 * BAR_FIGURE_MM);
     layout->bar_mm = pw_bar_length(ratio, longest);
     double width = layout->bar_mm * ratio;
     layout->bar =
@@ -528,7 +539,8 @@ work_new(PwLayout *layout, PwPdf *pdf, const PwStyle *style, const PwSheet *shee
   w.trial = g_ptr_array_new_with_free_func((GDestroyNotify)pw_block_free);
   for (guint i = 0; i < sheet->n_pictures; i++) {
     const PwSheetPicture *picture = &sheet->pictures[i];
-    w.wanted[i] = (PwWanted){picture->crop_width, picture->crop_height, picture->mm_per_px};
+    w.wanted[i] = (PwWanted){picture->crop_width, picture->crop_height, picture->mm_per_px,
+                             picture->differs_from != NULL};
   }
   for (guint i = 0; i < sheet->callouts->len; i++)
     g_ptr_array_add(w.trial,

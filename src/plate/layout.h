@@ -21,6 +21,7 @@ typedef struct {
 typedef struct {
   GArray *rows; /* PwCaptionRow */
   double height;
+  double steps; /* from its top to the key of a difference in colour; 0: it has none */
 } PwCaption;
 
 /* A callout, or a part of one, on a page. */

@@ -4,13 +4,15 @@
 #include <math.h>
 #include <string.h>
 
+#include "difference.h"
+
 #define PRINT_PPI 300.0
 #define MM_PER_INCH 25.4
 /* Above this the eye gains nothing at 300 ppi and the file only grows. */
 #define QUALITY 90
 
 typedef struct {
-  const PwModelPhoto *photo;
+  const PwModelPhoto *photo, *differs_from;
   PwRender render;
   PwHomography to_frame;
   PwPxPath *masks;
@@ -69,7 +71,8 @@ same_picture(const Job *job, const PwSheetPicture *picture, const PwRender *rend
       picture->laid ? job->render.to_frame != NULL &&
                           memcmp(&job->to_frame, &picture->to_frame, sizeof job->to_frame) == 0
                     : job->render.to_frame == NULL;
-  return same_frame && job->photo == picture->source && job->render.width == render->width &&
+  return same_frame && job->photo == picture->source &&
+         job->differs_from == picture->differs_from && job->render.width == render->width &&
          job->render.height == render->height && same(job->render.crop_x, render->crop_x) &&
          same(job->render.crop_y, render->crop_y) &&
          same(job->render.crop_width, render->crop_width) &&
@@ -94,6 +97,7 @@ pw_renders_add(PwRenders *renders, const PwSheetPicture *picture, const PwBox *p
       return i;
   Job *job = g_new0(Job, 1);
   job->photo = picture->source;
+  job->differs_from = picture->differs_from;
   job->to_frame = picture->to_frame;
   render.to_frame = picture->laid ? &job->to_frame : NULL;
   job->masks =
@@ -111,12 +115,31 @@ pw_renders_n(const PwRenders *renders)
 }
 
 static void
+draw_difference(const PwRenders *renders, Job *job)
+{
+  PwPlane levels = {0}, picture = {0};
+  if (pw_model_difference(renders->model, job->differs_from, job->photo, &job->render,
+                          renders->options->audience, &levels, &job->error)) {
+    pw_difference_paint(&levels, renders->options->style, &picture);
+    job->picture.jpeg = pw_photo_encode_jpeg(&picture, QUALITY, &job->error);
+    job->picture.width = picture.width;
+    job->picture.height = picture.height;
+  }
+  pw_plane_clear(&levels);
+  pw_plane_clear(&picture);
+}
+
+static void
 run_job(void *user, guint i)
 {
   PwRenders *renders = user;
   Job *job = renders->jobs->pdata[i];
-  job->picture.jpeg = pw_model_render_jpeg(renders->model, job->photo, &job->render, QUALITY,
-                                           &job->picture.width, &job->picture.height, &job->error);
+  if (job->differs_from != NULL)
+    draw_difference(renders, job);
+  else
+    job->picture.jpeg =
+        pw_model_render_jpeg(renders->model, job->photo, &job->render, QUALITY, &job->picture.width,
+                             &job->picture.height, &job->error);
   g_mutex_lock(&renders->lock);
   renders->done++;
   pw_progress_step(renders->options->progress, "pictures", renders->done, renders->total);

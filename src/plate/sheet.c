@@ -61,6 +61,13 @@ pw_sheet_free(PwSheet *sheet)
   g_free(sheet);
 }
 
+guint
+pw_sheet_n_photographs(const PwSheet *sheet)
+{
+  guint n = sheet->n_pictures;
+  return n > 0 && sheet->pictures[n - 1].differs_from != NULL ? n - 1 : n;
+}
+
 static const PwSheetMark *
 peek_mark(const PwSheet *sheet, const PwCallout *callout, int mark)
 {

@@ -7,6 +7,8 @@
 #include "arrange.h"
 
 PwSheet *pw_sheet_new(const PwWords *words);
+/* Its pictures without that of a difference, which is the last. */
+guint pw_sheet_n_photographs(const PwSheet *sheet);
 /* Adds a callout of which nothing is drawn yet; it is the sheet's. */
 PwCallout *pw_sheet_add_callout(PwSheet *sheet, guint picture, guint number);
 /* Adds a paragraph; `text` is taken, NULL or empty adds nothing. */

@@ -40,6 +40,10 @@
 #define PW_TAG_STRIP 5.0
 /* From the last words about the pictures to the callouts below them. */
 #define PW_TABLE_DROP 7.0
+/* The key of a difference in colour below its caption, and its figures below that; its longest. */
+#define PW_STEPS_DROP 1.4
+#define PW_STEPS_FIGURE 0.8
+#define PW_STEPS_LONGEST 60.0
 /* Words of the scale below its bar. */
 #define PW_SCALE_DROP 1.4
 /* Marks smaller than this on paper are not found without a ring round them, of this radius. */

@@ -6,7 +6,7 @@
 #include <platewright/style.h>
 #include <platewright/yaml.h>
 
-enum { PW_N_LENGTHS = 38, PW_N_INKS = 7, PW_N_GROUPS = 9 };
+enum { PW_N_LENGTHS = 38, PW_N_INKS = 12, PW_N_GROUPS = 9 };
 
 typedef struct {
   double short_mm, long_mm; /* 0: not told */

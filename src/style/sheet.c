@@ -83,7 +83,12 @@ const PwStyleKey pw_style_ink_keys[] = {
     {"earlier", read_named_ink, 0, 0, 0},  /* a mark of an earlier stage */
     {"leader", read_named_ink, 0, 0, 0},
     {"hairline", read_named_ink, 0, 0, 0},
-    {"private", read_named_ink, 0, 0, 0}, /* what private parts are covered with */
+    {"private", read_named_ink, 0, 0, 0},      /* what private parts are covered with */
+    {"difference-1", read_named_ink, 0, 0, 0}, /* how far colours differ, from hardly to most */
+    {"difference-2", read_named_ink, 0, 0, 0},
+    {"difference-3", read_named_ink, 0, 0, 0},
+    {"difference-4", read_named_ink, 0, 0, 0},
+    {"difference-5", read_named_ink, 0, 0, 0},
     {0}};
 G_STATIC_ASSERT(G_N_ELEMENTS(pw_style_ink_keys) == PW_N_INKS + 1);
 

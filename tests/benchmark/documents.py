@@ -67,6 +67,7 @@ def main():
             taken.append(timed(command, top))
         walls.append(taken[1][0] / taken[0][0])
         cpus.append(taken[1][1] / taken[0][1])
+        print(f"pair {len(walls)}: wall {walls[-1]:.2f}, CPU {cpus[-1]:.2f}", file=sys.stderr, flush=True)
     print(f"- report in PDF and HTML against plates alone, {PHOTOGRAPHS} photographs of 24 MP and {3 * PHOTOGRAPHS} "
           f"marks: wall {statistics.median(walls):.2f}, CPU {statistics.median(cpus):.2f} (aim 1.5); the last took "
           f"{taken[1][0]:.1f} s")

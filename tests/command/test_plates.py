@@ -41,7 +41,7 @@ def words_of(path):
 
 
 EVERY_KIND = [(), ("--for", "owner"), ("--for", "public"), ("--contact",),
-              ("--style", "plate-grey")]
+              ("--style", "plate-grey"), ("--difference",)]
 
 
 def test_every_pdf_is_valid_pdf_a_1b():

@@ -1,6 +1,7 @@
-/* Mean colour inside marks, before and after, on pictures of which every colour is known: patches
- * on a grained ground, the after one shifted and its grain another's. What the difference must be
- * comes from Little CMS: its sRGB, its Lab under D50, its CIEDE2000.
+/* Mean colour inside marks, before and after, and how far it differs everywhere, on pictures of
+ * which every colour is known: patches on a grained ground, the after one shifted and its grain
+ * another's. What the difference must be comes from Little CMS: its sRGB, its Lab under D50, its
+ * CIEDE2000.
  */
 #include <platewright/pair.h>
 
@@ -256,6 +257,147 @@ not_between_flash_and_none(void **state)
   assert_int_equal(pw_colours_of(&before, &after), PW_COLOURS_COMPARE);
 }
 
+/* ---- Everywhere -------------------------------------------------------------------- */
+
+/* px of the level's picture to two of the photograph before. */
+enum { SMALL_WIDTH = WIDTH / 2, SMALL_HEIGHT = HEIGHT / 2 };
+/* Grain that a square of 9 x 9 px leaves in a mean, told in levels of a quarter. */
+static const double SQUARE_MEAN = 0.5;
+
+/* The whole of the photograph before. Where after lies is known: nothing is laid. */
+static void
+find_levels(Bench *bench, PwAudience audience, PwPlane *levels)
+{
+  PwHomography to_frame = {{1, 0, SHIFT_X, 0, 1, SHIFT_Y, 0, 0, 1}};
+  PwRender render = {.crop_width = WIDTH,
+                     .crop_height = HEIGHT,
+                     .width = SMALL_WIDTH,
+                     .height = SMALL_HEIGHT,
+                     .to_frame = &to_frame};
+  g_clear_pointer(&bench->model, pw_model_free);
+  bench_open_pictures(bench, 0);
+  assert_true(pw_model_difference(bench->model, pw_model_find_photo(bench->model, "b.png"),
+                                  pw_model_find_photo(bench->model, "a.png"), &render, audience,
+                                  levels, NULL));
+  assert_int_equal(levels->width, SMALL_WIDTH);
+  assert_int_equal(levels->height, SMALL_HEIGHT);
+  assert_int_equal(levels->channels, 1);
+}
+
+/* Of a loss with a hole, filled afterwards. */
+static void
+find_levels_of_fill(Bench *bench, PwPlane *levels)
+{
+  paint_both(bench);
+  write_side(bench, "b.png", "before", "light: normal\n", "");
+  write_side(bench, "a.png", "after", "light: normal\n", TIES);
+  find_levels(bench, PW_FOR_STUDIO, levels);
+}
+
+/* At a px of the photograph before. */
+static guint8
+level_at(const PwPlane *levels, int x, int y)
+{
+  return levels->pixels[(gsize)(y / 2) * levels->stride + (gsize)(x / 2)];
+}
+
+/* Farther from the patch than half a square and what resampling draws in. */
+static gboolean
+is_untreated(int x, int y)
+{
+  return x < 300 - 12 || x >= 500 + 12 || y < 200 - 12 || y >= 400 + 12;
+}
+
+static void
+difference_at_each_place_is_that_of_its_colours(void **state)
+{
+  Bench *bench = *state;
+  PwPlane levels = {0};
+  find_levels_of_fill(bench, &levels);
+  double fill = level_at(&levels, 450, 350) / (double)PW_DIFFERENCE_LEVELS,
+         hole = level_at(&levels, 375, 275) / (double)PW_DIFFERENCE_LEVELS;
+  double most = fmin(lcms_difference(HOLE, BARE), 63.5);
+  print_message("# fill %.2f, by Little CMS %.2f; hole %.2f, %.2f\n", fill,
+                lcms_difference(BARE, FILLED), hole, most);
+  bench_assert_near(fill, lcms_difference(BARE, FILLED), 0.5 / PW_DIFFERENCE_LEVELS);
+  bench_assert_near(hole, most, 0.5 / PW_DIFFERENCE_LEVELS);
+  guint8 most_outside = 0;
+  for (int y = 24; y < HEIGHT - 24; y += 2)
+    for (int x = 24; x < WIDTH - 24; x += 2)
+      if (is_untreated(x, y))
+        most_outside = MAX(most_outside, level_at(&levels, x, y));
+  print_message("# outside both at most %d quarters\n", most_outside);
+  assert_true(most_outside <= SQUARE_MEAN * PW_DIFFERENCE_LEVELS);
+  pw_plane_clear(&levels);
+}
+
+/* Beyond the face, which is 10 px within before, and beyond after, which lies shifted. */
+static void
+nothing_is_compared_beyond_the_face_or_the_other_picture(void **state)
+{
+  Bench *bench = *state;
+  PwPlane levels = {0};
+  find_levels_of_fill(bench, &levels);
+  assert_int_equal(level_at(&levels, 8, 350), PW_DIFFERENCE_NONE); /* left of after */
+  assert_int_equal(level_at(&levels, 450, 8), PW_DIFFERENCE_NONE);
+  assert_int_equal(level_at(&levels, 892, 350), PW_DIFFERENCE_NONE); /* right of the face */
+  assert_int_equal(level_at(&levels, 450, 692), PW_DIFFERENCE_NONE);
+  assert_int_not_equal(level_at(&levels, 886, 350), PW_DIFFERENCE_NONE);
+  assert_int_not_equal(level_at(&levels, 450, 686), PW_DIFFERENCE_NONE);
+  assert_int_not_equal(level_at(&levels, 28, 22), PW_DIFFERENCE_NONE);
+  pw_plane_clear(&levels);
+}
+
+/* Whoever may not see a place sees no difference there, from whichever photograph it is hidden. */
+static void
+what_is_covered_is_not_compared(void **state)
+{
+  static const char mark[] =
+      "marks:\n  - {id: 1, term: inscription, part: leather, private: yes, " OUTLINE "}\n";
+  Bench *bench = *state;
+  for (int i = 0; i < 2; i++) {
+    PwPlane studio = {0}, public = {0};
+    paint_both(bench);
+    write_side(bench, "b.png", "before", "light: normal\n", i == 0 ? mark : "");
+    g_autofree char *after = g_strconcat(TIES, i == 1 ? mark : "", NULL);
+    write_side(bench, "a.png", "after", "light: normal\n", after);
+    find_levels(bench, PW_FOR_STUDIO, &studio);
+    find_levels(bench, PW_FOR_PUBLIC, &public);
+    for (int y = 212; y < 392; y += 2)
+      for (int x = 312; x < 492; x += 2) {
+        assert_int_equal(level_at(&public, x, y), PW_DIFFERENCE_NONE);
+        assert_int_not_equal(level_at(&studio, x, y), PW_DIFFERENCE_NONE);
+      }
+    for (int y = 24; y < HEIGHT - 24; y += 2) /* nor does its colour reach into what is */
+      for (int x = 24; x < WIDTH - 24; x += 2)
+        if (is_untreated(x, y) && level_at(&public, x, y) != PW_DIFFERENCE_NONE)
+          assert_true(level_at(&public, x, y) <= SQUARE_MEAN * PW_DIFFERENCE_LEVELS);
+    assert_int_not_equal(level_at(&public, 200, 300), PW_DIFFERENCE_NONE);
+    pw_plane_clear(&studio);
+    pw_plane_clear(&public);
+  }
+}
+
+static void
+a_size_that_the_crop_does_not_hold_is_refused(void **state)
+{
+  Bench *bench = *state;
+  PwPlane levels = {0};
+  g_autoptr(GError) error = NULL;
+  PwHomography to_frame = {{1, 0, SHIFT_X, 0, 1, SHIFT_Y, 0, 0, 1}};
+  PwRender render = {
+      .crop_width = 100, .crop_height = 100, .width = 200, .height = 200, .to_frame = &to_frame};
+  paint_both(bench);
+  write_side(bench, "b.png", "before", "light: normal\n", "");
+  write_side(bench, "a.png", "after", "light: normal\n", TIES);
+  bench_open_pictures(bench, 0);
+  assert_false(pw_model_difference(bench->model, pw_model_find_photo(bench->model, "b.png"),
+                                   pw_model_find_photo(bench->model, "a.png"), &render,
+                                   PW_FOR_STUDIO, &levels, &error));
+  assert_true(g_error_matches(error, PW_ERROR, PW_ERROR_USE));
+  assert_null(levels.pixels);
+}
+
 static int
 begin(void **state)
 {
@@ -289,6 +431,10 @@ main(void)
       TEST(not_where_after_is_refused),
       TEST(not_where_after_does_not_reach),
       cmocka_unit_test(not_between_flash_and_none),
+      TEST(difference_at_each_place_is_that_of_its_colours),
+      TEST(nothing_is_compared_beyond_the_face_or_the_other_picture),
+      TEST(what_is_covered_is_not_compared),
+      TEST(a_size_that_the_crop_does_not_hold_is_refused),
   };
   return cmocka_run_group_tests(tests, begin, end);
 }

@@ -23,7 +23,7 @@ pair_has_one_scale(void **state)
     PwWanted wanted[2];
     for (guint i = 0; i < 2; i++)
       wanted[i] = (PwWanted){chance_double(&chance, 2000, 6000), chance_double(&chance, 2000, 6000),
-                             chance_double(&chance, 0.05, 0.2)};
+                             chance_double(&chance, 0.05, 0.2), FALSE};
     PwArranged out;
     PwPlan plan = {trial % 2 == 0, trial % 3 == 0 ? PW_STACKED : PW_IN_ROW, PW_SIDE_RIGHT, 0};
     if (!pw_arrange(&plan, wanted, 2, &a4, &heights, &out))
@@ -75,7 +75,7 @@ plan_by_chance(Chance *chance, guint n)
   plan.arrangement = chance_int(chance, 0, 2) == 0 ? PW_STACKED : PW_IN_ROW;
   if (plan.arrangement == PW_STACKED)
     plan.side = (PwSide)chance_int(chance, 0, 3);
-  else if (n == 3)
+  else if (n >= 3)
     plan.table_mm = chance_int(chance, 0, 2) * 60.0;
   return plan;
 }
@@ -88,11 +88,12 @@ stays_on_the_page(void **state)
   guint arranged = 0;
   for (guint trial = 0; trial < 2000; trial++) {
     const PwMeasures *m = trial % 2 == 0 ? &a4 : &letter;
-    guint n = 1 + trial % 3;
-    PwWanted wanted[3];
+    guint n = 1 + trial % PW_MOST_PICTURES;
+    PwWanted wanted[PW_MOST_PICTURES];
     for (guint i = 0; i < n; i++)
       wanted[i] = (PwWanted){chance_double(&chance, 300, 6000), chance_double(&chance, 300, 6000),
-                             (chance_int(&chance, 0, 2) == 0) ? (double)NAN : 0.1};
+                             (chance_int(&chance, 0, 2) == 0) ? (double)NAN : 0.1, FALSE};
+    wanted[n - 1].wordless = n > 2 && chance_int(&chance, 0, 2) == 0;
     PwArranged out;
     PwPlan plan = plan_by_chance(&chance, n);
     if (!pw_arrange(&plan, wanted, n, m, &heights, &out))
@@ -104,12 +105,29 @@ stays_on_the_page(void **state)
   assert_true(arranged > 1000);
 }
 
+/* What tells two apart stands between them, without a column, and no leader crosses it. */
+static void
+a_difference_stands_between(void **state)
+{
+  (void)state;
+  PwWanted wanted[3] = {
+      {2000, 3000, 0.1, FALSE}, {2000, 3000, 0.1, FALSE}, {2000, 3000, 0.1, TRUE}};
+  PwArranged out;
+  assert_true(
+      pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, PW_SIDE_RIGHT, 0}, wanted, 3, &a4, &heights, &out));
+  assert_int_equal(out.n_spaces, 2);
+  assert_true(out.spaces[0].x < out.boxes[0].x && out.boxes[0].x < out.boxes[2].x);
+  assert_true(out.boxes[2].x < out.boxes[1].x && out.boxes[1].x < out.spaces[1].x);
+  assert_false(out.boxes[2].width < out.boxes[0].width);
+  check_page(&out, 3, &a4);
+}
+
 /* Without a scale in one of them there is no common ratio, and both still fit. */
 static void
 no_scale_no_ratio(void **state)
 {
   (void)state;
-  PwWanted wanted[2] = {{3000, 4000, 0.1}, {3000, 4000, (double)NAN}};
+  PwWanted wanted[2] = {{3000, 4000, 0.1, FALSE}, {3000, 4000, (double)NAN, FALSE}};
   PwArranged out;
   assert_true(
       pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, PW_SIDE_RIGHT, 0}, wanted, 2, &a4, &heights, &out));
@@ -123,7 +141,7 @@ keeps_its_resolution(void **state)
 {
   (void)state;
   for (guint scaled = 0; scaled < 2; scaled++) {
-    PwWanted wanted = {300, 200, scaled == 1 ? 0.1 : (double)NAN};
+    PwWanted wanted = {300, 200, scaled == 1 ? 0.1 : (double)NAN, FALSE};
     PwArranged out;
     assert_true(
         pw_arrange(&(PwPlan){TRUE, PW_STACKED, PW_SIDE_RIGHT, 0}, &wanted, 1, &a4, &heights, &out));
@@ -135,9 +153,8 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(pair_has_one_scale),
-      cmocka_unit_test(stays_on_the_page),
-      cmocka_unit_test(no_scale_no_ratio),
+      cmocka_unit_test(pair_has_one_scale),          cmocka_unit_test(stays_on_the_page),
+      cmocka_unit_test(a_difference_stands_between), cmocka_unit_test(no_scale_no_ratio),
       cmocka_unit_test(keeps_its_resolution),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
