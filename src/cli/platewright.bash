@@ -25,7 +25,7 @@ _platewright() {
   mark) options="--port --lan" ;;
   check) options="--full --json" ;;
   measure) options="--budget --csv --json" ;;
-  plates) options="-o --style --language --for --contact" ;;
+  plates) options="-o --style --language --for --contact --difference" ;;
   align) options="--ties --json" ;;
   labels) options="-o --start --only --language --style" ;;
   export) options="--to -o --for --language" ;;
