@@ -87,7 +87,8 @@ draw_caption(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *sty
   if (layout->captions[i]->steps > 0)
     draw_steps(pdf, cr, style, layout->sheet->words,
                (PwBox){box->x, box->y + box->height + layout->captions[i]->steps,
-                       MIN(box->width, PW_STEPS_LONGEST), pw_style_length(style, "swatch-height")});
+                       MIN(layout->arranged.caption_width[i], PW_STEPS_LONGEST),
+                       pw_style_length(style, "swatch-height")});
 }
 
 static void
