@@ -539,17 +539,15 @@ void pw_model_care_free(PwModelCare *care, gsize n);
 
 /* ---- What documents compute: condition ------------------------------------------------ */
 
-/* Damage of one term on one part. Linked marks count once; what an audience may not see counts
- * nowhere. A damage is one family of marks (PwModelMark). */
+/* Damage of one term on one part. What is counted, here and below, are places: an area or a line is
+ * one, a point as many as its count; linked marks are one damage and count once; what an audience
+ * may not see counts nowhere. */
 typedef struct {
   const char *part;  /* NULL: not said */
   const char *term;  /* as in PwModelTotal */
   const char *group; /* of the term */
   PwModelTotal before, after; /* count 0, nothing sized: none */
-  guint n_damages;   /* families, seen before or after */
-  guint n_before;    /* of them seen before treatment */
-  guint n_followed;  /* of those, how many a mark after treatment says what became of */
-  guint n_gone;      /* of those, how many are made good */
+  guint n_followed;  /* of those before, how many a mark after treatment says what became of */
   gboolean has_change; /* each damage before was followed, every one is sized: `change` is after
                           less before, in mm2 or in mm by `is_length`, new damage included */
   gboolean is_length;
@@ -560,7 +558,7 @@ typedef struct {
   const char *part; /* NULL: not said */
   PwModelCondition *terms; /* the strongest first, then by name */
   gsize n_terms;
-  guint n_before, n_after; /* damages that were there before, that are there after */
+  guint n_before, n_after; /* that were damaged before, that are damaged after */
   guint n_noted;           /* before, of a term that is noted and no damage: an inscription */
   int severity;
 } PwModelPart;
@@ -568,7 +566,7 @@ typedef struct {
 typedef struct {
   const char *view;        /* NULL: photographs whose view is not told */
   guint n_photos;          /* shown of it, at any stage */
-  guint n_before, n_after; /* damages on it; a damage that is seen from two sides counts on both */
+  guint n_before, n_after; /* damaged on it; a damage that is seen from two sides counts on both */
   gboolean has_before, has_after; /* photographed then: 0 says that nothing was found */
   int severity;
 } PwModelFace;
@@ -577,7 +575,7 @@ typedef struct {
   gsize n_parts;
   PwModelFace *faces; /* as `views` asks for them, then those it does not name */
   gsize n_faces;
-  guint n_before, n_after; /* damages in all */
+  guint n_before, n_after; /* damaged, in all */
   guint n_noted;           /* as of a part */
 } PwModelSummary;
 /* Whether a term of that group is damage: one that is only noted is none. */

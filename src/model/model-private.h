@@ -165,6 +165,9 @@ typedef struct {
   PwSize size;
 } PwPooled;
 void pw_model_pool(const PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled);
+/* How many places they are: an area or a line is one, a point its count, linked ones are the same,
+ * and one that is gone is none. */
+guint pw_model_count_places(PwModelMark *const *marks, gsize n);
 /* The last word of the log on `to` that is no question, said on the day `up_to` or earlier (NULL:
  * at any time); NULL when there is none. */
 const PwConsent *pw_consent_last_answer(const PwVolume *volume, const char *to,

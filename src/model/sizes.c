@@ -216,18 +216,32 @@ pool_plane(const PwModel *model, GPtrArray *kept, guint first, PwPooled *pooled)
   pw_size_clear(&united);
 }
 
+static guint
+count_places(const GPtrArray *kept)
+{
+  guint n = 0;
+  for (guint i = 0; i < kept->len; i++) {
+    const PwModelMark *mark = kept->pdata[i];
+    if (!mark->text->gone)
+      n += mark->kind == PW_KIND_POINT ? (guint)mark->text->count : 1;
+  }
+  return n;
+}
+
+guint
+pw_model_count_places(PwModelMark *const *marks, gsize n)
+{
+  g_autoptr(GPtrArray) kept = one_of_each(marks, n);
+  return count_places(kept);
+}
+
 void
 pw_model_pool(const PwModel *model, PwModelMark *const *marks, gsize n, PwPooled *pooled)
 {
   g_autoptr(GPtrArray) kept = one_of_each(marks, n);
-  *pooled = (PwPooled){0};
-  for (guint i = 0; i < kept->len; i++) {
-    const PwModelMark *mark = kept->pdata[i];
-    if (mark->text->gone)
-      pooled->sized = TRUE;
-    else
-      pooled->count += mark->kind == PW_KIND_POINT ? (guint)mark->text->count : 1;
-  }
+  *pooled = (PwPooled){.count = count_places(kept)};
+  for (guint i = 0; i < kept->len; i++)
+    pooled->sized = pooled->sized || ((const PwModelMark *)kept->pdata[i])->text->gone;
   for (guint i = 0; i < kept->len; i++) {
     const PwModelMark *mark = kept->pdata[i];
     if (mark == NULL || mark->text->gone || mark->kind == PW_KIND_POINT)

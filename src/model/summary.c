@@ -1,5 +1,6 @@
 /* The condition of the volume in figures: part by part and face by face, as far as an audience may
- * see it. A damage that stands on many photographs counts once. */
+ * see it. Counted are places: a point stands for as many as its count, and what stands on many
+ * photographs counts once. */
 #include "model-private.h"
 
 #include <string.h>
@@ -36,16 +37,11 @@ marks_seen(const PwModel *model, PwAudience audience)
   return marks;
 }
 
-/* ---- Damages ----------------------------------------------------------------------- */
+/* ---- Places ------------------------------------------------------------------------ */
 
-/* What the marks of one family say together. */
+/* In places. */
 typedef struct {
-  const PwModelMark *family;
-  gboolean before, after, gone;
-} Damage;
-
-typedef struct {
-  guint n, before, after, followed, gone;
+  guint before, after, followed;
 } Counts;
 
 gboolean
@@ -65,48 +61,39 @@ marks_of(const GPtrArray *marks, gboolean damage)
   return of;
 }
 
-static Damage *
-damage_for(GArray *damages, const PwModelMark *family)
+/* Of the marks at one stage, those of the families in `of`; all where that is NULL. */
+static guint
+count_at(const GPtrArray *marks, PwStage stage, GHashTable *of)
 {
-  for (guint i = 0; i < damages->len; i++)
-    if (g_array_index(damages, Damage, i).family == family)
-      return &g_array_index(damages, Damage, i);
-  const Damage damage = {.family = family, .gone = TRUE};
-  g_array_append_val(damages, damage);
-  return &g_array_index(damages, Damage, damages->len - 1);
+  g_autoptr(GPtrArray) at = g_ptr_array_new();
+  for (guint i = 0; i < marks->len; i++) {
+    PwModelMark *mark = marks->pdata[i];
+    if (mark->photo->stage == stage && (of == NULL || g_hash_table_contains(of, mark->family)))
+      g_ptr_array_add(at, mark);
+  }
+  return pw_model_count_places((PwModelMark *const *)at->pdata, at->len);
 }
 
+/* A damage is followed where any mark after treatment says what became of it. */
 static Counts
-count_damages(const GPtrArray *marks)
+count_marks(const GPtrArray *marks)
 {
-  Counts counts = {0};
-  g_autoptr(GArray) damages = g_array_new(FALSE, FALSE, sizeof(Damage));
+  g_autoptr(GHashTable) followed = g_hash_table_new(NULL, NULL);
   for (guint i = 0; i < marks->len; i++) {
     const PwModelMark *mark = marks->pdata[i];
-    Damage *damage = damage_for(damages, mark->family);
-    if (mark->photo->stage == PW_STAGE_BEFORE)
-      damage->before = TRUE;
-    else {
-      damage->after = TRUE;
-      damage->gone = damage->gone && mark->text->gone;
-    }
+    if (mark->photo->stage == PW_STAGE_AFTER)
+      g_hash_table_add(followed, mark->family);
   }
-  counts.n = damages->len;
-  for (guint i = 0; i < damages->len; i++) {
-    const Damage *damage = &g_array_index(damages, Damage, i);
-    counts.before += damage->before ? 1 : 0;
-    counts.after += damage->after && !damage->gone ? 1 : 0;
-    counts.followed += damage->before && damage->after ? 1 : 0;
-    counts.gone += damage->before && damage->after && damage->gone ? 1 : 0;
-  }
-  return counts;
+  return (Counts){.before = count_at(marks, PW_STAGE_BEFORE, NULL),
+                  .after = count_at(marks, PW_STAGE_AFTER, NULL),
+                  .followed = count_at(marks, PW_STAGE_BEFORE, followed)};
 }
 
 static Counts
 count_of(const GPtrArray *marks, gboolean damage)
 {
   g_autoptr(GPtrArray) of = marks_of(marks, damage);
-  return count_damages(of);
+  return count_marks(of);
 }
 
 static int
@@ -157,7 +144,7 @@ bundle_for(GArray *bundles, const char *key)
 static gboolean
 is_followed(const PwModelCondition *condition)
 {
-  return condition->n_before > 0 && condition->n_followed == condition->n_before;
+  return condition->before.count > 0 && condition->n_followed == condition->before.count;
 }
 
 /* Areas and lengths cannot be taken from each other; a term that is drawn as both has no one
@@ -185,14 +172,10 @@ static PwModelCondition
 condition_of(const PwModel *model, const char *part, const Bundle *bundle)
 {
   const PwModelMark *first = bundle->marks->pdata[0];
-  const Counts counts = count_damages(bundle->marks);
   PwModelCondition condition = {.part = part,
                                 .term = bundle->key,
                                 .group = first->group,
-                                .n_damages = counts.n,
-                                .n_before = counts.before,
-                                .n_followed = counts.followed,
-                                .n_gone = counts.gone,
+                                .n_followed = count_marks(bundle->marks).followed,
                                 .severity = severity_of(bundle->marks)};
   PwModelMark *const *marks = (PwModelMark *const *)bundle->marks->pdata;
   pw_model_total_of(model, PW_STAGE_BEFORE, marks, bundle->marks->len, &condition.before);

@@ -35,7 +35,7 @@ typedef struct {
   gboolean known;
   double value, U;
   guint unsized; /* places that have no size besides */
-  guint untold;  /* damages of which nothing after treatment tells what became of them */
+  guint untold;  /* places of which nothing after treatment tells what became of them */
 } Amount;
 
 typedef struct {
@@ -116,7 +116,7 @@ gather_rows(Chart *chart, const PwModelSummary *summary)
           .after = amount_of(&condition->after, chart->kind),
       };
       /* Nothing after is a figure only where what became of each was told. */
-      row.after.untold = condition->n_before - condition->n_followed;
+      row.after.untold = condition->before.count - condition->n_followed;
       row.after.known = row.after.known && (condition->after.count > 0 || row.after.untold == 0);
       if (chart->has_after || condition->before.count > 0)
         g_array_append_val(chart->rows, row);

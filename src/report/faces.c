@@ -1,7 +1,7 @@
 /* The cover lies open, its outside up: back board, spine, front board, beside it the fore edge,
- * head and tail above and below the front board. On each face a small square for every damage,
- * hollow before treatment, full after, so that they can be counted, and the figure. Openings,
- * details and other views have no place on the map and stand beside it in words. */
+ * head and tail above and below the front board. On each face a small square for every place that
+ * is damaged, hollow before treatment, full after, so that they can be counted, and the figure.
+ * Openings, details and other views are not on the map and stand beside it in words. */
 #include "faces.h"
 
 #include <math.h>
@@ -121,7 +121,7 @@ dup_figures(const Map *map, const PwModelFace *face)
   return is_pair ? g_strdup_printf("%s / %s", before, after) : g_steal_pointer(&before);
 }
 
-/* A view that was photographed only during treatment shows no damage to be counted. */
+/* A view that was photographed only during treatment shows no place to be counted. */
 static gboolean
 is_told(const PwModelFace *face)
 {

@@ -118,7 +118,7 @@ is_shown(const PwWriter *w, const PwModelChange *change)
 static void
 add_unfollowed(const PwWriter *w, GString *all, const PwModelCondition *condition)
 {
-  const guint n = condition->n_before - condition->n_followed;
+  const guint n = condition->before.count - condition->n_followed;
   g_autofree char *term = pw_writer_dup_term(w, condition->term);
   g_autofree char *both =
       condition->part == NULL
@@ -138,9 +138,9 @@ tell_unfollowed(const PwWriter *w)
   for (gsize i = 0; i < w->summary->n_parts; i++)
     for (gsize j = 0; j < w->summary->parts[i].n_terms; j++) {
       const PwModelCondition *condition = &w->summary->parts[i].terms[j];
-      if (condition->n_before == condition->n_followed)
+      if (condition->before.count == condition->n_followed)
         continue;
-      n += condition->n_before - condition->n_followed;
+      n += condition->before.count - condition->n_followed;
       add_unfollowed(w, which, condition);
     }
   if (n == 0)

@@ -44,7 +44,7 @@ tell_strong(const PwWriter *w, PwProse *prose)
     for (gsize j = 0; j < w->summary->parts[i].n_terms; j++) {
       const PwModelCondition *condition = &w->summary->parts[i].terms[j];
       if (!pw_model_is_damage(condition->group) || condition->severity != STRONG ||
-          condition->n_before == 0 || ++n > MOST_TERMS)
+          condition->before.count == 0 || ++n > MOST_TERMS)
         continue;
       if (n == 1)
         pw_writer_add_line(prose, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-strong"));

@@ -54,9 +54,7 @@ damage_counts_once_by_part_and_its_change_is_that_of_the_totals(void **state)
   const PwModelCondition *loss = &board->terms[0];
   assert_string_equal(loss->term, "loss");
   assert_string_equal(loss->group, "missing");
-  assert_int_equal(loss->n_damages, 2);
   assert_int_equal(loss->n_followed, 2);
-  assert_int_equal(loss->n_gone, 1);
   assert_int_equal(loss->before.count, 2);
   bench_assert_near(pw_size_quantity(&loss->before.area_mm2).value, 200, 1e-6);
   bench_assert_near(pw_size_quantity(&loss->after.area_mm2).value, 25, 1e-6);
@@ -103,7 +101,7 @@ what_is_withheld_counts_nowhere_for_the_public(void **state)
   assert_false(pw_model_photo_shown(bench->model, pw_model_find_photo(bench->model, "c.png"),
                                     PW_FOR_PUBLIC));
   const PwModelCondition *loss = &summary->parts[0].terms[0];
-  assert_int_equal(loss->n_damages, 1);
+  assert_int_equal(loss->before.count, 1);
   assert_int_equal(loss->severity, 2);
   bench_assert_near(pw_size_quantity(&loss->before.area_mm2).value, 100, 1e-6);
   assert_false(loss->has_change);
@@ -140,7 +138,7 @@ no_change_is_told_of_what_was_not_followed(void **state)
   g_autoptr(PwModelSummary) summary = pw_model_summary_new(bench->model, PW_FOR_STUDIO);
   const PwModelCondition *tear = &summary->parts[1].terms[0];
   assert_string_equal(tear->term, "tear");
-  assert_int_equal(tear->n_before, 1);
+  assert_int_equal(tear->before.count, 1);
   assert_int_equal(tear->n_followed, 0);
   assert_int_equal(tear->after.count, 0);
   assert_false(tear->has_change);
@@ -163,10 +161,46 @@ no_change_is_told_where_one_of_two_was_not_followed(void **state)
   bench_open(bench, 0);
   g_autoptr(PwModelSummary) summary = pw_model_summary_new(bench->model, PW_FOR_STUDIO);
   const PwModelCondition *loss = &summary->parts[0].terms[0];
-  assert_int_equal(loss->n_before, 2);
+  assert_int_equal(loss->before.count, 2);
   assert_int_equal(loss->n_followed, 1);
   assert_true(loss->before.has_area && loss->after.has_area);
   assert_false(loss->has_change);
+}
+
+/* A point with a count stands for as many places, in every figure; seen twice, it is the same. */
+static void
+a_point_is_as_many_places_as_its_count(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.png",
+              "stage: before\nview: spine\nmarks:\n"
+              "  - {id: 1, term: loose sewing, part: sewing, point: \"9,9\", count: 3}\n"
+              "  - {id: 2, term: loose sewing, part: sewing, point: \"20,9\", count: 4}\n"
+              "  - {id: 3, term: stain, part: leaf, line: \"1,1 20,1\"}\n"
+              "  - {id: 4, term: inscription, part: leaf, point: \"9,20\", count: 2}\n");
+  bench_photo(bench, "b.png",
+              "stage: before\nview: spine\nmarks:\n"
+              "  - {id: 1, term: loose sewing, part: sewing, point: \"9,9\", count: 3, "
+              "same-as: \"a.png#1\"}\n");
+  bench_photo(bench, "c.png",
+              "stage: after\nview: spine\nmarks:\n"
+              "  - {id: 1, term: loose sewing, part: sewing, point: \"9,9\", count: 2, "
+              "earlier: \"b.png#1\"}\n");
+  bench_open(bench, 0);
+  g_autoptr(PwModelSummary) summary = pw_model_summary_new(bench->model, PW_FOR_STUDIO);
+  const PwModelCondition *loose = &summary->parts[0].terms[0];
+  assert_string_equal(loose->term, "loose sewing");
+  assert_int_equal(loose->before.count, 7);
+  assert_int_equal(loose->n_followed, 3);
+  assert_int_equal(loose->after.count, 2);
+  assert_int_equal(summary->parts[0].n_before, 7);
+  assert_int_equal(summary->parts[0].n_after, 2);
+  assert_int_equal(summary->faces[0].n_before, 8);
+  assert_int_equal(summary->faces[0].n_after, 2);
+  assert_int_equal(summary->n_before, 8);
+  assert_int_equal(summary->n_after, 2);
+  assert_int_equal(summary->n_noted, 2);
 }
 
 static void
@@ -245,6 +279,7 @@ main(void)
       TEST(faces_stand_as_they_are_wanted_and_say_what_was_not_photographed),
       TEST(no_change_is_told_of_what_was_not_followed),
       TEST(no_change_is_told_where_one_of_two_was_not_followed),
+      TEST(a_point_is_as_many_places_as_its_count),
       TEST(parts_stand_from_the_outside_in),
       TEST(what_a_document_owes_and_the_record_lacks_is_named),
       TEST(a_folder_without_volume_yaml_owes_everything),

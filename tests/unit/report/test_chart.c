@@ -65,8 +65,7 @@ condition(const char *term, PwModelTotal before, PwModelTotal after)
                             .group = "missing",
                             .before = before,
                             .after = after,
-                            .n_before = 1,
-                            .n_followed = 1};
+                            .n_followed = before.count};
 }
 
 static GPtrArray *

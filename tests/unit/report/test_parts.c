@@ -652,6 +652,29 @@ a_summary_begins_with_the_worst(void **state)
   assert_holds(text, "and 2 more");
 }
 
+/* A place is the same in every document: of a point that is three, each tells three. */
+static void
+documents_count_the_same_places(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nproposal: [{part: sewing, do: sew}]\n");
+  bench_photo(bench, "a.jpg",
+              "stage: before\nmarks:\n"
+              "  - {id: 1, term: loose sewing, part: sewing, point: \"5,5\", count: 3}\n"
+              "  - {id: 2, term: tear, part: leaf, line: \"0,0 9,9\"}\n");
+  bench_open(bench, 0);
+  g_autofree char *proposal = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(proposal, "4 places are marked as damaged, on 2 parts");
+  assert_holds(proposal, "Part | What was found | Places | ");
+  assert_holds(proposal, "a place counts once, on however many photographs it stands.");
+  g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
+  assert_holds(summary, "Sewing |  | 3 | 0\n");
+  assert_holds(summary, "In all |  | 4 | 0\n");
+  g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(treatment, "Of 4 places marked before treatment nothing is recorded afterwards: "
+                          "Loose sewing (sewing): 3; Tear (leaf)");
+}
+
 /* Writing that is noted is not what is wrong with a volume. */
 static void
 what_is_only_noted_is_not_counted_as_wrong(void **state)
@@ -723,6 +746,7 @@ main(void)
       TEST(what_went_back_is_where_it_was_kept_no_longer),
       TEST(a_return_sheet_says_of_each_piece_whether_the_owner_gets_it),
       TEST(a_summary_begins_with_the_worst),
+      TEST(documents_count_the_same_places),
       TEST(what_is_only_noted_is_not_counted_as_wrong),
       TEST(the_public_reads_a_step_whose_photograph_is_not_shown),
       TEST(a_consent_is_told_with_its_limits),
