@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#include "doc.h"
+
 typedef struct {
   char *heading, *text;
 } Part;
@@ -93,20 +95,20 @@ counterpart(const GArray *parts, const GArray *others, guint i)
 static const char between_cells[] = " | ";
 enum { LONGEST_TOLD = 60 }; /* characters of one value */
 
-/* Lines of `text` that `other` does not have, each as often as it has it less. Borrowed. */
+/* Lines or words that `others` does not have, each as often as it has it less. Borrowed. */
 static GPtrArray *
-lines_only_in(char **text, char **other)
+only_in(char **these, char **others)
 {
   GPtrArray *only = g_ptr_array_new();
   g_autoptr(GPtrArray) left = g_ptr_array_new();
-  for (char **line = other; *line != NULL; line++)
-    g_ptr_array_add(left, *line);
-  for (char **line = text; *line != NULL; line++) {
+  for (char **other = others; *other != NULL; other++)
+    g_ptr_array_add(left, *other);
+  for (char **one = these; *one != NULL; one++) {
     guint at;
-    if (g_ptr_array_find_with_equal_func(left, *line, g_str_equal, &at))
+    if (g_ptr_array_find_with_equal_func(left, *one, g_str_equal, &at))
       g_ptr_array_remove_index(left, at);
-    else if (**line != '\0')
-      g_ptr_array_add(only, *line);
+    else if (**one != '\0')
+      g_ptr_array_add(only, *one);
   }
   return only;
 }
@@ -116,9 +118,13 @@ lines_only_in(char **text, char **other)
 static char *
 dup_label(const char *line, const char **rest)
 {
+  if (g_str_has_prefix(line, PW_DOC_NO_HEADING))
+    line += strlen(PW_DOC_NO_HEADING) - 1;
+  else if (line[0] == '#')
+    return NULL;
   const char *cell = strstr(line, between_cells), *colon = strstr(line, ": ");
   const char *end = cell != NULL ? cell : colon;
-  if (end == NULL || end == line || line[0] == '#' || line[0] == '[' || line[0] == '-')
+  if (end == NULL || end == line || line[0] == '[' || line[0] == '-')
     return NULL;
   *rest = end + (end == cell ? strlen(between_cells) : strlen(": "));
   return g_strndup(line, (gsize)(end - line));
@@ -179,21 +185,6 @@ is_short(const char *value)
   return value == NULL || (*value != '\0' && g_utf8_strlen(value, -1) <= LONGEST_TOLD);
 }
 
-/* The line of `lines` about the same, taken out of them; NULL. */
-static const char *
-take_about(GPtrArray *lines, const char *label)
-{
-  for (guint i = 0; i < lines->len; i++) {
-    const char *rest = NULL, *line = lines->pdata[i];
-    g_autofree char *its = dup_label(line, &rest);
-    if (g_strcmp0(its, label) != 0)
-      continue;
-    g_ptr_array_remove_index(lines, i);
-    return rest;
-  }
-  return NULL;
-}
-
 static void
 tell_line(PwChangedPart *part, const char *label, const char *now, const char *before)
 {
@@ -210,20 +201,102 @@ tell_line(PwChangedPart *part, const char *label, const char *now, const char *b
   free_line(line);
 }
 
+/* ---- Which line has become which --------------------------------------------------- */
+
+/* The lines of a part as it was and is, and those of them that differ. */
+typedef struct {
+  char **old, **new;
+  GPtrArray *gone, *come;
+} Differing;
+
+static guint
+n_about(char **lines, const char *label)
+{
+  guint n = 0;
+  for (char **line = lines; *line != NULL; line++) {
+    const char *rest;
+    g_autofree char *its = dup_label(*line, &rest);
+    n += g_strcmp0(its, label) == 0 ? 1 : 0;
+  }
+  return n;
+}
+
+static guint
+n_words(char **words)
+{
+  guint n = 0;
+  for (char **word = words; *word != NULL; word++)
+    n += **word != '\0' ? 1 : 0;
+  return n;
+}
+
+/* Of the words of both the share that both have. */
+static double
+likeness(const char *a, const char *b)
+{
+  g_auto(GStrv) words = g_strsplit_set(a, " |", -1), others = g_strsplit_set(b, " |", -1);
+  g_autoptr(GPtrArray) only = only_in(words, others);
+  const guint n = n_words(words), all = n + n_words(others);
+  return all > 0 ? 2.0 * (n - only->len) / all : 0;
+}
+
+/* What the one of `lines` about that says that is more than `least` like it, and more than any
+ * other; NULL. */
+static const char *
+most_like(const GPtrArray *lines, const char *label, const char *says, double least)
+{
+  const char *most = NULL;
+  for (guint i = 0; i < lines->len; i++) {
+    const char *rest = NULL;
+    g_autofree char *its = dup_label(lines->pdata[i], &rest);
+    if (g_strcmp0(its, label) != 0)
+      continue;
+    const double alike = likeness(rest, says);
+    if (alike < least)
+      continue;
+    most = alike > least ? rest : NULL;
+    least = alike;
+  }
+  return most;
+}
+
+/* What a line said before. Where several are about one thing, as two steps of one day are, only the
+ * words tell which has become which; where they do not, each is told by itself. */
+static const char *
+said_before(const Differing *differing, const char *label, const char *now)
+{
+  static const double half = 0.5, nothing = -1;
+  if (n_about(differing->old, label) <= 1 && n_about(differing->new, label) <= 1)
+    return most_like(differing->gone, label, now, nothing);
+  const char *was = most_like(differing->gone, label, now, half);
+  return was != NULL && most_like(differing->come, label, was, half) == now ? was : NULL;
+}
+
+static void
+tell_come(PwChangedPart *part, const Differing *differing, GHashTable *told)
+{
+  for (guint i = 0; i < differing->come->len; i++) {
+    const char *now = NULL;
+    g_autofree char *label = dup_label(differing->come->pdata[i], &now);
+    const char *was = label != NULL ? said_before(differing, label, now) : NULL;
+    g_hash_table_add(told, (gpointer)(gsize)was);
+    tell_line(part, label, now, was);
+  }
+}
+
 static void
 tell_lines(PwChangedPart *part, const char *before, const char *after)
 {
   g_auto(GStrv) old = g_strsplit(before, "\n", -1), new = g_strsplit(after, "\n", -1);
-  g_autoptr(GPtrArray) gone = lines_only_in(old, new), come = lines_only_in(new, old);
-  for (guint i = 0; i < come->len; i++) {
-    const char *now = NULL;
-    g_autofree char *label = dup_label(come->pdata[i], &now);
-    tell_line(part, label, now, label != NULL ? take_about(gone, label) : NULL);
-  }
+  g_autoptr(GPtrArray) gone = only_in(old, new), come = only_in(new, old);
+  g_autoptr(GHashTable) told = g_hash_table_new(NULL, NULL);
+  const Differing differing = {old, new, gone, come};
+  tell_come(part, &differing, told);
   for (guint i = 0; i < gone->len; i++) {
     const char *was = NULL;
     g_autofree char *label = dup_label(gone->pdata[i], &was);
-    tell_line(part, label, NULL, was);
+    if (was == NULL || !g_hash_table_contains(told, was))
+      tell_line(part, label, NULL, was);
   }
 }
 

@@ -135,8 +135,9 @@ PwBlock *pw_doc_sign(PwDoc *doc);
 void pw_sign_line(PwBlock *sign, const char *label);
 void pw_doc_break(PwDoc *doc);
 
-/* All that it says, a line a paragraph, a point, a fact, a row; headings begin with a "#" a level.
- * Pictures by their titles. Yours. */
+/* All that it says, a line a paragraph, a point, a fact, a row; headings begin with a "#" a level,
+ * and what else would begin with one with a space before it. Pictures by their titles. Yours. */
+#define PW_DOC_NO_HEADING " #"
 char *pw_doc_dup_text(const PwDoc *doc);
 
 #endif

@@ -1,12 +1,23 @@
 /* A document as plain text: what it says, without how it looks. */
 #include "doc.h"
 
+#include <string.h>
+
+/* Within one line, which none of the record's own words makes a heading. */
+static void
+add_words(GString *text, const char *words)
+{
+  if (*words == '#' && text->len > 0 && text->str[text->len - 1] == '\n')
+    g_string_append_len(text, PW_DOC_NO_HEADING, (gssize)strlen(PW_DOC_NO_HEADING) - 1);
+  for (const char *at = words; *at != '\0'; at++)
+    g_string_append_c(text, *at == '\n' ? ' ' : *at);
+}
+
 static void
 add_prose(GString *text, const PwProse *prose)
 {
   for (guint i = 0; i < prose->runs->len; i++)
-    for (const char *at = g_array_index(prose->runs, PwRun, i).text; *at != '\0'; at++)
-      g_string_append_c(text, *at == '\n' ? ' ' : *at);
+    add_words(text, g_array_index(prose->runs, PwRun, i).text);
 }
 
 static void
@@ -117,8 +128,10 @@ pw_doc_dup_text(const PwDoc *doc)
 {
   GString *text = g_string_new(NULL);
   g_autofree char *digest = dup_digest(doc);
-  g_string_append_printf(text, "%s\n%s\nlanguage: %s\nplates: %s\n", doc->title,
-                         doc->subject ? doc->subject : "", doc->language, digest);
+  add_words(text, doc->title);
+  g_string_append_c(text, '\n');
+  add_words(text, doc->subject != NULL ? doc->subject : "");
+  g_string_append_printf(text, "\nlanguage: %s\nplates: %s\n", doc->language, digest);
   for (guint i = 0; i < doc->blocks->len; i++)
     add_block_text(text, doc->blocks->pdata[i]);
   return g_string_free(text, FALSE);

@@ -1,5 +1,6 @@
 /* What has changed between two versions of a document. */
 #include "report/amendment.h"
+#include "report/doc.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -116,6 +117,65 @@ short_lines_that_differ_are_told(void **state)
   }
 }
 
+/* Two steps of one day, two pieces of one name: the words tell which has become which; where they
+ * do not, nothing is paired. */
+static void
+lines_about_one_thing_are_paired_by_what_they_say(void **state)
+{
+  (void)state;
+  static const struct {
+    const char *before, *after, *told;
+  } cases[] = {
+      /* one goes, another is changed */
+      {"d | spine washed twice | 1 h\nd | leaf mended with paste | 2 h",
+       "d | leaf mended with paste | 3 h", "d=3 h<2 h;d=<spine washed twice, 1 h;"},
+      /* one comes before it */
+      {"d | leaf mended with paste | 2 h",
+       "d | spine washed twice | 1 h\n"
+       "d | leaf mended with paste | 3 h",
+       "d=spine washed twice, 1 h<;d=3 h<2 h;"},
+      /* both change, and change places */
+      {"d | spine washed twice | 1 h\nd | leaf mended with paste | 2 h",
+       "d | leaf mended with paste | 3 h\nd | spine washed twice | 4 h", "d=3 h<2 h;d=4 h<1 h;"},
+      /* one that stands as it did is about the same, too */
+      {"d | spine washed | 1 h\nd | leaf mended with paste | 2 h",
+       "d | spine washed | 1 h\nd | new endleaf sewn in | 2 h",
+       "d=new endleaf sewn in, 2 h<;d=<leaf mended with paste, 2 h;"},
+      /* nothing tells the two apart */
+      {"leaf | tray 1 | housed dry", "leaf | tray 2 | housed dry\nleaf | tray 3 | housed dry",
+       "leaf=tray 2, housed dry<;leaf=tray 3, housed dry<;leaf=<tray 1, housed dry;"},
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+    g_autofree char *got = lines_told(cases[i].before, cases[i].after);
+    assert_string_equal(got, cases[i].told);
+  }
+}
+
+/* A remark that begins as headings do stays where it stands. */
+static void
+words_of_the_record_are_no_heading(void **state)
+{
+  (void)state;
+  const PwColumn columns[] = {{"What", PW_COLUMN_WORDS, 1}, {"Where", PW_COLUMN_WORDS, 1}};
+  g_autofree char *texts[2] = {NULL, NULL};
+  for (int i = 0; i < 2; i++) {
+    g_autoptr(PwDoc) doc = pw_doc_new("Treatment", "en", PW_FOR_OWNER);
+    pw_doc_heading(doc, 1, "Notes", "notes");
+    pw_doc_say(doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "# B\n# C");
+    pw_doc_say(doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, i == 0 ? "one" : "two");
+    PwRow *row = pw_table_row(pw_doc_table(doc, NULL, columns, 2));
+    pw_prose_add(pw_row_cell(row, 0), PW_VOICE_PLAIN, "# 7");
+    pw_prose_add(pw_row_cell(row, 1), PW_VOICE_PLAIN, i == 0 ? "tray 1" : "tray 2");
+    texts[i] = pw_doc_dup_text(doc);
+  }
+  g_autoptr(GArray) parts = pw_amendment_compare(texts[0], texts[1]);
+  g_autofree char *got = told_of(parts);
+  assert_string_equal(got, "~Notes;");
+  const PwChangedPart *part = &g_array_index(parts, PwChangedPart, 0);
+  assert_int_equal(part->lines->len, 1);
+  assert_string_equal(((const PwChangedLine *)part->lines->pdata[0])->label, "# 7");
+}
+
 static void
 the_language_stands_before_the_first_heading(void **state)
 {
@@ -133,6 +193,8 @@ main(void)
       cmocka_unit_test(parts_are_compared_one_by_one),
       cmocka_unit_test(what_stands_in_one_part_is_compared_heading_by_heading),
       cmocka_unit_test(short_lines_that_differ_are_told),
+      cmocka_unit_test(lines_about_one_thing_are_paired_by_what_they_say),
+      cmocka_unit_test(words_of_the_record_are_no_heading),
       cmocka_unit_test(the_language_stands_before_the_first_heading)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
