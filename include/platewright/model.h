@@ -299,6 +299,12 @@ char *pw_model_mark_dup_shown(const PwModelMark *mark, const PwWords *words);
 char *pw_model_mark_dup_longest(const PwModelMark *mark, const PwWords *words);
 /* After less before: "−38.4 ± 1.2 mm²", "+2"; NULL where a size is missing. Yours. */
 char *pw_model_change_dup_shown(const PwModelChange *change, const PwWords *words);
+/* What the before mark has become in all: "140 ± 12 mm²", "2 places", "made good"; NULL where a
+ * size is missing. Yours. */
+char *pw_model_change_dup_after(const PwModelChange *change, const PwWords *words);
+/* Whether a sized change is more than its own uncertainty: a difference within that is none that
+ * could be measured. */
+gboolean pw_model_change_is_measurable(const PwModelChange *change);
 /* What has become of it, for a reader: "140 ± 12 mm² (− 161 ± 22)", "no measurable change", "made
  * good: 0 of 52.4 mm²", "closed"; NULL where nothing is known of that, and for all but the first of
  * several marks that one has become. Yours. */

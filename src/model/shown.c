@@ -77,9 +77,9 @@ unit_of(PwKind kind)
 }
 
 static char *
-dup_places(const PwModelMark *mark, const char *key, const PwWords *words)
+dup_places(int count, const char *key, const PwWords *words)
 {
-  return pw_words_dup_count(words, key, (guint)MAX(0, mark->text->count));
+  return pw_words_dup_count(words, key, (guint)MAX(0, count));
 }
 
 char *
@@ -88,7 +88,7 @@ pw_model_mark_dup_shown(const PwModelMark *mark, const PwWords *words)
   if (mark->text->gone)
     return g_strdup(pw_words_peek(words, "made-good-all"));
   if (mark->kind == PW_KIND_POINT)
-    return dup_places(mark, "places", words);
+    return dup_places(mark->text->count, "places", words);
   return mark->sized ? dup_size(pw_model_mark_size(mark), unit_of(mark->kind), words) : NULL;
 }
 
@@ -135,6 +135,24 @@ pw_model_change_dup_shown(const PwModelChange *change, const PwWords *words)
   return change->sized ? dup_size(&change->delta, unit_of(change->before->kind), words) : NULL;
 }
 
+char *
+pw_model_change_dup_after(const PwModelChange *change, const PwWords *words)
+{
+  const PwModelMark *before = change->before;
+  if (change->gone)
+    return g_strdup(pw_words_peek(words, "made-good-all"));
+  if (before->kind == PW_KIND_POINT)
+    return dup_places(before->text->count + change->count_delta, "places", words);
+  return change->sized ? dup_size(&change->after_size, unit_of(before->kind), words) : NULL;
+}
+
+gboolean
+pw_model_change_is_measurable(const PwModelChange *change)
+{
+  PwQuantity quantity = pw_size_quantity(&change->delta);
+  return fabs(quantity.value) > quantity.u * pw_coverage_factor(quantity.dof);
+}
+
 /* The value alone, to the digit its uncertainty would show. */
 static char *
 dup_value(const PwModelMark *mark, const PwWords *words)
@@ -157,8 +175,9 @@ dup_gone(const PwModelMark *mark, const PwWords *words)
     return g_strdup(pw_words_peek(words, "closed"));
   if (before == NULL || (mark->kind != PW_KIND_POINT && !before->sized))
     return g_strdup(pw_words_peek(words, "made-good-all"));
-  g_autofree char *was =
-      mark->kind == PW_KIND_POINT ? dup_places(before, "places", words) : dup_value(before, words);
+  g_autofree char *was = mark->kind == PW_KIND_POINT
+                             ? dup_places(before->text->count, "places", words)
+                             : dup_value(before, words);
   return pw_words_dup_phrase(words, "made-good", "before", was, NULL);
 }
 
@@ -167,18 +186,10 @@ static char *
 dup_count_change(const PwModelMark *mark, const PwWords *words)
 {
   int delta = mark->change->count_delta;
-  g_autofree char *now = dup_places(mark, "now", words);
+  g_autofree char *now = dup_places(mark->text->count, "now", words);
   g_autofree char *change = delta == 0 ? g_strdup(pw_words_peek(words, "unchanged"))
                                        : g_strdup_printf("%s %d", sign_of(delta < 0), ABS(delta));
   return pw_words_dup_phrase(words, "changed", "after", now, "change", change, NULL);
-}
-
-/* A difference within its own uncertainty is none that could be measured. */
-static gboolean
-is_measurable(const PwSize *delta)
-{
-  PwQuantity quantity = pw_size_quantity(delta);
-  return fabs(quantity.value) > quantity.u * pw_coverage_factor(quantity.dof);
 }
 
 /* "− 161 ± 22": its unit stands before it. */
@@ -204,7 +215,7 @@ pw_model_mark_dup_change(const PwModelMark *mark, const PwWords *words)
     return dup_count_change(mark, words);
   if (!change->sized)
     return NULL;
-  if (!is_measurable(&change->delta))
+  if (!pw_model_change_is_measurable(change))
     return g_strdup(pw_words_peek(words, "no-change"));
   g_autofree char *difference = dup_delta(&change->delta, words);
   g_autofree char *after = dup_size(&change->after_size, unit_of(mark->kind), words);
@@ -221,7 +232,7 @@ pw_model_mark_change_tells_size(const PwModelMark *mark)
   if (change == NULL || mark != change->after[0])
     return FALSE;
   return mark->kind == PW_KIND_POINT ||
-         (change->sized && change->n_after == 1 && is_measurable(&change->delta));
+         (change->sized && change->n_after == 1 && pw_model_change_is_measurable(change));
 }
 
 /* ---- Scales ------------------------------------------------------------------------ */

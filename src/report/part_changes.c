@@ -7,60 +7,27 @@
 #include <math.h>
 #include <stdlib.h>
 
-static const PwSize *
-size_of(const PwModelMark *mark)
-{
-  return mark->kind == PW_KIND_AREA ? &mark->sizes.area_mm2 : &mark->sizes.length_mm;
-}
-
-static const char *
-unit_of(const PwModelMark *mark)
-{
-  return mark->kind == PW_KIND_AREA ? "mm\u00b2" : "mm";
-}
-
 static void
-add_count(const PwWriter *w, PwProse *prose, int count)
+tell(const PwWriter *w, PwProse *prose, const char *shown)
 {
-  g_autofree char *places = pw_words_dup_count(w->words, "places", (guint)MAX(0, count));
-  pw_prose_add(prose, PW_VOICE_PLAIN, places);
+  if (shown != NULL)
+    pw_prose_add(prose, PW_VOICE_PLAIN, shown);
+  else
+    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "no-size-here"));
 }
 
 static void
 tell_before(const PwWriter *w, PwProse *prose, const PwModelMark *before)
 {
-  if (before->kind == PW_KIND_POINT) {
-    add_count(w, prose, before->text->count);
-  } else if (before->sized) {
-    g_autofree char *size = pw_writer_dup_size(w, size_of(before), unit_of(before));
-    pw_prose_add(prose, PW_VOICE_PLAIN, size);
-  } else {
-    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "no-size-here"));
-  }
+  g_autofree char *shown = pw_model_mark_dup_shown(before, w->words);
+  tell(w, prose, shown);
 }
 
 static void
 tell_after(const PwWriter *w, PwProse *prose, const PwModelChange *change)
 {
-  const PwModelMark *before = change->before;
-  if (change->gone) {
-    pw_prose_add(prose, PW_VOICE_PLAIN, pw_writer_word(w, "made-good-all"));
-  } else if (before->kind == PW_KIND_POINT) {
-    add_count(w, prose, before->text->count + change->count_delta);
-  } else if (change->sized) {
-    g_autofree char *size = pw_writer_dup_size(w, &change->after_size, unit_of(before));
-    pw_prose_add(prose, PW_VOICE_PLAIN, size);
-  } else {
-    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "no-size-here"));
-  }
-}
-
-/* A difference within its own uncertainty is none that could be measured. */
-static gboolean
-is_measurable(const PwSize *delta)
-{
-  PwQuantity quantity = pw_size_quantity(delta);
-  return fabs(quantity.value) > pw_coverage_factor(quantity.dof) * quantity.u;
+  g_autofree char *shown = pw_model_change_dup_after(change, w->words);
+  tell(w, prose, shown);
 }
 
 static void
@@ -75,7 +42,7 @@ tell_delta(const PwWriter *w, PwProse *prose, const PwModelChange *change)
   if (delta == NULL)
     return;
   pw_prose_add(prose, PW_VOICE_PLAIN, delta);
-  if (!is_count && !is_measurable(&change->delta))
+  if (!is_count && !pw_model_change_is_measurable(change))
     pw_writer_add_line(prose, PW_VOICE_SOFT, pw_writer_word(w, "no-change"));
 }
 
