@@ -446,6 +446,20 @@ enum { PW_LIMIT_ISSUED_BYTES = 1024 * 1024 * 1024 };
 /* What one is called, relative to the volume folder: "issued/ID-proposal-v1-owner.pdf"; yours. */
 char *pw_model_dup_issued_file(const PwModel *model, const char *document, int version,
                                const char *to, const char *ending);
+/* One of those files: which of the record's it is, its checksum alone tells, whatever it is called.
+ */
+typedef struct {
+  const char *name;    /* in the folder */
+  const char *sha256;  /* NULL: it could not be read, for `why_not` */
+  const char *why_not;
+  const void *data;
+  gsize length;
+} PwKept;
+gboolean pw_kept_is(const PwKept *kept, const char *sha256);
+/* Shows every file there, by name, each read whole; until `func` returns FALSE. A folder that is a
+ * link is not followed, and so keeps nothing. */
+typedef gboolean (*PwKeptFunc)(void *user, const PwKept *kept);
+void pw_model_each_kept(const PwModel *model, PwKeptFunc func, void *user);
 PwModelIssued pw_model_issued(const PwModel *model, gsize i);
 
 /* ---- What documents compute: the ledger of pieces ------------------------------------ */

@@ -20,56 +20,14 @@ clear_kept(gpointer data)
   g_free(kept->why_not);
 }
 
-char *
-pw_model_dup_issued_file(const PwModel *model, const char *document, int version, const char *to,
-                         const char *ending)
+static gboolean
+take(void *user, const PwKept *kept)
 {
-  g_autofree char *name =
-      g_strdup_printf("%s-%s-v%d-%s.%s", pw_model_peek_id(model), document, version, to, ending);
-  g_strdelimit(name, "/\\", '-'); /* an id may hold what a file's name may not */
-  if (name[0] == '.' || name[0] == '-')
-    name[0] = '_';
-  return g_build_filename(PW_ISSUED_FOLDER, name, NULL);
-}
-
-/* ---- What lies there --------------------------------------------------------------- */
-
-static gint
-compare_names(gconstpointer a, gconstpointer b)
-{
-  return strcmp(((const Kept *)a)->name, ((const Kept *)b)->name);
-}
-
-static Kept
-look_at(const char *folder, const char *name)
-{
-  gsize length;
-  g_autoptr(GError) cause = NULL;
-  g_autofree char *path = g_build_filename(folder, name, NULL);
-  g_autofree char *data = pw_file_read(path, PW_LIMIT_ISSUED_BYTES, &length, NULL, &cause);
-  return (Kept){.name = g_strdup(name),
-                .sha256 = data != NULL ? pw_sha256_dup_hex(data, length) : NULL,
-                .why_not = data != NULL ? NULL : g_strdup(cause->message)};
-}
-
-/* A folder that is a link is not followed, and so keeps nothing. */
-static GArray *
-all_kept(const PwModel *model)
-{
-  g_autofree char *folder = g_build_filename(model->folder, PW_ISSUED_FOLDER, NULL);
-  GArray *all = g_array_new(FALSE, FALSE, sizeof(Kept));
-  g_array_set_clear_func(all, clear_kept);
-  if (g_file_test(folder, G_FILE_TEST_IS_SYMLINK))
-    return all;
-  g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
-  for (const char *name; dir != NULL && (name = g_dir_read_name(dir)) != NULL;) {
-    if (name[0] == '.' && !g_str_has_prefix(name, PW_TEMP_PREFIX))
-      continue;
-    const Kept kept = look_at(folder, name);
-    g_array_append_val(all, kept);
-  }
-  g_array_sort(all, compare_names);
-  return all;
+  const Kept one = {.name = g_strdup(kept->name),
+                    .sha256 = g_strdup(kept->sha256),
+                    .why_not = g_strdup(kept->why_not)};
+  g_array_append_val((GArray *)user, one);
+  return TRUE;
 }
 
 static Kept *
@@ -77,7 +35,7 @@ find_by_sum(const GArray *all, const char *sha256)
 {
   for (guint i = 0; i < all->len; i++) {
     Kept *kept = &g_array_index(all, Kept, i);
-    if (kept->sha256 != NULL && g_ascii_strcasecmp(kept->sha256, sha256) == 0)
+    if (pw_kept_is(&(PwKept){.sha256 = kept->sha256}, sha256))
       return kept;
   }
   return NULL;
@@ -150,7 +108,9 @@ check_entry(const PwModel *model, const PwIssued *issued, GArray *all, PwComplai
 void
 pw_check_issued_files(const PwModel *model, PwComplaints *complaints)
 {
-  g_autoptr(GArray) all = all_kept(model);
+  g_autoptr(GArray) all = g_array_new(FALSE, FALSE, sizeof(Kept));
+  g_array_set_clear_func(all, clear_kept);
+  pw_model_each_kept(model, take, all);
   for (gsize i = 0; i < model->volume->n_issued; i++)
     check_entry(model, &model->volume->issued[i], all, complaints);
   for (guint i = 0; i < all->len; i++) {

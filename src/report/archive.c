@@ -138,16 +138,23 @@ pack_tables(Archive *archive, GError **error)
   return TRUE;
 }
 
-/* The entry of the log that says that these bytes went to the owner; told by checksum, so that the
- * name of a file is believed in nothing. */
+/* Documents on their way into the bag. */
+typedef struct {
+  Archive *archive;
+  GHashTable *found; /* const PwIssued * */
+  GError **error;
+  gboolean packed;
+} Documents;
+
+/* The entry of the log that says that these bytes went to the owner. */
 static gboolean
-went_to_owner(const PwVolume *volume, const char *sha256, GHashTable *found)
+went_to_owner(const PwVolume *volume, const PwKept *kept, GHashTable *found)
 {
   gboolean went = FALSE;
   for (gsize i = 0; i < volume->n_issued; i++) {
     const PwIssued *issued = &volume->issued[i];
-    if (g_strcmp0(issued->to, pw_audience_name(PW_FOR_OWNER)) == 0 && issued->sha256 &&
-        g_ascii_strcasecmp(issued->sha256, sha256) == 0) {
+    if (g_strcmp0(issued->to, pw_audience_name(PW_FOR_OWNER)) == 0 &&
+        pw_kept_is(kept, issued->sha256)) {
       g_hash_table_add(found, (gpointer)(gsize)issued);
       went = TRUE;
     }
@@ -156,20 +163,15 @@ went_to_owner(const PwVolume *volume, const char *sha256, GHashTable *found)
 }
 
 static gboolean
-pack_document(Archive *archive, const char *folder, const char *name, GHashTable *found,
-              GError **error)
+pack_document(void *user, const PwKept *kept)
 {
-  gsize length;
-  g_autoptr(GError) cause = NULL;
-  g_autofree char *path = g_build_filename(folder, name, NULL);
-  g_autofree char *data = pw_file_read(path, PW_LIMIT_ISSUED_BYTES, &length, NULL, &cause);
-  if (data == NULL)
-    return TRUE; /* a folder, a link; a document that cannot be read is missed below */
-  g_autofree char *sha256 = pw_sha256_dup_hex(data, length);
-  if (!went_to_owner(pw_model_peek_volume(archive->model), sha256, found))
-    return TRUE;
-  g_autofree char *inside = g_build_filename(PW_ISSUED_FOLDER, name, NULL);
-  return pw_bag_put(archive->bag, inside, data, length, error);
+  Documents *documents = user;
+  Archive *archive = documents->archive;
+  if (!went_to_owner(pw_model_peek_volume(archive->model), kept, documents->found))
+    return TRUE; /* what cannot be read is missed below */
+  g_autofree char *inside = g_build_filename(PW_ISSUED_FOLDER, kept->name, NULL);
+  documents->packed = pw_bag_put(archive->bag, inside, kept->data, kept->length, documents->error);
+  return documents->packed;
 }
 
 static void
@@ -191,16 +193,12 @@ pack_documents(Archive *archive, GError **error)
 {
   if (pw_model_peek_volume(archive->model) == NULL)
     return TRUE;
-  gboolean packed = TRUE;
-  g_autofree char *folder =
-      g_build_filename(pw_model_peek_folder(archive->model), PW_ISSUED_FOLDER, NULL);
   g_autoptr(GHashTable) found = g_hash_table_new(NULL, NULL);
-  g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
-  for (const char *name; packed && dir && (name = g_dir_read_name(dir)) != NULL;)
-    packed = pack_document(archive, folder, name, found, error);
-  if (packed)
+  Documents documents = {archive, found, error, TRUE};
+  pw_model_each_kept(archive->model, pack_document, &documents);
+  if (documents.packed)
     complain_of_missing(archive, found);
-  return packed;
+  return documents.packed;
 }
 
 /* ---- Both -------------------------------------------------------------------------- */

@@ -321,22 +321,31 @@ pw_report_issue(const PwModel *model, const PwReportOptions *options, const GDat
 
 /* ---- What was kept ----------------------------------------------------------------- */
 
+typedef struct {
+  const char *sha256;
+  char *name;
+  GBytes *bytes;
+} Wanted;
+
+static gboolean
+take_wanted(void *user, const PwKept *kept)
+{
+  Wanted *wanted = user;
+  if (!pw_kept_is(kept, wanted->sha256))
+    return TRUE;
+  wanted->name = g_strdup(kept->name);
+  wanted->bytes = g_bytes_new(kept->data, kept->length);
+  return FALSE;
+}
+
 GBytes *
 pw_report_dup_kept(const PwModel *model, const char *sha256, char **name, GError **error)
 {
-  g_autofree char *folder = g_build_filename(pw_model_peek_folder(model), PW_ISSUED_FOLDER, NULL);
-  g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
-  for (const char *file; dir != NULL && (file = g_dir_read_name(dir)) != NULL;) {
-    gsize length;
-    g_autofree char *path = g_build_filename(folder, file, NULL);
-    g_autofree char *data = pw_file_read(path, PW_LIMIT_ISSUED_BYTES, &length, NULL, NULL);
-    g_autofree char *its = data != NULL ? pw_sha256_dup_hex(data, length) : NULL;
-    if (its == NULL || g_ascii_strcasecmp(its, sha256) != 0)
-      continue;
-    *name = g_strdup(file);
-    return g_bytes_new_take(g_steal_pointer(&data), length);
-  }
-  g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
-              "no file in " PW_ISSUED_FOLDER "/ is the one that was issued, by its checksum");
-  return NULL;
+  Wanted wanted = {.sha256 = sha256};
+  pw_model_each_kept(model, take_wanted, &wanted);
+  *name = wanted.name;
+  if (wanted.bytes == NULL)
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+                "no file in " PW_ISSUED_FOLDER "/ is the one that was issued, by its checksum");
+  return wanted.bytes;
 }

@@ -455,6 +455,19 @@ def test_the_owner_s_bag_holds_no_position_serial_or_note():
             equal([int(word) for word in told], [*size, 3], name)
 
 
+def test_documents_behind_a_link_are_not_packed():
+    with Folder() as folder:
+        volume = small(folder)
+        folder.write("elsewhere/proposal-1.pdf", "%PDF-")
+        os.symlink("../elsewhere", os.path.join(volume, "issued"))
+        with open(os.path.join(volume, "volume.yaml"), "a", encoding="utf-8") as file:
+            file.write("issued:\n  - {document: proposal, version: 1, on: 2026-03-08, to: owner, "
+                       f"sha256: \"{hashlib.sha256(b'%PDF-').hexdigest()}\"}}\n")
+        bag, result = exported(folder, "bag", "--for", "owner", volume=volume, status=1)
+        check("was not packed" in result.err, result)
+        check(not any(name.startswith("data/issued/") for name in files_of(bag)), files_of(bag))
+
+
 def tags_of(bag):
     lines = read_bytes(bag, "bag-info.txt").decode().replace("\n ", " ").splitlines()
     return dict(line.split(": ", 1) for line in lines)
