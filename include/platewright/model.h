@@ -369,15 +369,12 @@ typedef struct {
  * pw_model_open), and for the public. */
 const PwModelEstimate *pw_model_peek_estimate(const PwModel *model, PwAudience audience);
 
-/* What the steps of treatment took, by part in the order in which the steps name them. */
+/* What the steps of treatment took in all. */
 typedef struct {
-  const char *part; /* as the steps have it; NULL: of the whole volume */
-  guint n_steps, n_unsaid; /* steps; those that do not say their hours */
-  char *hours;             /* plain decimal, exact; NULL where no step says its hours */
+  guint n_unsaid; /* steps that do not say their hours */
+  char *hours;    /* plain decimal, exact; NULL where no step says its hours */
 } PwModelHours;
-gsize pw_model_n_hours(const PwModel *model);
-const PwModelHours *pw_model_peek_hours(const PwModel *model, gsize i);
-const PwModelHours *pw_model_peek_hours_in_all(const PwModel *model); /* its part is NULL */
+const PwModelHours *pw_model_peek_hours(const PwModel *model);
 
 /* ---- What documents compute: consents ------------------------------------------------ */
 

@@ -61,10 +61,6 @@ guint pw_plate_run_n_pages(PwPlateRun *run, guint which, GError **error);
 gboolean pw_plate_run_draw(PwPlateRun *run, guint which, GError **error);
 /* One of them alone, from 0, for a screen: of those that pw_plate_run_n_pages has counted. */
 gboolean pw_plate_run_draw_page(PwPlateRun *run, guint which, guint page, GError **error);
-/* One plate alone, with that number: how many pages it drew, 0 on failure. PW_ERROR_RECORD: nothing
- * of it may be shown. */
-guint pw_plate_draw_into(PwPdf *pdf, const PwModel *model, const PwPlateOptions *options,
-                         const PwModelPlate *plate, guint number, GError **error);
 
 /* ---- A plate as what it shows and says ------------------------------------------- */
 

@@ -129,11 +129,10 @@ const char *pw_words_peek_view(const PwWords *words, const char *english);
 const char *pw_words_peek_light(const PwWords *words, const char *english);
 /* A group of terms as the key of a plate calls it: "missing material". */
 const char *pw_words_peek_group(const PwWords *words, const char *group);
-/* What styles/terms.yaml says of a term, and where the term's word is from; NULL where not told. */
+/* What styles/terms.yaml says of a term; NULL where not told. */
 const char *pw_words_peek_meaning(const PwWords *words, const char *term);
 const char *pw_words_peek_caution(const PwWords *words, const char *term);
 const char *pw_words_peek_caution_for_owner(const PwWords *words, const char *term);
-const char *pw_words_peek_source(const PwWords *words, const char *term);
 
 /* All that another program needs to say things in the language, as pairs of a JSON object that is
  * open: "language", "decimal", "date" (a phrase), "months", "phrases" (those whose keys begin with

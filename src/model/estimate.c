@@ -130,7 +130,6 @@ static void
 add_hours(PwModelHours *hours, double took)
 {
   PwDecimal sum = {0, 0}, more;
-  hours->n_steps++;
   g_autofree char *text = isnan(took) ? NULL : pw_format_fixed(took, HOURS_DECIMALS);
   if (!pw_decimal_parse(text, &more) ||
       (hours->hours != NULL && !pw_decimal_parse(hours->hours, &sum)) ||
@@ -153,46 +152,16 @@ shorten(char *text)
     text[text[n - 1] == '.' ? n - 1 : n] = '\0';
 }
 
-static PwModelHours *
-hours_for(GArray *all, const char *part)
-{
-  for (guint i = 0; i < all->len; i++) {
-    PwModelHours *hours = &g_array_index(all, PwModelHours, i);
-    if (pw_mean_the_same(hours->part, part))
-      return hours;
-  }
-  const PwModelHours hours = {.part = part};
-  g_array_append_val(all, hours);
-  return &g_array_index(all, PwModelHours, all->len - 1);
-}
-
 void
 pw_model_resolve_hours(PwModel *model)
 {
-  for (gsize i = 0; model->volume && i < model->volume->n_treatment; i++) {
-    const PwTreatment *step = &model->volume->treatment[i];
-    add_hours(hours_for(model->hours, step->part), step->hours);
-    add_hours(&model->hours_in_all, step->hours);
-  }
-  for (guint i = 0; i < model->hours->len; i++)
-    shorten(g_array_index(model->hours, PwModelHours, i).hours);
-  shorten(model->hours_in_all.hours);
-}
-
-gsize
-pw_model_n_hours(const PwModel *model)
-{
-  return model->hours->len;
+  for (gsize i = 0; model->volume && i < model->volume->n_treatment; i++)
+    add_hours(&model->hours, model->volume->treatment[i].hours);
+  shorten(model->hours.hours);
 }
 
 const PwModelHours *
-pw_model_peek_hours(const PwModel *model, gsize i)
+pw_model_peek_hours(const PwModel *model)
 {
-  return &g_array_index(model->hours, PwModelHours, i);
-}
-
-const PwModelHours *
-pw_model_peek_hours_in_all(const PwModel *model)
-{
-  return &model->hours_in_all;
+  return &model->hours;
 }

@@ -48,8 +48,7 @@ struct PwModel {
   GPtrArray *row;           /* PwModelPhoto *, borrowed */
   PwDiscretion *discretion;
   PwModelEstimate *estimate; /* NULL: none that can be counted */
-  GArray *hours;            /* PwModelHours */
-  PwModelHours hours_in_all;
+  PwModelHours hours;
   GPtrArray *subjects;      /* char *, borrowed: what consents are about */
 };
 

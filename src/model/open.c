@@ -268,12 +268,6 @@ clear_owed(gpointer data)
   g_free(((PwOwed *)data)->says);
 }
 
-static void
-clear_hours(gpointer data)
-{
-  g_free(((PwModelHours *)data)->hours);
-}
-
 static PwModel *
 model_new(void)
 {
@@ -286,8 +280,6 @@ model_new(void)
   model->changes = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_change_free);
   model->plates = g_ptr_array_new_with_free_func((GDestroyNotify)pw_model_plate_free);
   model->row = g_ptr_array_new();
-  model->hours = g_array_new(FALSE, FALSE, sizeof(PwModelHours));
-  g_array_set_clear_func(model->hours, clear_hours);
   model->subjects = g_ptr_array_new();
   model->owed = g_array_new(FALSE, FALSE, sizeof(PwOwed));
   g_array_set_clear_func(model->owed, clear_owed);
@@ -306,8 +298,7 @@ pw_model_free(PwModel *model)
   g_ptr_array_unref(model->row);
   pw_discretion_free(model->discretion);
   pw_model_estimate_free(model->estimate);
-  g_array_unref(model->hours);
-  clear_hours(&model->hours_in_all);
+  g_free(model->hours.hours);
   g_ptr_array_unref(model->subjects);
   g_hash_table_unref(model->by_file);
   g_hash_table_unref(model->by_reference);

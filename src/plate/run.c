@@ -190,18 +190,3 @@ pw_plate_run_draw_page(PwPlateRun *run, guint which, guint page, GError **error)
   draw_page(run, &run->plates[which], page);
   return TRUE;
 }
-
-guint
-pw_plate_draw_into(PwPdf *pdf, const PwModel *model, const PwPlateOptions *options,
-                   const PwModelPlate *plate, guint number, GError **error)
-{
-  g_autoptr(PwPlateRun) run = pw_plate_run_new(pdf, model, options, &plate, 1);
-  if (run->plates[0].sheet == NULL) {
-    g_set_error(error, PW_ERROR, PW_ERROR_RECORD, "nothing of plate %u is shown to this reader",
-                number);
-    return 0;
-  }
-  run->plates[0].number = number;
-  pw_compose_number_sheet(run->plates[0].sheet, number, 0);
-  return pw_plate_run_draw(run, 0, error) ? run->plates[0].n_pages : 0;
-}

@@ -61,7 +61,7 @@ tell_step(PwWriter *w, PwBlock *table, const PwTreatment *step)
 static void
 tell_hours(const PwWriter *w, PwBlock *table)
 {
-  const PwModelHours *all = pw_model_peek_hours_in_all(w->model);
+  const PwModelHours *all = pw_model_peek_hours(w->model);
   if (pw_writer_is_public(w) || all->hours == NULL)
     return;
   PwRow *row = pw_table_row(table);

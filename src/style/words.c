@@ -288,12 +288,6 @@ pw_words_peek_caution_for_owner(const PwWords *words, const char *term)
   return term_of(words, term)->caution_for_owner;
 }
 
-const char *
-pw_words_peek_source(const PwWords *words, const char *term)
-{
-  return term_of(words, term)->source;
-}
-
 /* ---- For another program -----------------------------------------------------------------------
  */
 

@@ -147,35 +147,35 @@ plates_share_a_photograph(void **state)
 }
 
 static void
-one_plate_has_the_number_it_is_given(void **state)
+a_plate_drawn_alone_has_its_number(void **state)
 {
   const Fixture *f = *state;
   PwPlateOptions options = options_of(f);
   PwPdf *pdf = look_new();
-  const PwModelPlate *plate = plate_of(f, "front.jpg");
-  assert_int_equal(pw_plate_draw_into(pdf, f->bench->model, &options, plate, 7, NULL), 1);
+  const PwModelPlate *plates[] = {plate_of(f, "spine.jpg"), plate_of(f, "front.jpg")};
+  PwPlateRun *run = pw_plate_run_new(pdf, f->bench->model, &options, plates, 2);
+  assert_true(pw_plate_run_draw(run, 1, NULL));
+  assert_int_equal(pw_pdf_n_pages(pdf), 2);
+  pw_plate_run_free(run);
   g_autoptr(GBytes) bytes = look_finish(pdf, NULL, NULL);
   g_autofree char *read = look_with(bytes, NULL, "pdfinfo", "-struct-text", "{}", NULL);
   g_autofree char *places = look_with(bytes, NULL, "pdfinfo", "-dests", "{}", NULL);
   g_autofree char *objects = look_with(bytes, NULL, "qpdf", "--json", "{}", NULL);
-  assert_holds(read, "\"Plate 7\"");
-  assert_holds(places, "\"plate-7\"");
+  assert_holds(read, "\"Plate 2\"");
+  assert_holds(places, "\"plate-2\"");
   assert_holds(objects, "u:Photograph: Front board, Before treatment");
   assert_holds(objects, "Marked on it: 1 tear, leaf.");
 }
 
-/* Nothing of it is drawn, not even a page; the caller is told. */
+/* Nothing of it is drawn, not even a page. */
 static void
-what_is_not_shown_is_refused(void **state)
+what_is_not_shown_is_not_drawn(void **state)
 {
   const Fixture *f = *state;
   PwPlateOptions options = options_of(f);
   options.audience = PW_FOR_PUBLIC;
   PwPdf *pdf = look_new();
-  g_autoptr(GError) error = NULL;
   const PwModelPlate *plate = plate_of(f, "front.jpg");
-  assert_int_equal(pw_plate_draw_into(pdf, f->bench->model, &options, plate, 1, &error), 0);
-  assert_int_equal(error->code, PW_ERROR_RECORD);
   g_autoptr(PwPlateRun) run = pw_plate_run_new(pdf, f->bench->model, &options, &plate, 1);
   g_autoptr(GError) none = NULL;
   assert_int_equal(pw_plate_run_n_pages(run, 0, &none), 0);
@@ -192,8 +192,8 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(plates_stand_among_other_pages),
       cmocka_unit_test(plates_share_a_photograph),
-      cmocka_unit_test(one_plate_has_the_number_it_is_given),
-      cmocka_unit_test(what_is_not_shown_is_refused),
+      cmocka_unit_test(a_plate_drawn_alone_has_its_number),
+      cmocka_unit_test(what_is_not_shown_is_not_drawn),
   };
   return cmocka_run_group_tests(tests, set_up, tear_down);
 }

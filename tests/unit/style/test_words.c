@@ -239,23 +239,19 @@ german_has_every_term_and_its_parts(void **state)
   g_autoptr(PwTerms) terms = pw_terms_read(path, NULL, complaints, NULL);
   g_autoptr(PwWords) german = read_ours("de");
   assert_non_null(terms);
-  guint from_memory = 0;
   for (guint i = 0; i < pw_terms_n(terms); i++) {
     const PwTerm *term = pw_terms_peek(terms, i);
-    const char *source = pw_words_peek_source(german, term->name);
-    if (source == NULL || pw_words_peek_term(german, term->name) == term->name ||
+    if (pw_words_peek_term(german, term->name) == term->name ||
         pw_words_peek_meaning(german, term->name) == NULL ||
         (term->caution != NULL) != (pw_words_peek_caution(german, term->name) != NULL) ||
         (term->caution_for_owner != NULL) !=
             (pw_words_peek_caution_for_owner(german, term->name) != NULL))
       fail_msg("de.yaml does not tell all of \"%s\"", term->name);
     assert_speaks_to_owners(german, term);
-    from_memory += g_str_equal(source, "from memory") ? 1 : 0;
     for (char **part = term->parts; part != NULL && *part != NULL; part++)
       if (!g_str_equal(*part, "any") && pw_words_peek_part(german, *part) == *part)
         fail_msg("de.yaml has no part \"%s\"", *part);
   }
-  print_message("# %u of %u German terms are from memory\n", from_memory, pw_terms_n(terms));
   assert_string_equal(pw_words_peek_term(german, "tear"), "Riss");
   assert_string_equal(pw_words_peek_view(german, "front board"), "Vorderdeckel");
   assert_string_equal(pw_words_peek_light(german, "raking from left"), "Streiflicht von links");
@@ -376,7 +372,6 @@ ones_own_changes_what_it_names(void **state)
   assert_string_equal(pw_words_peek_language(words), "de");
   assert_string_equal(pw_words_peek(words, "stage-before"), "Vorher");
   assert_string_equal(pw_words_peek_term(words, "tear"), "Einriss");
-  assert_string_equal(pw_words_peek_source(words, "tear"), "house");
 }
 
 static void
