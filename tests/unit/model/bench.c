@@ -30,13 +30,19 @@ remove_one(const char *path, const struct stat *st, int kind, struct FTW *where)
   return remove(path);
 }
 
+void
+bench_clear_folder(const char *folder)
+{
+  nftw(folder, remove_one, 8, FTW_DEPTH | FTW_PHYS);
+}
+
 int
 bench_end(void **state)
 {
   Bench *bench = *state;
   pw_model_free(bench->model);
   pw_complaints_free(bench->complaints);
-  nftw(bench->folder, remove_one, 8, FTW_DEPTH | FTW_PHYS);
+  bench_clear_folder(bench->folder);
   g_free(bench->folder);
   g_free(bench);
   return 0;

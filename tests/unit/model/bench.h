@@ -12,6 +12,7 @@ typedef struct {
 
 int bench_begin(void **state);
 int bench_end(void **state);
+void bench_clear_folder(const char *folder); /* and all in it; safe from several threads */
 void bench_write(Bench *bench, const char *name, const char *text);
 /* An empty file of that name and its sidecar: `text` after the format line and `size: 1000 x 1000`.
  */

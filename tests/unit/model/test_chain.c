@@ -11,6 +11,7 @@
 #include <platewright/card.h>
 #include <platewright/model.h>
 
+#include "bench.h"
 #include "pinhole.h"
 
 #include <glib/gstdio.h>
@@ -343,13 +344,6 @@ compare(const PwModel *model, const double truth[N_KINDS], Result *result)
 }
 
 static void
-clear_folder(const char *where)
-{
-  const char *argv[] = {"rm", "-rf", where, NULL};
-  g_spawn_sync(NULL, (char **)argv, NULL, G_SPAWN_SEARCH_PATH, NULL, NULL, NULL, NULL, NULL, NULL);
-}
-
-static void
 run_scene(void *user, guint scene)
 {
   Result *result = (Result *)user + scene;
@@ -373,7 +367,7 @@ run_scene(void *user, guint scene)
     compare(model, truth, result);
   else
     result->why = g_strdup(error->message);
-  clear_folder(where);
+  bench_clear_folder(where);
 }
 
 /* The bounds: a root mean square of 1.1, and no error beyond three times what +- says. */
@@ -430,7 +424,7 @@ static int
 end(void **state)
 {
   (void)state;
-  clear_folder(folder);
+  bench_clear_folder(folder);
   g_free(folder);
   pw_photo_shutdown();
   return 0;

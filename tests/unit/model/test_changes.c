@@ -13,6 +13,7 @@
 
 #include "model/model-private.h"
 
+#include "bench.h"
 #include "pinhole.h"
 
 #include <glib/gstdio.h>
@@ -610,13 +611,6 @@ compare_totals(const PwModel *model, double sizes[N_SIDES][N_DAMAGES], Result *r
     }
 }
 
-static void
-clear_folder(const char *where)
-{
-  const char *argv[] = {"rm", "-rf", where, NULL};
-  g_spawn_sync(NULL, (char **)argv, NULL, G_SPAWN_SEARCH_PATH, NULL, NULL, NULL, NULL, NULL, NULL);
-}
-
 /* Of pairs that are not all alike three in four show one card, three in four were taken by one
  * camera. */
 static void
@@ -651,7 +645,7 @@ run_pair(void *user, guint pair)
     compare_changes(model, sizes, result);
     compare_totals(model, sizes, result);
   }
-  clear_folder(where);
+  bench_clear_folder(where);
 }
 
 /* As sure as they say, and no error beyond three times what +- says. */
@@ -759,7 +753,7 @@ static int
 end(void **state)
 {
   (void)state;
-  clear_folder(folder);
+  bench_clear_folder(folder);
   g_free(folder);
   for (int i = 0; i < 2; i++)
     g_bytes_unref(picture[i]);
