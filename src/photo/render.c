@@ -425,19 +425,26 @@ shrink(const PwPhoto *photo, const PwPlane *plane, double by, PwPlane *smaller, 
   return result == 0;
 }
 
+/* `plane` becomes `whole`, so much smaller. */
+static gboolean
+shrink_anew(const PwPhoto *photo, const PwPlane *whole, double by, PwPlane *plane, GError **error)
+{
+  if (plane->pixels != whole->pixels)
+    pw_plane_clear(plane);
+  *plane = (PwPlane){0};
+  return shrink(photo, whole, by, plane, error);
+}
+
 /* Quality gives way once, and a little; what that does not save, pixels must. `plane` becomes the
  * picture that was encoded. */
 static GBytes *
 encode_within(const PwPhoto *photo, PwPlane *plane, int quality, gsize most, GError **error)
 {
   PwPlane whole = *plane;
-  *plane = (PwPlane){0};
   GBytes *fits = NULL;
   double by = 1;
-  for (guint i = 0; fits == NULL && i < MOST_TRIES; i++) {
-    pw_plane_clear(plane);
-    if (!shrink(photo, &whole, by, plane, error))
-      break;
+  gboolean goes_on = TRUE;
+  for (guint i = 0; goes_on && fits == NULL && i < MOST_TRIES; i++) {
     g_autoptr(GBytes) jpeg = pw_photo_encode_jpeg(plane, quality, error);
     if (jpeg == NULL)
       break;
@@ -446,10 +453,13 @@ encode_within(const PwPhoto *photo, PwPlane *plane, int quality, gsize most, GEr
       fits = g_steal_pointer(&jpeg);
     double expected = quality > LEAST_QUALITY ? over * COARSER : over;
     quality = MIN(quality, LEAST_QUALITY);
-    if (expected > 1)
-      by *= SHRINK_MORE / sqrt(expected);
+    if (expected <= 1)
+      continue;
+    by *= SHRINK_MORE / sqrt(expected);
+    goes_on = shrink_anew(photo, &whole, by, plane, error);
   }
-  pw_plane_clear(&whole);
+  if (plane->pixels != whole.pixels)
+    pw_plane_clear(&whole);
   if (fits == NULL && error != NULL && *error == NULL)
     g_set_error(error, PW_ERROR, PW_ERROR_LIMIT,
                 "%s: no picture of it keeps within %" G_GSIZE_FORMAT " bytes", photo->path, most);
