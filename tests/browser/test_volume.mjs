@@ -113,6 +113,38 @@ test('a new entry that is half filled in is there after a reload, until it is pu
   });
 });
 
+test('each window has a new entry of its own, and one that is closed leaves its own to the next', async () => {
+  await atDesk(async ({ window, another }) => {
+    const other = await another({ session: window });
+    window.expect(/request failed: .*net::ERR_ABORTED/); // to be closed cuts off what is asked just then
+    const fresh = (one) => part(one, 'Pieces').getByRole('group', { name: 'New piece' });
+    const what = (one) => fresh(one).getByRole('textbox', { name: 'what it is' });
+    const kept = (one) => fresh(one).getByText(/This browser keeps it/);
+    const isThere = async (one, words) => {
+      await openLeaf(one);
+      await kept(one).waitFor();
+      equal(await what(one).inputValue(), words, 'what was written');
+    };
+    for (const [one, words] of [[window, 'a thread'], [other, 'a clasp']]) {
+      await openLeaf(one);
+      await part(one, 'Pieces').getByRole('button', { name: 'Add a piece' }).click();
+      await what(one).fill(words);
+      await kept(one).waitFor();
+    }
+    await window.reload();
+    await isThere(window, 'a thread');
+    await fresh(other).getByRole('button', { name: 'Leave it' }).click();
+    await until('the browser to keep one', async () => (await window.kept()).filter((name) => name.startsWith('entry/')).length === 1);
+    await window.page.close();
+    const next = await another({ session: window });
+    await isThere(next, 'a thread');
+    await other.reload();
+    await openLeaf(other);
+    await part(other, 'Pieces').getByText('pressed fern').waitFor();
+    check(!await fresh(other).isVisible(), 'what is the other window\'s');
+  });
+});
+
 test('pieces that are open stand first, in words; the estimate adds up as the record does', async () => {
   const spoil = (volume) => volume.write(FILE, read(volume).replace(', outcome: housed, on: 2026-05-19}\ndecisions', '}\ndecisions'));
   await atDesk(async ({ volume, window }) => {

@@ -92,8 +92,24 @@ class Book extends EventTarget {
     const prefix = `waiting/${this.place}/`;
     for (const key of await this.keep.keys(prefix))
       if (!others.has(key.slice(prefix.length))) await this.queue.adopt(key);
+    await this.#adoptEntries(others);
     for (const id of [...this.queue.waiting.keys()]) await this.#untilReached(() => this.queue.compare(id));
     this.queue.run();
+  }
+
+  /** Where the browser keeps this window's new entry of a list. */
+  placeOfEntry(list) { return `entry/${this.place}/${this.window}/${list}`; }
+
+  /** New entries that windows which are no more were left with; of a list of which this one has its own, it waits. */
+  async #adoptEntries(others) {
+    const prefix = `entry/${this.place}/`;
+    for (const key of await this.keep.keys(prefix)) {
+      const [window, ...list] = key.slice(prefix.length).split('/');
+      const own = this.placeOfEntry(list.join('/'));
+      if (others.has(window) || await this.keep.get(own)) continue;
+      await this.keep.put(own, await this.keep.get(key));
+      await this.keep.remove(key);
+    }
   }
 
   /** Words that were refused in an earlier life of the page. */

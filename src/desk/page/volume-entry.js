@@ -120,11 +120,11 @@ export class Entry {
   }
 }
 
-/** A new entry, filled in before it is put into the record; until then the browser keeps it, one of each list. */
+/** A new entry, filled in before it is put into the record; until then the browser keeps it, one of each list and window. */
 export class NewEntry {
   /** `nameFor(name)`: what it will be called; `name` is what was written, where the form asks for one. */
   constructor(list, { nameFor, isTaken = () => false, onput = () => {} }) {
-    Object.assign(this, { form: LISTS[list], place: `entry/${book.place}/${list}`, nameFor, isTaken, onput });
+    Object.assign(this, { form: LISTS[list], place: book.placeOfEntry(list), nameFor, isTaken, onput });
     this.words = {};
     const id = freshId('new');
     const keep = (key, value) => {
