@@ -73,6 +73,8 @@ typedef struct PwWords PwWords; /* told below */
 PwStyle *pw_style_read(const char *name, PwComplaints *complaints, GError **error);
 void pw_style_free(PwStyle *style);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwStyle, pw_style_free)
+/* The styles that can be asked for by name, in order, NULL-terminated; yours. */
+char **pw_styles_dup_names(void);
 /* The folder the styles and terms lie in; yours. NULL with PW_ERROR_FILE if there is none. */
 char *pw_style_dup_folder(GError **error);
 

@@ -105,7 +105,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwDesk, desk_free)
 typedef struct {
   const char *method, *path;
   const char *host, *origin, *fetch_site, *cookie, *key, *if_match, *content_type;
-  const char *token, *width, *page; /* of the query */
+  const char *token, *width, *page, *style, *only; /* of the query */
   const char *body;                 /* NUL-terminated besides */
   gsize length;
   gint *stop; /* atomic; 1 when nobody waits for the answer any longer. NULL: nobody can tell */
@@ -262,10 +262,11 @@ typedef struct {
   DeskState *state; /* the record as it is now */
   PwStyle *style;
   PwWords *words;
+  const char **only; /* files of the photographs asked for, NULL at the end; NULL: all */
   PwDesk *desk;
 } DeskPress;
-/* `press` is zeros. NULL: it is yours until desk_press_clear; else the answer that says why nothing
- * is made. */
+/* In that language, in the style and of the photographs that the query names. `press` is zeros.
+ * NULL: it is yours until desk_press_clear; else the answer that says why nothing is made. */
 DeskAnswer *desk_press_take(const DeskCall *call, const char *language, DeskPress *press);
 void desk_press_clear(DeskPress *press);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(DeskPress, desk_press_clear)

@@ -20,6 +20,7 @@ take_options(const DeskCall *call, DeskPress *press, PwReportOptions *options)
   DeskAnswer *refusal = desk_press_take(call, call->words[2], press);
   options->style = press->style;
   options->words = press->words;
+  options->only = press->only;
   return refusal;
 }
 

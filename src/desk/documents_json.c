@@ -20,10 +20,11 @@ put_choices(PwJson *json)
     kind_names[i] = pw_report_name(kinds[i]);
   for (gsize i = 0; i < G_N_ELEMENTS(audiences); i++)
     audience_names[i] = pw_audience_name(audiences[i]);
-  g_auto(GStrv) languages = pw_words_dup_languages();
+  g_auto(GStrv) languages = pw_words_dup_languages(), styles = pw_styles_dup_names();
   desk_key_texts(json, "kinds", kind_names);
   desk_key_texts(json, "audiences", audience_names);
   desk_key_texts(json, "languages", (const char *const *)languages);
+  desk_key_texts(json, "styles", (const char *const *)styles);
   pw_json_pair_int(json, "labels", PW_LABELS_A_SHEET);
 }
 

@@ -200,6 +200,8 @@ sit_down(DeskHttp *http, struct MHD_Connection *connection, const char *url, con
       .token = argument(connection, "token"),
       .width = argument(connection, "w"),
       .page = argument(connection, "page"),
+      .style = argument(connection, "style"),
+      .only = argument(connection, "only"),
       .length = announced_length(connection),
       .stop = begin_stop(http, line_of(connection)),
   };

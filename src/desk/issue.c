@@ -68,6 +68,7 @@ desk_post_issue(const DeskCall *call)
     return desk_answer_complaints(412, pw_words_peek(press.state->words, "desk-issue-stale"), NULL);
   options.style = press.style;
   options.words = press.words;
+  options.only = press.only;
   return issue_now(&press, &options);
 }
 

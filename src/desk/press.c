@@ -16,6 +16,13 @@ is_language(const char *name)
   return g_strv_contains((const char *const *)languages, name);
 }
 
+static gboolean
+is_style(const char *name)
+{
+  g_auto(GStrv) styles = pw_styles_dup_names();
+  return g_strv_contains((const char *const *)styles, name);
+}
+
 /* Of the state's complaints, which others read too, those that stand in the way. */
 static DeskAnswer *
 answer_errors(const DeskState *state)
@@ -30,9 +37,31 @@ answer_errors(const DeskState *state)
   return desk_answer_complaints(422, pw_words_peek(state->words, "desk-mend-first"), errors);
 }
 
+/* The photographs that the query names by their IDs. One that has gone meanwhile is not passed
+ * over: without any, all would be shown. */
+static DeskAnswer *
+take_only(const DeskAsk *ask, DeskPress *press)
+{
+  if (ask->only == NULL)
+    return NULL;
+  g_auto(GStrv) ids = g_strsplit(ask->only, ".", -1);
+  press->only = g_new0(const char *, g_strv_length(ids) + 1);
+  const PwModelPhoto *photo = NULL;
+  for (gsize i = 0; ids[i] != NULL; i++) {
+    photo = g_hash_table_lookup(press->state->by_id, ids[i]);
+    if (photo == NULL)
+      break;
+    press->only[i] = photo->file;
+  }
+  if (photo != NULL)
+    return NULL;
+  const char *gone = pw_words_peek(press->state->words, "desk-documents-only-gone");
+  return desk_answer_complaints(404, gone, NULL);
+}
+
 /* The state, the style and the words, or why there are none. */
 static DeskAnswer *
-set_up(const DeskCall *call, const char *language, DeskPress *press)
+set_up(const DeskCall *call, const char *language, const char *style, DeskPress *press)
 {
   g_autoptr(PwComplaints) complaints = pw_complaints_new();
   g_autoptr(GError) error = NULL;
@@ -41,7 +70,10 @@ set_up(const DeskCall *call, const char *language, DeskPress *press)
     return desk_answer_error(error);
   if (pw_complaints_count(press->state->complaints, PW_SEVERITY_ERROR) > 0)
     return answer_errors(press->state);
-  press->style = pw_style_read("plate", complaints, &error);
+  DeskAnswer *refusal = take_only(call->ask, press);
+  if (refusal != NULL)
+    return refusal;
+  press->style = pw_style_read(style, complaints, &error);
   press->words = press->style ? pw_words_read(language, complaints, &error) : NULL;
   if (press->words != NULL)
     return NULL;
@@ -55,11 +87,14 @@ desk_press_take(const DeskCall *call, const char *language, DeskPress *press)
 {
   if (!is_language(language))
     return desk_answer_says(404, "there is no such language");
+  const char *style = call->ask->style != NULL ? call->ask->style : "plate";
+  if (!is_style(style))
+    return desk_answer_says(404, "there is no such style");
   g_mutex_lock(&call->desk->making);
   press->desk = call->desk;
   if (call->ask->stop != NULL && g_atomic_int_get(call->ask->stop) != 0)
     return desk_answer_says(409, "nobody waits for it any longer");
-  return set_up(call, language, press);
+  return set_up(call, language, style, press);
 }
 
 void
@@ -70,6 +105,7 @@ desk_press_clear(DeskPress *press)
   g_clear_pointer(&press->state, desk_state_unref);
   g_clear_pointer(&press->style, pw_style_free);
   g_clear_pointer(&press->words, pw_words_free);
+  g_clear_pointer(&press->only, g_free);
 }
 
 DeskAnswer *

@@ -63,6 +63,12 @@ pw_style_dup_names(const char *folder)
   return g_strv_builder_end(list);
 }
 
+char **
+pw_styles_dup_names(void)
+{
+  return pw_style_dup_names("");
+}
+
 char *
 pw_style_dup_path(const PwStyleKind *kind, const char *name, const char *except, GError **error)
 {

@@ -1,7 +1,7 @@
 // The leaf "Documents": each is chosen, looked at, saved and issued there, and is the one that the command makes.
 
 import { createHash } from 'node:crypto';
-import { readFileSync, readdirSync } from 'node:fs';
+import { copyFileSync, readFileSync, readdirSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { checkAlike, need } from './alike.mjs';
 import { FRONT, check, equal, platewright, run, test, until } from './bench.mjs';
@@ -35,7 +35,7 @@ async function choose(window, ...names) {
 /** The page that is shown once something was done: {svg, pages, says}, as the server drew it. */
 async function drawn(window, act, name) {
   let last = null;
-  const keep = async (answer) => { if (/\/page\/\d+$/.test(answer.url())) last = answer; };
+  const keep = async (answer) => { if (/\/page\/\d+(\?|$)/.test(answer.url())) last = answer; };
   window.page.on('response', keep);
   await act();
   const picture = sheet(window, name);
@@ -94,6 +94,59 @@ test('each kind is shown and saved as the command makes it', async () => {
     check(pieces.bytes.equals(readFileSync(join(volume.top, 'tables', 'pieces.csv'))), 'the table');
     equal(await inLeaf(window, 'Hours').count(), 0, 'hours are not for the public');
   });
+});
+
+test('only the photographs that were chosen are shown, in the style that was, and issued so', async () => {
+  await atDesk(async ({ volume, window }) => {
+    await openLeaf(window);
+    await choose(window, 'condition report', 'owner');
+    await sheet(window, /^Condition report for the owner, English, page 1 of/).waitFor();
+    const whole = (await window.ask('/document/condition/owner/en/page/1')).pages;
+    await window.press(inLeaf(window, 'Choose photographs'));
+    const chooser = leafOf(window).getByRole('group', { name: 'photographs: choose' });
+    const print = (name) => chooser.getByRole('button', { name, exact: true });
+    await print('spine, before treatment').waitFor();
+    await window.picture('documents-choosing');
+    equal(await window.axe(), [], 'axe-core, photographs to choose from');
+    await drawn(window, () => window.press(print('spine, before treatment')), /^Condition report/);
+    const fewer = await drawn(window, () => choose(window, 'in grey'), /^Condition report/);
+    check(fewer.pages < whole, `${fewer.pages} of ${whole} pages`);
+    await window.press(chooser.getByRole('button', { name: 'Done' }));
+    const spine = (await window.ask('/volume')).photos.find(({ view, stage }) => view === 'spine' && stage === 'before').file;
+    const words = ['report', volume.path, '--kind', 'condition', '--for', 'owner', '--language', 'en', '--only', spine, '--style', 'plate-grey'];
+    const pdf = made(volume, 'made.pdf', ...words, '-o');
+    equal(fewer.says, pdf.says.map((line) => line.replace(', PDF/A-1b', '')), 'what is told');
+    await checkSaved(window, inLeaf(window, 'Save as PDF'), 'PSR-1887-03-report-condition-owner.pdf', pdf);
+    await checkSaved(window, inLeaf(window, 'Save as HTML'), 'PSR-1887-03-report-condition-owner.html', { ...made(volume, 'made.html', ...words, '--html'), says: [] });
+    await window.picture('documents-chosen');
+    equal(await window.axe(), [], 'axe-core, chosen');
+    await window.press(inLeaf(window, 'Issue it …'));
+    await window.press(leafOf(window).getByRole('button', { name: 'Issue version 1 now' }));
+    await leafOf(window).getByText(/^Issued as version 1/).waitFor();
+    check(/photographs? that (?:was|were) not asked for/.test(volume.read('issued/PSR-1887-03-condition-v1-owner.txt')), 'what was issued');
+    await drawn(window, () => window.press(inLeaf(window, 'Take out: spine, before treatment')), /^Condition report/);
+    equal(await inLeaf(window, 'Choose photographs').evaluate((node) => node === document.activeElement), true, 'the hand is where it was');
+    await choose(window, 'labels');
+    equal(await inLeaf(window, 'Choose photographs').isVisible(), false, 'labels show none');
+  });
+});
+
+test('a photograph that was chosen and has gone is told, and not passed over', async () => {
+  const file = 'before/joint.jpg'; // to which nothing in the record points
+  const add = (volume) => {
+    copyFileSync(join(volume.path, FRONT), join(volume.path, file));
+    volume.write(`${file}.yaml`, 'format: platewright-photo 1\nstage: before\nview: inner joint\n');
+  };
+  await atDesk(async ({ volume, window }) => {
+    window.expect(/404/);
+    await openLeaf(window);
+    await window.press(inLeaf(window, 'Choose photographs'));
+    await drawn(window, () => window.press(leafOf(window).getByRole('button', { name: 'inner joint, before treatment', exact: true })), /^Receipt/);
+    for (const name of [file, `${file}.yaml`]) rmSync(join(volume.path, name));
+    await leafOf(window).getByText('One of the photographs that were chosen is no longer there; take it out.').waitFor();
+    equal(await inLeaf(window, 'Save as PDF').isDisabled(), true, 'nothing to save');
+    await drawn(window, () => window.press(inLeaf(window, `Take out: ${file}`)), /^Receipt/);
+  }, { prepare: add });
 });
 
 /** One plate alone, with so many marks that its callouts go on on further pages. */

@@ -81,7 +81,7 @@ class Guard {
   seeFailure(request) {
     const why = request.failure()?.errorText ?? '';
     // A picture that went out of sight before it came is asked for no more, nor a plate that was put away.
-    const isPicture = request.resourceType() === 'image' || /\/(plate\?page=|page\/)\d+$/.test(request.url());
+    const isPicture = request.resourceType() === 'image' || /\/(plate\?page=|page\/)\d+(\?|$)/.test(request.url());
     if (isPicture && why === 'net::ERR_ABORTED') return;
     this.see(`request failed: ${request.url()} ${why}`);
   }

@@ -1019,6 +1019,36 @@ def test_documents_are_those_that_the_command_writes():
         check(answer.headers["content-disposition"].endswith("TEST-1-report-proposal-owner.html"), answer.headers)
 
 
+def test_a_document_shows_what_was_chosen_in_the_style_that_was():
+    with Documented() as volume, Desk(volume.path) as desk:
+        path = "/document/condition/studio/en"
+        photos = {photo["file"]: photo["id"] for photo in desk.get("/volume")["photos"]}
+        check({"plate", "plate-grey"} <= set(desk.get("/documents")["styles"]), "styles")
+        of = ",".join(photos), ".".join(photos.values())
+        one, its = list(photos.items())[0]
+        for words, query in ((("--style", "plate-grey"), "style=plate-grey"), (("--only", one), f"only={its}"),
+                             (("--only", of[0], "--style", "plate"), f"style=plate&only={of[1]}")):
+            data, says = volume.made("report", volume.path, "--kind", "condition", *words)
+            answer = desk.ask("GET", f"{path}/pdf?{query}", policy=FILE_POLICY)
+            check(answer.body == data, query)
+            equal(urllib.parse.unquote(answer.headers["says"]).split("\n"), says)
+            check(desk.get(f"{path}/page/1?{query}")["svg"].startswith("<?xml"), query)
+        data, _ = volume.made("labels", volume.path, "--style", "plate-grey", "--language", "en")
+        check(desk.ask("GET", "/labels/en/1/pdf?style=plate-grey", policy=FILE_POLICY).body == data, "labels")
+        for wrong in ("only=", "only=0123456789abcdef", f"only={its}.", f"only={its}.gone", "only=before%2ffront.png"):
+            answer = desk.ask("GET", f"{path}/pdf?{wrong}")
+            equal(answer.status, 404, wrong)
+            check("no longer there" in answer.json()["says"], answer)
+        for wrong in ("style=", "style=terms", "style=..%2fplate", "style=plate.yaml", "style=%2fetc%2fpasswd"):
+            equal(desk.ask("GET", f"{path}/pdf?{wrong}").status, 404, wrong)
+        tag = desk.get(f"{path}/page/1?only={its}")["tag"]
+        equal(desk.post(f"{path}/issue?only={its}.gone", {}, tag=tag).status, 404)
+        equal(volume.issued(), [])
+        equal(desk.post(f"{path}/issue?style=plate-grey&only={its}", {}, tag=tag).status, 200)
+        kept = volume.read("issued/TEST-1-condition-v1-studio.txt")
+        check("not asked for" in kept, kept)
+
+
 def test_labels_and_tables_are_those_that_the_commands_write():
     with Documented() as volume, Desk(volume.path) as desk:
         data, says = volume.made("labels", volume.path, "--start", "3", "--language", "de")

@@ -11,11 +11,14 @@ import { button, fill, make, prose } from './make.js';
 import { Pages } from './pages.js';
 import { language as own, phrase } from './phrases.js';
 import { capital } from './tell.js';
+import { PhotoField } from './volume-photos.js';
 import { openVolume } from './volume.js';
 import { Gone, Refusal, get, getFile, saveAs } from './wire.js';
 
 const LEAF = 'documents';
 const LABELS = 'labels';
+const STYLES = ['plate', 'plate-grey']; // that have words here; the first is taken where none is named
+const [STYLE] = STYLES;
 const kindWord = (kind) => phrase(`kind-${kind}`);
 const whomWord = (whom) => phrase(`whom-${whom}`);
 
@@ -26,6 +29,9 @@ function languageName(tag) {
     return tag; // a file of somebody's own
   }
 }
+
+/** A style of somebody's own goes by its name. */
+const styleName = (name) => (STYLES.includes(name) ? phrase(`style-${name}`) : name);
 
 /** What stands in the way, with its place; and what to do. */
 function complaintNode({ file, line, says }) {
@@ -50,7 +56,7 @@ function whyNone(error, { whom }) {
   const complaints = error.body.complaints ?? [];
   const nodes = [make('p', {}, make('strong', {}, prose(capital(error.message)), '.'))];
   if (complaints.length > 0) nodes.push(make('ul', {}, complaints.map(complaintNode)));
-  else if (whom === 'public')
+  else if (whom === 'public' && error.status === 422)
     nodes.push(
       make('p', {}, phrase('documents-consent')),
       button({ onclick: openConsents }, phrase('to-consents')),
@@ -62,7 +68,7 @@ class Documents {
   constructor(told) {
     this.told = told;
     this.chosen = {
-      kind: told.kinds[0], whom: 'studio', start: '1',
+      kind: told.kinds[0], whom: 'studio', style: STYLE, only: [], start: '1',
       language: told.languages.includes(told.language) ? told.language : 'en',
     };
     this.pages = new Pages({
@@ -83,24 +89,27 @@ class Documents {
 
   #order() {
     const choose = (key) => (value) => this.choose({ [key]: value });
-    const { kinds, audiences, languages, labels } = this.told;
+    const { kinds, audiences, languages, styles, labels } = this.told;
     this.fields = {
       kind: choiceField({ label: phrase('documents-which'), loose: false, set: choose('kind'), choices: [...kinds, LABELS].map((kind) => [kind, kindWord(kind)]) }),
       whom: choiceField({ label: phrase('documents-for'), loose: false, set: choose('whom'), choices: audiences.map((whom) => [whom, whomWord(whom)]) }),
       language: choiceField({ label: phrase('documents-in'), loose: false, set: choose('language'), choices: languages.map((tag) => [tag, languageName(tag)]) }),
+      style: choiceField({ label: phrase('documents-style'), loose: false, set: choose('style'), choices: styles.map((name) => [name, styleName(name)]) }),
+      only: new PhotoField({ label: phrase('documents-only'), ask: phrase('ask-photographs'), set: (files) => this.choose({ only: files ?? [] }) }),
       start: selectField({ label: phrase('documents-from'), set: choose('start'),
         choices: Array.from({ length: labels }, (_, i) => [String(i + 1), `${i + 1}`]) }),
     };
     this.about = make('p', { class: 'help' });
     this.aboutWhom = make('p', { class: 'help' });
+    this.aboutOnly = make('p', { class: 'help' }, phrase('documents-only-says'));
     return make('div', { class: 'order form' },
       this.fields.kind.node, this.about, this.fields.whom.node, this.aboutWhom, this.fields.language.node,
-      this.fields.start.node, this.says, this.#saving(), this.issue.node);
+      this.fields.style.node, this.fields.only.node, this.aboutOnly, this.fields.start.node, this.says, this.#saving(), this.issue.node);
   }
 
   #saving() {
     const said = make('div', { role: 'status' });
-    const save = (words, ending) => actButton(words, said, async () => this.save(`${this.path()}/${ending}`));
+    const save = (words, ending) => actButton(words, said, async () => this.save(`${this.path()}/${ending}${this.query()}`));
     this.pdf = save(phrase('save-pdf'), 'pdf');
     this.html = save(phrase('save-html'), 'html');
     this.said = said;
@@ -126,6 +135,15 @@ class Documents {
     return this.isLabels() ? `/labels/${language}/${start}` : `/document/${kind}/${this.chosen.whom}/${language}`;
   }
 
+  /** What is not as it is for everybody. A photograph that has gone is named all the same: without any, all would be shown. */
+  query() {
+    const { style, only } = this.chosen;
+    const idOf = (name) => book.volume.photos.find(({ file }) => file === name)?.id ?? 'gone';
+    const words = new URLSearchParams({ ...(style === STYLE ? {} : { style }),
+      ...(only.length === 0 || this.isLabels() ? {} : { only: only.map(idOf).join('.') }) }).toString();
+    return words && `?${words}`;
+  }
+
   name() {
     return phrase('documents-named', { kind: capital(kindWord(this.chosen.kind)), whom: phrase(`for-${this.whom()}`), language: languageName(this.chosen.language) });
   }
@@ -137,11 +155,12 @@ class Documents {
   }
 
   showChoice() {
-    const { kind, whom, language, start } = this.chosen;
-    for (const [key, value] of Object.entries({ kind, whom, language, start })) this.fields[key].show(value, LEAF);
+    const { kind, whom } = this.chosen;
+    for (const [key, field] of Object.entries(this.fields)) field.show(this.chosen[key], LEAF);
     this.about.textContent = phrase(`kind-${kind}-says`);
     this.aboutWhom.textContent = phrase(`whom-${whom}-says`);
-    for (const node of [this.fields.whom.node, this.aboutWhom, this.html, this.issue.ask, this.issue.node]) node.hidden = this.isLabels();
+    for (const node of [this.fields.whom.node, this.aboutWhom, this.fields.only.node, this.aboutOnly, this.html, this.issue.ask, this.issue.node])
+      node.hidden = this.isLabels();
     this.fields.start.node.hidden = !this.isLabels();
     for (const node of [this.said, this.says]) fill(node);
     this.issue.begin(null);
@@ -151,10 +170,10 @@ class Documents {
   // ---- What is shown ----
 
   async ask(page, signal) {
-    const path = this.path();
+    const [path, query] = [this.path(), this.query()];
     try {
-      const drawn = await get(`${path}/page/${page}`, { signal, isMaking: true });
-      return { ...drawn, page, path, blob: new Blob([drawn.svg], { type: 'image/svg+xml' }) };
+      const drawn = await get(`${path}/page/${page}${query}`, { signal, isMaking: true });
+      return { ...drawn, page, path, query, blob: new Blob([drawn.svg], { type: 'image/svg+xml' }) };
     } catch (error) {
       if (error.status !== 400 || page === 1) throw error;
       return this.ask(1, signal); // it has grown shorter
@@ -162,11 +181,11 @@ class Documents {
   }
 
   /** What is told of the document that is shown. */
-  take({ tag, says, version, path }) {
+  take({ tag, says, version, path, query }) {
     this.tag = tag;
     for (const node of [this.pdf, this.html]) node.disabled = false;
     fill(this.says, says.map((line) => make('p', {}, capital(line), '.')));
-    if (!this.isLabels()) this.issue.begin({ ...this.chosen, tag, version, path, today: this.told.today });
+    if (!this.isLabels()) this.issue.begin({ ...this.chosen, tag, version, path, query, today: this.told.today });
   }
 
   refuse(error) {
@@ -186,6 +205,7 @@ class Documents {
   /** What was written meanwhile shows at once. */
   async follow() {
     if (!leafIsOpen(LEAF) || this.tag === book.volume.tag) return;
+    this.fields.only.show(this.chosen.only, LEAF);
     this.pages.load();
     await this.renew();
   }

@@ -27,7 +27,7 @@ export class DocumentIssue {
 
   /** The document that is shown, as the server drew it; null: there is none. */
   begin(shown) {
-    if (shown?.path !== this.shown?.path) {
+    if (shown?.path !== this.shown?.path || shown?.query !== this.shown?.query) {
       this.#shut();
       fill(this.said);
     }
@@ -60,8 +60,8 @@ export class DocumentIssue {
     if (book.queue.n > 0) return fill(this.said, make('p', {}, phrase('issue-unsaved')));
     this.isBusy = true;
     fill(this.said, make('p', {}, phrase('issue-making')));
-    const { path, tag } = this.shown;
-    const lines = await post(`${path}/issue`, {}, { tag, isMaking: true }).then(
+    const { path, query, tag } = this.shown;
+    const lines = await post(`${path}/issue${query}`, {}, { tag, isMaking: true }).then(
       ({ file, version, says }) => [make('strong', {}, phrase('issue-done', { n: version, file })), ...says.map(capital)],
       (error) => [make('strong', {}, prose(capital(error.message))), ...(error.body?.complaints ?? []).map(({ file, line, says }) => `${phrase('owed-line', { file, n: line })}: ${says}`)],
     );

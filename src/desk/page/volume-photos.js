@@ -1,4 +1,4 @@
-// A field of the leaf "The volume" that holds photographs: chosen by their pictures from those of the
+// A field of a leaf that holds photographs: chosen by their pictures from those of the
 // volume, marks by their number, where the field has room for them pieces and parts too. What is chosen
 // stands in the field with its picture and name; the pictures to choose from open below it, over nothing.
 

@@ -36,7 +36,7 @@ export function leadsTo(text) {
   const { file, mark } = halvesOf(text);
   const photo = book.volume.photos.find((one) => one.file === file);
   if (photo) return { photo, mark };
-  const piece = book.record.marks.find(({ id }) => id === `pieces ${text}`);
+  const piece = book.record?.marks.find(({ id }) => id === `pieces ${text}`);
   if (piece) return { piece };
   return mark !== null || IS_PICTURE.test(text) ? { lost: text } : { words: text };
 }
