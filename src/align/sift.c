@@ -65,14 +65,16 @@ choose_keys(const Finding *finding)
   return chosen;
 }
 
-static void
+/* FALSE where there is nothing to be told again by. */
+static gboolean
 set_words(PwFeature *feature, const float histogram[PW_SIFT_WORDS])
 {
   float sum = 0;
   for (int i = 0; i < PW_SIFT_WORDS; i++)
     sum += histogram[i];
-  for (int i = 0; i < PW_SIFT_WORDS; i++)
-    feature->words[i] = (gint16)(sum > 0 ? PW_SIFT_UNIT * sqrtf(histogram[i] / sum) + 0.5f : 0);
+  for (int i = 0; sum > 0 && i < PW_SIFT_WORDS; i++)
+    feature->words[i] = (gint16)(PW_SIFT_UNIT * sqrtf(histogram[i] / sum) + 0.5f);
+  return sum > 0;
 }
 
 static void
@@ -84,11 +86,11 @@ describe_octave(Finding *finding)
     double angles[ORIENTATIONS_MAX];
     int n = vl_sift_calc_keypoint_orientations(finding->filter, angles, key);
     for (int k = 0; k < n; k++) {
-      float histogram[PW_SIFT_WORDS];
+      float histogram[PW_SIFT_WORDS] = {0}; /* VLFeat leaves it so for a place at the very edge */
       PwFeature feature = {.at = place_of(key)};
       vl_sift_calc_keypoint_descriptor(finding->filter, histogram, key, angles[k]);
-      set_words(&feature, histogram);
-      g_array_append_val(finding->features, feature);
+      if (set_words(&feature, histogram))
+        g_array_append_val(finding->features, feature);
     }
   }
 }
