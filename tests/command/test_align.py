@@ -9,9 +9,10 @@ import re
 import shutil
 import time
 
-from bench import Folder, check, demo, demo_truth, equal, platewright, run
+from bench import Folder, Skip, check, demo, demo_truth, equal, platewright, run
 
 FACES = {"before/LF24_0412.jpg": "after/LF24_0502.jpg", "before/LF24_0413.jpg": "after/LF24_0503.jpg"}
+BEFORE, AFTER = next(iter(FACES.items()))
 RESIDUAL_MM = 0.05  # half a pixel, by grain and treatment; of a copy eight times smaller three times that is told
 TRUTH_MM = 0.5  # of a face of 400 mm, which the lens bends by 2 % at its corners
 
@@ -165,6 +166,19 @@ def front_board():
         yield folder
 
 
+def test_where_nothing_tells_where_to_start_features_do():
+    if os.environ["PW_FEATURES"] != "yes":
+        raise Skip("built without the Meson option `features`")
+    with front_board() as folder:
+        for name in (BEFORE, AFTER):
+            text = re.sub(r'\nsurface: "[^"]*"', "", folder.read(name + ".yaml"), count=1)
+            folder.write(name + ".yaml", re.sub(r"\nscale:\n(  .*\n)+", "\n", text, count=1))
+        pair = aligned(folder.path, status=0)[BEFORE]
+        equal((pair["start"], pair["residual_mm"]), ("features", None), pair)
+        print(f"# {worst_marked_mm(pair):.2f} mm at worst")
+        check(worst_marked_mm(pair) < TRUTH_MM, worst_marked_mm(pair))
+
+
 def kept(folder):
     """What is kept of pairs: the files, and how they stand."""
     cache = os.path.join(folder.path, ".platewright", "pairs")
@@ -226,9 +240,6 @@ def test_what_is_kept_and_damaged_or_cannot_be_kept_does_no_harm():
         folder.write(".platewright", "no folder")
         equal(told(folder), first)
         equal(folder.read(".platewright"), "no folder")
-
-
-AFTER, BEFORE = "after/LF24_0502.jpg", "before/LF24_0412.jpg"
 
 
 def notes(folder, *options):
