@@ -27,16 +27,25 @@ typedef struct {
   double correlation; /* mean over them */
   double agreement;   /* share of the cells with texture that agree, 0 to 1 */
   double overlap;     /* share of what is to be covered of before that after covers, 0 to 1 */
-  PwAlignCell *cells; /* in rows from the top left; those that after does not cover are left out */
+  PwAlignCell *cells; /* in rows from the top left; those that after does not cover, or a card
+                         hides, are left out */
   gsize n_cells;
 } PwAlignment;
 void pw_alignment_clear(PwAlignment *alignment);
+
+/* Outlines, in px of a picture, of what was laid beside the surface and lies elsewhere in the next
+ * picture, and is looked past, with a rim of an eighth of it on each side: cards. The caller's. */
+typedef struct {
+  const PwPxPath *outlines;
+  gsize n;
+} PwAlignCards;
 
 /* Two pictures, and what of them is to lie on each other: inside an outline in px of before, the
  * face that is treated, the table round it lying elsewhere; or all: n = 0. All is the caller's. */
 typedef struct {
   const PwPlane *before, *after;
   PwPxPath within;
+  PwAlignCards cards_before, cards_after;
 } PwAlignPair;
 
 /* Carries `start` (px of after to px of before, some 10 px wrong at 2 MP) to where the two pictures
@@ -44,10 +53,11 @@ typedef struct {
  * parameters over a pyramid of both, the grey values freed of their local mean and deviation, so
  * that light may differ; what was treated is outweighed by what was not.
  *
- * Both planes have one channel and at least PW_ALIGN_SIDE_MIN px a side; they are the caller's.
- * `alignment` is yours to clear, also after an error, when it may hold the cells that tell why.
- * PW_ERROR_NUMERIC with the reason, in words for a user, when there is too little to hold on to,
- * when the two do not overlap, do not show the same, or not a flat surface. */
+ * Both planes have one channel; they are the caller's. `alignment` is yours to clear, also after an
+ * error, when it may hold the cells that tell why. PW_ERROR_NUMERIC with the reason, in words for a
+ * user, when a picture has less than PW_ALIGN_SIDE_MIN px a side or is some hundred times as long as
+ * wide, when there is too little to hold on to, when the two do not overlap, do not show the same,
+ * or not a flat surface. */
 enum { PW_ALIGN_SIDE_MIN = 64 };
 gboolean pw_align_refine(const PwAlignPair *pair, const PwHomography *start,
                          PwAlignment *alignment, GError **error);
@@ -58,7 +68,7 @@ gboolean pw_align_refine(const PwAlignPair *pair, const PwHomography *start,
 typedef struct {
   const PwPlane *plane; /* one channel; the caller's */
   PwHomography to_mm;   /* its px to mm on that surface, of any origin and turn */
-  PwPxPath left_out;    /* an outline in px that is looked past, the card; or none: n = 0 */
+  PwAlignCards cards;
 } PwAlignScaled;
 /* A start from two scales: the turn and the shift, in mm, by which after lies best over before.
  * `start` gets px of after to px of before, some 10 px right at 2 MP. PW_ERROR_NUMERIC when none

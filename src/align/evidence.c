@@ -12,8 +12,7 @@ enum {
   REACH = 4, /* px of the copy to each side */
   SPAN = 2 * REACH + 1,
   WIDE = CELL + 2 * REACH,
-  CELLS_LEAST = 12,        /* with texture */
-  CELL_PIXELS = 700 * 1000 /* of the copy that is judged by */
+  CELLS_LEAST = 12 /* with texture */
 };
 /* Grey values: a square that deviates less from its mean has no texture. */
 #define LEAST_DEVIATION 1.0
@@ -96,19 +95,29 @@ find_best(const Pair *pair, double mean, double deviation, double scale, PwAlign
   cell->dy = dy / scale;
 }
 
+static gboolean
+all_there(const guint8 *there, int n)
+{
+  for (int k = 0; k < n; k++)
+    if (!there[k])
+      return FALSE;
+  return TRUE;
+}
+
 /* The square of before from (x, y) and what lies over it, into `pair`, grey values from the middle
- * one. FALSE where after does not cover it. */
+ * one. FALSE where after does not cover it, or a card lies on either. */
 static gboolean
 take(const Judging *judging, int x, int y, Pair *pair, double *mean, double *deviation)
 {
   guint8 there[WIDE * WIDE];
   double sum = 0, squares = 0;
   pw_grey_cut(judging->before, x, y, CELL, CELL, pair->before, there);
+  if (!all_there(there, CELL * CELL))
+    return FALSE;
   pw_grey_warp(judging->after, &judging->to_after, x - REACH, y - REACH, WIDE, WIDE, pair->after,
                there);
-  for (int k = 0; k < WIDE * WIDE; k++)
-    if (!there[k])
-      return FALSE;
+  if (!all_there(there, WIDE * WIDE))
+    return FALSE;
   for (int k = 0; k < CELL * CELL; k++) {
     pair->before[k] -= 128;
     double value = (double)pair->before[k];
@@ -122,6 +131,24 @@ take(const Judging *judging, int x, int y, Pair *pair, double *mean, double *dev
   return TRUE;
 }
 
+/* Whether the frame of after reaches round the square from (x, y). */
+static gboolean
+is_framed(const Judging *judging, int x, int y)
+{
+  const PwHomography *h = &judging->to_after;
+  for (int i = 0; i < 4; i++) {
+    double to_x, to_y, corner_x = x - REACH + (i % 2 ? WIDE : 0),
+                       corner_y = y - REACH + (i / 2 ? WIDE : 0);
+    if (!(h->m[6] * corner_x + h->m[7] * corner_y + h->m[8] > 0))
+      return FALSE;
+    pw_homography_apply(h, corner_x, corner_y, &to_x, &to_y);
+    if (!(to_x >= 0 && to_y >= 0 && to_x <= judging->after->width &&
+          to_y <= judging->after->height))
+      return FALSE;
+  }
+  return TRUE;
+}
+
 static void
 judge_cell(void *user, guint i)
 {
@@ -132,8 +159,10 @@ judge_cell(void *user, guint i)
   int x = (int)i % judging->across * CELL, y = (int)i / judging->across * CELL;
   if (!pw_grey_is_within(before, judging->within, x + CELL / 2.0, y + CELL / 2.0))
     return;
-  g_atomic_int_inc(&judging->n_within);
-  if (!take(judging, x, y, &pair, &mean, &deviation))
+  gboolean taken = take(judging, x, y, &pair, &mean, &deviation);
+  if (taken || !is_framed(judging, x, y))
+    g_atomic_int_inc(&judging->n_within);
+  if (!taken)
     return;
   PwAlignCell *cell = &judging->cells[i];
   *cell = (PwAlignCell){
@@ -265,8 +294,8 @@ measure_at_full(const PwGreys *before, const PwGreys *after, const PwHomography 
 
 /* ---- The whole ----------------------------------------------------------------------- */
 
-/* Of what is to be covered no more than CELL_PIXELS, but no copy finer than the pictures are laid
- * by, all of them. */
+/* Of what is to be covered no more than PW_GREY_WHOLE_PIXELS, but no copy finer than the pictures
+ * are laid by, all of them. */
 static const PwGrey *
 copy_to_judge(const PwGreys *greys, const PwPxPath *within)
 {
@@ -277,7 +306,7 @@ copy_to_judge(const PwGreys *greys, const PwPxPath *within)
   guint i = 0;
   for (; i + 1 < greys->n; i++) {
     double n = (double)greys->of[i].width * greys->of[i].height;
-    if (n <= PW_GREY_PIXELS && n * part / all <= CELL_PIXELS)
+    if (n <= PW_GREY_PIXELS && n * part / all <= PW_GREY_WHOLE_PIXELS)
       break;
   }
   return &greys->of[i];

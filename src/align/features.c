@@ -13,10 +13,10 @@
 #define MOST_RATIO 0.8
 /* px of the copy before; refined later. */
 #define WITHIN_PX 3.0
+/* Matches that fit in small copies, so that no larger ones are searched. */
+enum { ENOUGH = 40 };
 /* Of a part of the picture before only so many matches count, the surest: what is small and full of
- * detail, as a card is, shall not outweigh the rest. */
-/* Copies of so many pixels are looked at first; so many matches that fit are enough. */
-enum { ROUGH_PIXELS = 700 * 1000, ENOUGH = 40 };
+ * detail, as a card that nobody named, shall not outweigh the rest. */
 enum { PARTS_ACROSS = 24, PARTS_DOWN = 16, OF_PART = 8 };
 
 /* ---- Matches --------------------------------------------------------------------------- */
@@ -121,13 +121,13 @@ static gboolean
 search(const PwGreys greys[2], const PwPxPath *within, gboolean finely, PwHomography *start,
        gsize *n_fit, GError **error)
 {
-  double most_pixels = finely ? PW_GREY_PIXELS : ROUGH_PIXELS;
+  double most_pixels = finely ? PW_GREY_PIXELS : PW_GREY_WHOLE_PIXELS;
   const PwGrey *of[2] = {copy_of(&greys[0], most_pixels), copy_of(&greys[1], most_pixels)};
   gboolean doubled[2];
   GArray *features[2];
   PwHomography h;
   for (int i = 0; i < 2; i++)
-    doubled[i] = finely && (double)of[i]->width * of[i]->height <= ROUGH_PIXELS;
+    doubled[i] = finely && (double)of[i]->width * of[i]->height <= PW_GREY_WHOLE_PIXELS;
   pw_sift_find(of, doubled, within, features);
   g_autoptr(GArray) matches = match(features[0], features[1]);
   thin(matches, of[0]);
@@ -147,14 +147,10 @@ pw_align_start_features(const PwAlignPair *pair, PwHomography *start, GError **e
   PwGreys greys[2];
   gsize n_fit = 0;
   g_return_val_if_fail(before->channels == 1 && after->channels == 1, FALSE);
-  if (MIN(MIN(before->width, before->height), MIN(after->width, after->height)) <
-      PW_ALIGN_SIDE_MIN) {
-    g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC,
-                        "a picture is too small to be searched for features");
+  if (!pw_grey_check(before, error) || !pw_grey_check(after, error))
     return FALSE;
-  }
-  pw_greys_init(&greys[0], before);
-  pw_greys_init(&greys[1], after);
+  pw_greys_init(&greys[0], before, &pair->cards_before);
+  pw_greys_init(&greys[1], after, &pair->cards_after);
   gboolean ok = search(greys, &pair->within, FALSE, start, &n_fit, NULL) && n_fit >= ENOUGH;
   if (!ok)
     ok = search(greys, &pair->within, TRUE, start, &n_fit, error);

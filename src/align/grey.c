@@ -5,11 +5,94 @@
 #include <math.h>
 #include <string.h>
 
+/* Of a card, about its middle: at its edge a px of a small copy is half card, and its shadow lies
+ * beside it. */
+#define LARGER 1.25
+
+/* ---- What is left out ------------------------------------------------------------------ */
+
+static void
+left_out_init(PwLeftOut *left_out, const PwPxPath *card)
+{
+  *left_out =
+      (PwLeftOut){{g_new(PwPx, card->n), card->n}, {HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+  PwPx middle = {0, 0};
+  for (gsize i = 0; i < card->n; i++) {
+    middle.x += card->points[i].x / (double)card->n;
+    middle.y += card->points[i].y / (double)card->n;
+  }
+  for (gsize i = 0; i < card->n; i++) {
+    PwPx at = {middle.x + LARGER * (card->points[i].x - middle.x),
+               middle.y + LARGER * (card->points[i].y - middle.y)};
+    left_out->outline.points[i] = at;
+    left_out->low = (PwPx){fmin(left_out->low.x, at.x), fmin(left_out->low.y, at.y)};
+    left_out->high = (PwPx){fmax(left_out->high.x, at.x), fmax(left_out->high.y, at.y)};
+  }
+}
+
+gboolean
+pw_grey_is_left_out(const PwGrey *grey, double x, double y)
+{
+  PwPx at = {x / grey->scale, y / grey->scale};
+  for (gsize i = 0; i < grey->n_left_out; i++) {
+    const PwLeftOut *out = &grey->left_out[i];
+    if (at.x >= out->low.x && at.y >= out->low.y && at.x <= out->high.x && at.y <= out->high.y &&
+        pw_px_is_inside(&out->outline, at))
+      return TRUE;
+  }
+  return FALSE;
+}
+
+/* Whether what `h` makes of a rectangle may touch what is left out. */
+static gboolean
+touches_left_out(const PwGrey *grey, const PwHomography *h, int x, int y, int width, int height)
+{
+  PwPx low = {HUGE_VAL, HUGE_VAL}, high = {-HUGE_VAL, -HUGE_VAL};
+  if (grey->n_left_out == 0)
+    return FALSE;
+  for (int i = 0; i < 4; i++) {
+    PwPx at;
+    double corner_x = x + (i % 2 ? width : 0), corner_y = y + (i / 2 ? height : 0);
+    if (!(h->m[6] * corner_x + h->m[7] * corner_y + h->m[8] > 0))
+      return TRUE;
+    pw_homography_apply(h, corner_x, corner_y, &at.x, &at.y);
+    low = (PwPx){fmin(low.x, at.x / grey->scale), fmin(low.y, at.y / grey->scale)};
+    high = (PwPx){fmax(high.x, at.x / grey->scale), fmax(high.y, at.y / grey->scale)};
+  }
+  for (gsize i = 0; i < grey->n_left_out; i++) {
+    const PwLeftOut *out = &grey->left_out[i];
+    if (low.x <= out->high.x && low.y <= out->high.y && high.x >= out->low.x &&
+        high.y >= out->low.y)
+      return TRUE;
+  }
+  return FALSE;
+}
+
+/* Marks as not there what lies on what is left out. */
+static void
+leave_out(const PwGrey *grey, const PwHomography *h, int x, int y, int width, int height,
+          guint8 *there)
+{
+  if (!touches_left_out(grey, h, x, y, width, height))
+    return;
+  for (int i = 0; i < height; i++)
+    for (int j = 0; j < width; j++, there++) {
+      double to_x, to_y;
+      pw_homography_apply(h, x + j + 0.5, y + i + 0.5, &to_x, &to_y);
+      *there = *there && !pw_grey_is_left_out(grey, to_x, to_y);
+    }
+}
+
+/* ---- Copies ---------------------------------------------------------------------------- */
+
 static void
 mean_of_squares(const PwGrey *from, int side, PwGrey *to)
 {
-  *to = (PwGrey){
-      .width = from->width / side, .height = from->height / side, .scale = from->scale / side};
+  *to = (PwGrey){.width = from->width / side,
+                 .height = from->height / side,
+                 .scale = from->scale / side,
+                 .left_out = from->left_out,
+                 .n_left_out = from->n_left_out};
   to->values = g_new(float, (gsize)to->width *(gsize)to->height);
   float *out = to->values;
   for (int y = 0; y < to->height; y++)
@@ -22,18 +105,46 @@ mean_of_squares(const PwGrey *from, int side, PwGrey *to)
     }
 }
 
-void
-pw_greys_init(PwGreys *greys, const PwPlane *plane)
+/* Of the first copy, px of the picture a side. */
+static int
+first_step(const PwPlane *plane)
 {
-  *greys = (PwGreys){.n = 1};
+  int side = 2;
+  for (double n = (double)plane->width * plane->height / 4; n > PW_GREY_PIXELS; n /= 4)
+    side *= 2;
+  return side;
+}
+
+gboolean
+pw_grey_check(const PwPlane *plane, GError **error)
+{
+  int least = MIN(plane->width, plane->height);
+  if (least < PW_ALIGN_SIDE_MIN)
+    g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC,
+                        "a picture is too small to be laid over another");
+  else if ((double)plane->width * plane->height > PW_GREY_PIXELS &&
+           least / first_step(plane) < PW_GREY_SIDE_MIN)
+    g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC,
+                        "a picture is too long and narrow to be laid over another");
+  else
+    return TRUE;
+  return FALSE;
+}
+
+void
+pw_greys_init(PwGreys *greys, const PwPlane *plane, const PwAlignCards *cards)
+{
+  *greys = (PwGreys){.n = 1, .left_out = g_new(PwLeftOut, cards->n)};
+  for (gsize i = 0; i < cards->n; i++)
+    left_out_init(&greys->left_out[i], &cards->outlines[i]);
   greys->of[0] = (PwGrey){.width = plane->width,
                           .height = plane->height,
                           .bytes = plane->pixels,
                           .stride = plane->stride,
-                          .scale = 1};
-  int side = 2;
-  for (double n = (double)plane->width * plane->height / 4; n > PW_GREY_PIXELS; n /= 4)
-    side *= 2;
+                          .scale = 1,
+                          .left_out = greys->left_out,
+                          .n_left_out = cards->n};
+  int side = first_step(plane);
   while (greys->n < PW_GREYS_MAX) {
     const PwGrey *last = &greys->of[greys->n - 1];
     if (MIN(last->width, last->height) / side < PW_GREY_SIDE_MIN)
@@ -48,18 +159,24 @@ pw_greys_clear(PwGreys *greys)
 {
   for (guint i = 0; i < greys->n; i++)
     g_free(greys->of[i].values);
+  for (gsize i = 0; greys->left_out != NULL && i < greys->of[0].n_left_out; i++)
+    pw_px_path_clear(&greys->left_out[i].outline);
+  g_free(greys->left_out);
   *greys = (PwGreys){0};
 }
 
 void
 pw_grey_cut(const PwGrey *grey, int x, int y, int width, int height, float *values, guint8 *there)
 {
+  const PwHomography same = {{1, 0, 0, 0, 1, 0, 0, 0, 1}};
+  guint8 *out = there;
   for (int i = 0; i < height; i++)
     for (int j = 0; j < width; j++) {
       gboolean inside = x + j >= 0 && x + j < grey->width && y + i >= 0 && y + i < grey->height;
-      *there++ = (guint8)inside;
+      *out++ = (guint8)inside;
       *values++ = inside ? pw_grey_at(grey, x + j, y + i) : 0;
     }
+  leave_out(grey, &same, x, y, width, height, there);
 }
 
 /* Weights of four neighbours, `t` of the way from the second to the third. */
@@ -116,6 +233,7 @@ pw_grey_warp(const PwGrey *grey, const PwHomography *h, int x, int y, int width,
              float *values, guint8 *there)
 {
   const double *m = h->m;
+  guint8 *out = there;
   for (int i = 0; i < height; i++) {
     double px = x + 0.5, py = y + i + 0.5;
     double to_x = m[0] * px + m[1] * py + m[2], to_y = m[3] * px + m[4] * py + m[5];
@@ -123,9 +241,10 @@ pw_grey_warp(const PwGrey *grey, const PwHomography *h, int x, int y, int width,
     for (int j = 0; j < width; j++, to_x += m[0], to_y += m[3], w += m[6], values++) {
       double by = 1 / w;
       *values = 0;
-      *there++ = w > 0 && sample(grey, to_x * by - 0.5, to_y * by - 0.5, values);
+      *out++ = w > 0 && sample(grey, to_x * by - 0.5, to_y * by - 0.5, values);
     }
   }
+  leave_out(grey, h, x, y, width, height, there);
 }
 
 gboolean

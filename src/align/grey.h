@@ -2,7 +2,15 @@
 #ifndef PW_ALIGN_GREY_H
 #define PW_ALIGN_GREY_H
 
-#include <platewright/geometry.h>
+#include <platewright/align.h>
+
+#include "limits.h"
+
+/* What is looked past, in px of the picture, and the box round it. */
+typedef struct {
+  PwPxPath outline;
+  PwPx low, high;
+} PwLeftOut;
 
 /* One of them. A place (x, y) of the picture is (x scale, y scale) here, outer corners being 0. */
 typedef struct {
@@ -11,20 +19,22 @@ typedef struct {
   gsize stride;
   float *values; /* a copy, rows without a gap, or NULL */
   double scale;
+  const PwLeftOut *left_out; /* of the picture and all its copies */
+  gsize n_left_out;
 } PwGrey;
 
-enum {
-  PW_GREYS_MAX = 12,
-  PW_GREY_PIXELS = 2200 * 1000, /* of the largest copy: where hardly more is to be learned */
-  PW_GREY_SIDE_MIN = 48
-};
+enum { PW_GREYS_MAX = 12, PW_GREY_SIDE_MIN = 48 };
 
 typedef struct {
   PwGrey of[PW_GREYS_MAX]; /* the picture first, then copies, the smallest last */
   guint n;
+  PwLeftOut *left_out; /* the cards, with a rim */
 } PwGreys;
 
-void pw_greys_init(PwGreys *greys, const PwPlane *plane);
+/* FALSE (PW_ERROR_NUMERIC with the reason) for a picture that is too small, or so long and narrow
+ * that it has no copy small enough to be looked at whole. */
+gboolean pw_grey_check(const PwPlane *plane, GError **error);
+void pw_greys_init(PwGreys *greys, const PwPlane *plane, const PwAlignCards *cards);
 void pw_greys_clear(PwGreys *greys);
 
 static inline float
@@ -34,8 +44,8 @@ pw_grey_at(const PwGrey *grey, int x, int y)
                      : grey->values[(gsize)y * (gsize)grey->width + (gsize)x];
 }
 
-/* A square of `grey` from (x, y), the parts of it outside marked as not there: `values` and `there`
- * have `width` x `height` entries. */
+/* A square of `grey` from (x, y), the parts of it outside, or on what is left out, marked as not
+ * there: `values` and `there` have `width` x `height` entries. */
 void pw_grey_cut(const PwGrey *grey, int x, int y, int width, int height, float *values,
                  guint8 *there);
 /* The same where `h` puts its pixels' centres, by cubic convolution (Keys 1981, a = -1/2). */
@@ -45,6 +55,7 @@ void pw_grey_warp(const PwGrey *grey, const PwHomography *h, int x, int y, int w
 /* Whether a place of a copy, in its px, lies within an outline in px of the picture; of none, all
  * do. */
 gboolean pw_grey_is_within(const PwGrey *grey, const PwPxPath *within, double x, double y);
+gboolean pw_grey_is_left_out(const PwGrey *grey, double x, double y);
 
 /* A homography from px of one picture to px of another, as one between copies of them. */
 PwHomography pw_homography_of_copies(const PwHomography *h, double scale_from, double scale_to);

@@ -14,9 +14,6 @@
 #include "window.h"
 
 enum { PARAMETERS = 8 };
-/* Of the largest copy and of the picture itself only so many windows, of those with most texture.
- */
-enum { WINDOWS_AT_FULL = 96, WINDOWS_AT_COPY = 192, DENSE_PIXELS = 700 * 1000 };
 enum { STEPS_MAX = 20 };
 /* A step that moves no window by more px of the level ends it; of the last level, and of others. */
 #define DONE_PX 0.005
@@ -297,13 +294,13 @@ refine(const PwGreys *before, const PwGreys *after, const PwPxPath *within, PwHo
     double n_pixels = (double)grey->width * grey->height;
     GArray *coarser = windows;
     if (n_pixels > PW_GREY_PIXELS && coarser != NULL) {
-      keep_textured(coarser, grey + 1, WINDOWS_AT_FULL);
+      keep_textured(coarser, grey + 1, PW_WINDOWS_AT_FULL);
       windows = windows_of_picture(grey, grey + 1, coarser);
     } else {
       windows = all_windows(grey, within);
     }
-    if (n_pixels > DENSE_PIXELS)
-      keep_textured(windows, grey, WINDOWS_AT_COPY);
+    if (n_pixels > PW_GREY_WHOLE_PIXELS)
+      keep_textured(windows, grey, PW_WINDOWS_AT_COPY);
     if (coarser != NULL)
       g_array_unref(coarser);
     Level level = {
@@ -317,15 +314,6 @@ refine(const PwGreys *before, const PwGreys *after, const PwPxPath *within, PwHo
 /* ---- The whole ---------------------------------------------------------------------- */
 
 static gboolean
-is_finite(const PwHomography *h)
-{
-  for (int i = 0; i < 9; i++)
-    if (!isfinite(h->m[i]))
-      return FALSE;
-  return TRUE;
-}
-
-static gboolean
 refuse(GError **error, const char *why)
 {
   g_set_error_literal(error, PW_ERROR, PW_ERROR_NUMERIC, why);
@@ -336,8 +324,7 @@ static gboolean
 align(const PwGreys *before, const PwGreys *after, const PwPxPath *within, PwHomography *to_after,
       PwAlignment *alignment, GError **error)
 {
-  if (!refine(before, after, within, to_after) || !is_finite(to_after) ||
-      !pw_homography_invert(to_after, &alignment->h))
+  if (!refine(before, after, within, to_after) || !pw_homography_invert(to_after, &alignment->h))
     return refuse(error, "the two pictures were not brought to lie over each other: there is too "
                          "little in them to hold on to, or the start is too far off");
   return pw_align_judge(before, after, within, to_after, alignment, error);
@@ -350,14 +337,14 @@ pw_align_refine(const PwAlignPair *pair, const PwHomography *start, PwAlignment 
   const PwPlane *before = pair->before, *after = pair->after;
   *alignment = (PwAlignment){0};
   g_return_val_if_fail(before->channels == 1 && after->channels == 1, FALSE);
-  if (MIN(MIN(before->width, before->height), MIN(after->width, after->height)) < PW_ALIGN_SIDE_MIN)
-    return refuse(error, "a picture is too small to be laid over another");
+  if (!pw_grey_check(before, error) || !pw_grey_check(after, error))
+    return FALSE;
   PwHomography to_after;
-  if (!is_finite(start) || !pw_homography_invert(start, &to_after) || !is_finite(&to_after))
+  if (!pw_homography_invert(start, &to_after))
     return refuse(error, "the start is no place for one picture over the other");
   PwGreys small_before, small_after;
-  pw_greys_init(&small_before, before);
-  pw_greys_init(&small_after, after);
+  pw_greys_init(&small_before, before, &pair->cards_before);
+  pw_greys_init(&small_after, after, &pair->cards_after);
   gboolean ok = align(&small_before, &small_after, &pair->within, &to_after, alignment, error);
   pw_greys_clear(&small_before);
   pw_greys_clear(&small_after);

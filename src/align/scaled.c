@@ -10,12 +10,7 @@
 #include "fourier.h"
 #include "grey.h"
 
-enum {
-  ROUGH_SIDE =
-      128, /* cells of a layout; the transform's side is twice that, so that nothing wraps */
-  FINE_SIDE = 256,
-  MEAN_REACH = 6 /* cells round one whose mean is taken away from it */
-};
+enum { MEAN_REACH = 6 /* cells round one whose mean is taken away from it */ };
 /* Turns tried, degrees: the camera is seldom held otherwise; then all the way round; then finely.
  */
 #define NEAR_DEG 16.0
@@ -25,8 +20,6 @@ enum {
  * layout, over 85 in the fine one; of noise 5, of lines of print that lie on other lines 24. */
 #define ROUGH_PEAK 27.0
 #define FINE_PEAK 40.0
-/* Of what is left out, about its middle. */
-#define LARGER 1.25
 /* A picture in steep view is laid out no further than this times its half diagonal. */
 #define MOST_REACH 1.5
 
@@ -35,7 +28,6 @@ typedef struct {
   PwHomography to_px; /* mm to px */
   PwMm middle;        /* of the frame */
   double reach_mm;    /* of the frame from there */
-  PwPxPath left_out;  /* as it is looked past */
 } View;
 
 typedef struct {
@@ -45,36 +37,12 @@ typedef struct {
 
 /* ---- A picture laid out in mm ---------------------------------------------------------- */
 
-/* A cell at the edge of a card is half white: so much is looked past round it too. */
-static PwPxPath
-enlarged(const PwPxPath *ring)
-{
-  PwPxPath larger = {g_new(PwPx, ring->n), ring->n};
-  double x = 0, y = 0;
-  for (gsize i = 0; i < ring->n; i++) {
-    x += ring->points[i].x / (double)ring->n;
-    y += ring->points[i].y / (double)ring->n;
-  }
-  for (gsize i = 0; i < ring->n; i++)
-    larger.points[i] =
-        (PwPx){x + LARGER * (ring->points[i].x - x), y + LARGER * (ring->points[i].y - y)};
-  return larger;
-}
-
-static void
-view_clear(View *view)
-{
-  pw_greys_clear(&view->greys);
-  pw_px_path_clear(&view->left_out);
-}
-
 static gboolean
 view_init(View *view, const PwAlignScaled *of)
 {
   const PwPlane *plane = of->plane;
   double j[4], width = plane->width, height = plane->height;
-  pw_greys_init(&view->greys, plane);
-  view->left_out = enlarged(&of->left_out);
+  pw_greys_init(&view->greys, plane, &of->cards);
   if (!pw_homography_invert(&of->to_mm, &view->to_px))
     return FALSE;
   pw_homography_apply(&of->to_mm, width / 2, height / 2, &view->middle.x, &view->middle.y);
@@ -109,10 +77,11 @@ lay_out(const View *view, int side, double cell_mm, double turn, float *values, 
       double dx = x + 0.5 - side / 2.0, dy = y + 0.5 - side / 2.0, px, py;
       pw_homography_apply(&view->to_px, view->middle.x + c * dx + s * dy,
                           view->middle.y - s * dx + c * dy, &px, &py);
-      double at_x = floor(px * grey->scale), at_y = floor(py * grey->scale);
-      *there = at_x >= 0 && at_y >= 0 && at_x < grey->width && at_y < grey->height &&
-               !pw_px_is_inside(&view->left_out, (PwPx){px, py});
-      *values = *there ? pw_grey_at(grey, (int)at_x, (int)at_y) : 0;
+      px *= grey->scale;
+      py *= grey->scale;
+      *there = px >= 0 && py >= 0 && px < grey->width && py < grey->height &&
+               !pw_grey_is_left_out(grey, px, py);
+      *values = *there ? pw_grey_at(grey, (int)px, (int)py) : 0;
     }
 }
 
@@ -243,12 +212,12 @@ find_start(const View *before, const View *after, const PwAlignScaled *of_after,
            PwHomography *start, GError **error)
 {
   Found found = {0};
-  search_turns(before, after, ROUGH_SIDE, -NEAR_DEG, NEAR_DEG, ROUGH_STEP_DEG, &found);
+  search_turns(before, after, PW_ROUGH_SIDE, -NEAR_DEG, NEAR_DEG, ROUGH_STEP_DEG, &found);
   if (found.score < ROUGH_PEAK)
-    search_turns(before, after, ROUGH_SIDE, NEAR_DEG + ROUGH_STEP_DEG, 360 - NEAR_DEG,
+    search_turns(before, after, PW_ROUGH_SIDE, NEAR_DEG + ROUGH_STEP_DEG, 360 - NEAR_DEG,
                  ROUGH_STEP_DEG, &found);
   Found fine = {0};
-  search_turns(before, after, FINE_SIDE, found.turn_deg - ROUGH_STEP_DEG / 2,
+  search_turns(before, after, PW_FINE_SIDE, found.turn_deg - ROUGH_STEP_DEG / 2,
                found.turn_deg + ROUGH_STEP_DEG / 2, FINE_STEP_DEG, &fine);
   *start = start_of(before, after, of_after, &fine);
   if (fine.score >= FINE_PEAK)
@@ -263,12 +232,14 @@ pw_align_start_scaled(const PwAlignScaled *before, const PwAlignScaled *after, P
                       GError **error)
 {
   View first = {0}, second = {0};
+  if (!pw_grey_check(before->plane, error) || !pw_grey_check(after->plane, error))
+    return FALSE;
   gboolean ok = view_init(&first, before) && view_init(&second, after);
   if (ok)
     ok = find_start(&first, &second, after, start, error);
   else
     g_set_error(error, PW_ERROR, PW_ERROR_NUMERIC, "a scale is none that a picture can have");
-  view_clear(&first);
-  view_clear(&second);
+  pw_greys_clear(&first.greys);
+  pw_greys_clear(&second.greys);
   return ok;
 }

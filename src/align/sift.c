@@ -53,7 +53,8 @@ choose_keys(const Finding *finding)
   GArray *chosen = g_array_new(FALSE, FALSE, sizeof(Candidate));
   for (int i = 0; i < vl_sift_get_nkeypoints(filter); i++) {
     PwPx at = place_of(&keys[i]);
-    if (finding->within != NULL && !pw_grey_is_within(finding->grey, finding->within, at.x, at.y))
+    if (pw_grey_is_left_out(finding->grey, at.x, at.y) ||
+        (finding->within != NULL && !pw_grey_is_within(finding->grey, finding->within, at.x, at.y)))
       continue;
     gsize pixel = (gsize)keys[i].iy * (gsize)vl_sift_get_octave_width(filter) + (gsize)keys[i].ix;
     const Candidate candidate = {&keys[i], fabsf(vl_sift_get_octave(filter, keys[i].is + 1)[pixel] -

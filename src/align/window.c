@@ -87,21 +87,29 @@ n_with_ring(const PwWindow *window)
   return (gsize)(window->width + 2 * RING) * (gsize)(window->height + 2 * RING);
 }
 
+static gboolean
+is_there(const PwNormal *normal, int at, int stride)
+{
+  const guint8 *there = normal->there + at;
+  return there[0] && there[-1] && there[1] && there[-stride] && there[stride];
+}
+
 static void
 set_texture(PwWindow *window)
 {
   const int stride = window->width + 2 * RING;
-  double xx = 0, xy = 0, yy = 0, n = 0;
+  double xx = 0, xy = 0, yy = 0;
   for (int y = RING; y < window->height + RING; y++)
     for (int x = RING; x < window->width + RING; x++) {
       const float *at = window->before.values + y * stride + x;
       double gx = (at[1] - at[-1]) / 2, gy = (at[stride] - at[-stride]) / 2;
+      if (!is_there(&window->before, y * stride + x, stride))
+        continue;
       xx += gx * gx;
       xy += gx * gy;
       yy += gy * gy;
-      n++;
     }
-  window->texture = ((xx + yy) - hypot(xx - yy, 2 * xy)) / (2 * n);
+  window->texture = ((xx + yy) - hypot(xx - yy, 2 * xy)) / (2.0 * window->width * window->height);
 }
 
 void
@@ -185,13 +193,6 @@ add_row(PwSums *sums, const RowSums *row, double y)
       for (int i = 0; i + j < 3; i++)
         sums->differences[k][i][j] += power * (double)row->differences[k][i];
   }
-}
-
-static gboolean
-is_there(const PwNormal *normal, int at, int stride)
-{
-  const guint8 *there = normal->there + at;
-  return there[0] && there[-1] && there[1] && there[-stride] && there[stride];
 }
 
 static void

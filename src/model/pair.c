@@ -10,12 +10,18 @@
 enum { LEAST_TIES = 4 };
 /* Raised whenever the same pair may come out otherwise; the starts that are built in count of
  * themselves. */
-static const char METHOD[] = "2";
+static const char METHOD[] = "3";
 /* Round the marks, of the photograph's longer side. */
 #define MARGIN 0.02
+/* All that is marked may have been treated. Where the marks fill so much of their box that the rest
+ * could not speak, a box is tried, too, of which they fill no more than a quarter. */
+#define FILLED 0.4
+#define MOST_MARKED 0.25
 /* Where only a part of the picture speaks it is to be surer: of so many squares, so many agree. */
 enum { LEAST_CELLS = 12 };
 #define LEAST_MARKED 0.6
+/* Of a picture, a rectangle of known size that may be a card beside the volume. */
+#define MOST_OF_PICTURE 0.25
 
 const char *
 pw_pair_start_name(PwPairStart start)
@@ -32,6 +38,7 @@ typedef struct {
   const PwModelPhoto *photo;
   PwPhoto *file;
   PwPlane plane;
+  GArray *cards; /* PwPxPath: what is looked past */
   GError *error;
 } Side;
 
@@ -44,24 +51,127 @@ read_side(void *user, guint i)
 
 /* ---- What is to be laid ------------------------------------------------------------------ */
 
-/* The box round all marks of a photograph, with a margin; FALSE where none is drawn. */
+/* The box round all marks of a photograph, with a margin, and the area they have at most; FALSE
+ * where none is drawn. */
+static gboolean
+bounds_of_marks(const PwModelPhoto *photo, PwPx *low, PwPx *high, double *area)
+{
+  const double margin = MARGIN * MAX(photo->facts.width, photo->facts.height);
+  *low = (PwPx){HUGE_VAL, HUGE_VAL};
+  *high = (PwPx){-HUGE_VAL, -HUGE_VAL};
+  *area = 0;
+  for (gsize i = 0; i < photo->n_marks; i++) {
+    const PwPxPath *path = &photo->marks[i].text->path;
+    if (photo->marks[i].kind == PW_KIND_AREA)
+      *area += fabs(pw_px_signed_area(path->points, path->n));
+    for (gsize j = 0; j < path->n; j++) {
+      *low = (PwPx){fmin(low->x, path->points[j].x - margin),
+                    fmin(low->y, path->points[j].y - margin)};
+      *high = (PwPx){fmax(high->x, path->points[j].x + margin),
+                     fmax(high->y, path->points[j].y + margin)};
+    }
+  }
+  return low->x <= high->x;
+}
+
+static void
+set_box(PwPx corners[4], PwPx low, PwPx high, double by)
+{
+  corners[0] = (PwPx){low.x - by, low.y - by};
+  corners[1] = (PwPx){high.x + by, low.y - by};
+  corners[2] = (PwPx){high.x + by, high.y + by};
+  corners[3] = (PwPx){low.x - by, high.y + by};
+}
+
 static gboolean
 box_of_marks(const PwModelPhoto *photo, PwPx corners[4])
 {
-  PwPx low = {HUGE_VAL, HUGE_VAL}, high = {-HUGE_VAL, -HUGE_VAL};
+  PwPx low, high;
+  double area;
+  if (!bounds_of_marks(photo, &low, &high, &area))
+    return FALSE;
+  set_box(corners, low, high, 0);
+  return TRUE;
+}
+
+/* As much wider on each side as makes marks that fill the box fill no more than MOST_MARKED of it.
+ * FALSE where they do not fill it, or what surrounds them lies on no one level with them. */
+static gboolean
+wide_box_of_marks(const PwModelPhoto *photo, PwPx corners[4])
+{
+  PwPx low, high;
+  double area;
+  if (!bounds_of_marks(photo, &low, &high, &area) || photo->sidecar->curved)
+    return FALSE;
+  double width = high.x - low.x, height = high.y - low.y;
+  if (area < FILLED * width * height)
+    return FALSE;
+  double wanted = fmin(area, width * height) / MOST_MARKED; /* (width + 2 by) (height + 2 by) */
+  set_box(corners, low, high,
+          (sqrt((width - height) * (width - height) + 4 * wanted) - width - height) / 4);
+  return TRUE;
+}
+
+/* Without a word of what it is, a rectangle of known size is taken for a card where it is small and
+ * holds no mark; if it is a part of the volume after all, little is lost. */
+static gboolean
+is_beside(const PwModelPhoto *photo, const PwPxPath *rectangle)
+{
+  double picture = (double)photo->facts.width * photo->facts.height;
+  if (fabs(pw_px_signed_area(rectangle->points, rectangle->n)) > MOST_OF_PICTURE * picture)
+    return FALSE;
   for (gsize i = 0; i < photo->n_marks; i++) {
     const PwPxPath *path = &photo->marks[i].text->path;
-    for (gsize j = 0; j < path->n; j++) {
-      low = (PwPx){fmin(low.x, path->points[j].x), fmin(low.y, path->points[j].y)};
-      high = (PwPx){fmax(high.x, path->points[j].x), fmax(high.y, path->points[j].y)};
-    }
+    for (gsize j = 0; j < path->n; j++)
+      if (pw_px_is_inside(rectangle, path->points[j]))
+        return FALSE;
   }
-  const double margin = MARGIN * MAX(photo->facts.width, photo->facts.height);
-  corners[0] = (PwPx){low.x - margin, low.y - margin};
-  corners[1] = (PwPx){high.x + margin, low.y - margin};
-  corners[2] = (PwPx){high.x + margin, high.y + margin};
-  corners[3] = (PwPx){low.x - margin, high.y + margin};
-  return low.x <= high.x;
+  return TRUE;
+}
+
+static void
+clear_path(gpointer path)
+{
+  pw_px_path_clear(path);
+}
+
+static void
+add_card(GArray *cards, const PwPx corners[4])
+{
+  PwPxPath card = {g_memdup2(corners, 4 * sizeof *corners), 4};
+  g_array_append_val(cards, card);
+}
+
+/* The cards that lie in a photograph, as far as they are known. */
+static GArray *
+cards_of(const PwModelPhoto *photo)
+{
+  GArray *cards = g_array_new(FALSE, FALSE, sizeof(PwPxPath));
+  g_array_set_clear_func(cards, clear_path);
+  for (gsize i = 0; i < photo->n_cards; i++)
+    if (photo->cards[i].design != NULL)
+      add_card(cards, photo->cards[i].outline);
+  if (photo->sidecar != NULL && photo->sidecar->scale.given == PW_GIVEN_RECTANGLE) {
+    add_card(cards, photo->sidecar->scale.corners);
+    if (!is_beside(photo, &g_array_index(cards, PwPxPath, cards->len - 1)))
+      g_array_set_size(cards, cards->len - 1);
+  }
+  return cards;
+}
+
+static PwAlignCards
+cards_in(const Side *side)
+{
+  return (PwAlignCards){(const PwPxPath *)(void *)side->cards->data, side->cards->len};
+}
+
+static PwAlignPair
+pair_of(const Side *before, const Side *after)
+{
+  return (PwAlignPair){.before = &before->plane,
+                       .after = &after->plane,
+                       .cards_before = cards_in(before),
+                       .cards_after = cards_in(after)};
 }
 
 static gboolean
@@ -108,13 +218,10 @@ from_surfaces(const Side *before, const Side *after, PwHomography *start, GError
 static PwAlignScaled
 scaled(const Side *side)
 {
-  PwAlignScaled scaled = {.plane = &side->plane};
+  PwAlignScaled scaled = {.plane = &side->plane, .cards = cards_in(side)};
   PwScaleFacts facts;
   pw_scale_facts(side->photo->scale, &facts);
   scaled.to_mm = facts.homography;
-  for (gsize i = 0; i < side->photo->n_cards; i++)
-    if (side->photo->cards[i].scale == side->photo->scale)
-      scaled.left_out = (PwPxPath){side->photo->cards[i].outline, 4};
   return scaled;
 }
 
@@ -132,7 +239,7 @@ from_scales(const Side *before, const Side *after, PwHomography *start, GError *
 static gboolean
 from_features(const Side *before, const Side *after, PwHomography *start, GError **error)
 {
-  PwAlignPair planes = {.before = &before->plane, .after = &after->plane};
+  PwAlignPair planes = pair_of(before, after);
   PwPx corners[4];
   if (has_surface(before->photo)) {
     planes.within = before->photo->sidecar->surface;
@@ -215,16 +322,39 @@ refine_marked(PwAlignPair *pair, const PwHomography *start, PwAlignment *alignme
   return FALSE;
 }
 
+/* By the box round the marks; where that is refused and they fill it, by what surrounds them. */
+static gboolean
+refine_by_marks(PwAlignPair *planes, const PwModelPhoto *before, const PwHomography *start,
+                PwAlignment *alignment, GError **error)
+{
+  g_autoptr(GError) why = NULL;
+  PwPx wide[4];
+  if (refine_marked(planes, start, alignment, &why))
+    return TRUE;
+  if (wide_box_of_marks(before, wide)) {
+    PwAlignment around = {0};
+    planes->within = (PwPxPath){wide, G_N_ELEMENTS(wide)};
+    if (refine_marked(planes, start, &around, NULL)) {
+      pw_alignment_clear(alignment);
+      *alignment = around;
+      return TRUE;
+    }
+    pw_alignment_clear(&around);
+  }
+  g_propagate_error(error, g_steal_pointer(&why));
+  return FALSE;
+}
+
 static gboolean
 refine(const Side *sides, const PwHomography *start, PwAlignment *alignment, GError **error)
 {
-  PwAlignPair planes = {.before = &sides[0].plane, .after = &sides[1].plane};
+  PwAlignPair planes = pair_of(&sides[0], &sides[1]);
   PwPx corners[4];
   if (has_surface(sides[0].photo))
     planes.within = sides[0].photo->sidecar->surface;
   else if (box_of_marks(sides[0].photo, corners)) {
     planes.within = (PwPxPath){corners, G_N_ELEMENTS(corners)};
-    return refine_marked(&planes, start, alignment, error);
+    return refine_by_marks(&planes, sides[0].photo, start, alignment, error);
   }
   return pw_align_refine(&planes, start, alignment, error);
 }
@@ -276,15 +406,26 @@ lay_anew(PwPair *pair, Side sides[2], GError **error)
   return read;
 }
 
-static char *
-dup_method(const PwModelPhoto *before)
+static void
+append_path(GString *method, const char *name, const PwPxPath *path)
 {
+  g_autofree char *text = pw_px_path_format(path);
+  g_string_append_printf(method, " %s %s", name, text);
+}
+
+static char *
+dup_method(const Side sides[2])
+{
+  static const char *const names[2] = {"card before", "card after"};
   GString *method = g_string_new(METHOD);
   PwPx corners[4];
-  if (!has_surface(before) && box_of_marks(before, corners)) {
-    g_autofree char *marked = pw_px_path_format(&(PwPxPath){corners, G_N_ELEMENTS(corners)});
-    g_string_append_printf(method, " marked %s", marked);
-  }
+  if (!has_surface(sides[0].photo) && box_of_marks(sides[0].photo, corners))
+    append_path(method, "marked", &(PwPxPath){corners, G_N_ELEMENTS(corners)});
+  if (!has_surface(sides[0].photo) && wide_box_of_marks(sides[0].photo, corners))
+    append_path(method, "around", &(PwPxPath){corners, G_N_ELEMENTS(corners)});
+  for (int i = 0; i < 2; i++)
+    for (guint k = 0; k < sides[i].cards->len; k++)
+      append_path(method, names[i], &g_array_index(sides[i].cards, PwPxPath, k));
   for (guint i = 0; i < G_N_ELEMENTS(starts); i++)
     g_string_append_printf(method, " %s", pw_pair_start_name(starts[i].name));
   return g_string_free(method, FALSE);
@@ -295,7 +436,7 @@ static gboolean
 recall_or_lay(PwPair *pair, const PwModel *model, Side sides[2], char *const sha256[2],
               gboolean only_kept, GError **error)
 {
-  g_autofree char *method = dup_method(pair->before), *key = pw_pair_dup_key(pair, sha256, method);
+  g_autofree char *method = dup_method(sides), *key = pw_pair_dup_key(pair, sha256, method);
   if (pw_pair_recall(pair, model->folder, key))
     return TRUE;
   if (only_kept || !lay_anew(pair, sides, error))
@@ -315,12 +456,14 @@ pair_new(const PwModel *model, const PwModelPhoto *before, const PwModelPhoto *a
   pair->before = before;
   pair->after = after;
   for (int i = 0; ok && i < 2; i++) {
+    sides[i].cards = cards_of(sides[i].photo);
     sides[i].file = pw_model_open_original(model, sides[i].photo, &sha256[i], error);
     ok = sides[i].file != NULL;
   }
   ok = ok && recall_or_lay(pair, model, sides, sha256, only_kept, error);
   for (int i = 0; i < 2; i++) {
     g_clear_pointer(&sides[i].file, pw_photo_free);
+    g_clear_pointer(&sides[i].cards, g_array_unref);
     g_free(sha256[i]);
   }
   if (!ok)

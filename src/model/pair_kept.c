@@ -52,10 +52,6 @@ append_photo(GString *key, const PwModelPhoto *photo)
     pw_scale_facts(photo->scale, &facts);
     append_field(key, "scale", facts.homography.m, G_N_ELEMENTS(facts.homography.m));
   }
-  for (gsize i = 0; i < photo->n_cards; i++)
-    if (photo->cards[i].design != NULL)
-      append_px(key, photo->cards[i].scale == photo->scale ? "own card" : "card",
-                photo->cards[i].outline, G_N_ELEMENTS(photo->cards[i].outline));
   if (text == NULL)
     return;
   append_px(key, "surface", text->surface.points, text->surface.n);

@@ -33,12 +33,11 @@ write_plane(const PwPlane *plane, const char *folder, const char *name)
 }
 
 static gboolean
-lay(Scene *scene, const PwHomography to_mm[2], PwPx outlines[2][4], const char *from,
-    PwAlignment *alignment)
+lay(Scene *scene, const PwHomography to_mm[2], const char *from, PwAlignment *alignment)
 {
-  PwAlignPair pair = {.before = &scene->before, .after = &scene->after};
-  PwAlignScaled before = {&scene->before, to_mm[0], {outlines[0], 4}};
-  PwAlignScaled after = {&scene->after, to_mm[1], {outlines[1], 4}};
+  PwAlignPair pair = scene_pair(scene);
+  PwAlignScaled before = {pair.before, to_mm[0], pair.cards_before};
+  PwAlignScaled after = {pair.after, to_mm[1], pair.cards_after};
   PwHomography start;
   gboolean starts;
   if (strcmp(from, "cards") == 0)
@@ -60,14 +59,13 @@ main(int argc, char **argv)
     return 2;
   Scene scene;
   PwHomography to_mm[2];
-  PwPx outlines[2][4];
   scene_init(&scene, (SceneKind)kind, 1);
-  scene_add_cards(&scene, 1, to_mm, outlines);
+  scene_add_cards(&scene, 1, to_mm);
   write_plane(&scene.before, argv[2], "before.pgm");
   write_plane(&scene.after, argv[2], "after.pgm");
   PwAlignment alignment = {0};
   double wall = ms_of(CLOCK_MONOTONIC), cpu = ms_of(CLOCK_PROCESS_CPUTIME_ID);
-  gboolean laid = lay(&scene, to_mm, outlines, argv[3], &alignment);
+  gboolean laid = lay(&scene, to_mm, argv[3], &alignment);
   printf("%.1f %.1f %.4f\n", ms_of(CLOCK_MONOTONIC) - wall, ms_of(CLOCK_PROCESS_CPUTIME_ID) - cpu,
          laid ? scene_error(&scene, &alignment.h) : -1);
   pw_alignment_clear(&alignment);

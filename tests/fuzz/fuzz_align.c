@@ -1,6 +1,6 @@
-/* Fuzz target: any two planes, start and outline into laying one over the other; any two scales,
- * any two outlines, and the planes alone, into a start. What is laid is finite and has its
- * evidence; what is not says why.
+/* Fuzz target: any two planes, with or without cards, start and outline into laying one over the
+ * other; any two scales, any two outlines, and the planes alone, into a start. What is laid is
+ * finite and has its evidence; what is not says why.
  *
  * The first bytes say how large the planes are and what of; then come nine numbers of the start,
  * then pixels. The second plane is a shifted copy of the first, or one of its own. */
@@ -12,7 +12,7 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-enum { HEAD = 8, NUMBERS = 9, SIDE_MAX = 128, GRAIN = 5 };
+enum { HEAD = 8, NUMBERS = 9, SIDE_MIN = PW_ALIGN_SIDE_MIN - 8, GRAIN = 5 };
 
 /* One byte a number: near that of the identity, or absurd. */
 static double
@@ -34,6 +34,13 @@ homography(const uint8_t *data)
                               : number(data[i], i == 0 || i == 4, 0.3);
   h.m[8] = 1;
   return h;
+}
+
+/* One byte a side; 0 none at all. */
+static int
+side(uint8_t byte)
+{
+  return byte == 0 ? 0 : SIDE_MIN + byte;
 }
 
 static int
@@ -86,7 +93,8 @@ refine(const PwAlignPair *pair, const PwHomography *start)
 static void
 begin(const PwAlignPair *pair, const PwHomography *a, const PwHomography *b)
 {
-  PwAlignScaled before = {pair->before, *a, pair->within}, after = {pair->after, *b, {NULL, 0}};
+  PwAlignScaled before = {pair->before, *a, pair->cards_before},
+                after = {pair->after, *b, pair->cards_after};
   PwHomography start;
   g_autoptr(GError) error = NULL, other = NULL;
   if (!pw_align_start_scaled(&before, &after, &start, &error))
@@ -119,13 +127,18 @@ LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
   if (size < HEAD + 2 * NUMBERS + 4)
     return 0;
   size_t n = size - HEAD - 2 * NUMBERS;
-  PwPlane before = plane_new(data[0] % SIDE_MAX, data[1] % SIDE_MAX, 0, data[2], pixels, n);
-  PwPlane after = plane_new(data[3] % SIDE_MAX, data[4] % SIDE_MAX, data[5] % 24, data[2], pixels,
+  PwPlane before = plane_new(side(data[0]), side(data[1]), 0, data[2], pixels, n);
+  PwPlane after = plane_new(side(data[3]), side(data[4]), data[5] % 24, data[2], pixels,
                             data[5] & 1 ? n : (n + 1) / 2);
   PwPx points[8];
-  PwAlignPair pair = {&before, &after, {points, data[6] % G_N_ELEMENTS(points)}};
-  for (gsize i = 0; i < pair.within.n; i++)
+  for (gsize i = 0; i < G_N_ELEMENTS(points); i++)
     points[i] = (PwPx){pixels[i % n], pixels[(i + 5) % n]};
+  const PwPxPath cards[] = {{points, 4}, {points + 3, 3}};
+  PwAlignPair pair = {.before = &before,
+                      .after = &after,
+                      .within = {points, data[6] % G_N_ELEMENTS(points)},
+                      .cards_before = {cards, data[6] / 8 % 4 % 3},
+                      .cards_after = {cards + 1, data[6] / 32 % 2}};
   PwHomography a = homography(data + HEAD), b = homography(data + HEAD + NUMBERS);
   if (data[7] % 4 == 0)
     begin(&pair, &a, &b);

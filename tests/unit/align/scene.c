@@ -251,7 +251,7 @@ scene_init(Scene *scene, SceneKind kind, guint32 seed)
   draw_losses(whole, random, losses, FALSE);
   draw_losses(treated, random, losses, TRUE);
   const PwHomography same = {{1, 0, 0, 0, 1, 0, 0, 0, 1}};
-  scene->truth = camera(random);
+  *scene = (Scene){.truth = camera(random)};
   photograph(whole, random, &same, 1, 0, &scene->before);
   photograph(treated, random, &scene->truth, g_rand_double_range(random, 0.85, 1.15),
              g_rand_double_range(random, -0.3, 0.3), &scene->after);
@@ -326,7 +326,7 @@ card_at(const PwHomography *to_before, double x, double y, double turn)
 }
 
 void
-scene_add_cards(Scene *scene, guint32 seed, PwHomography to_mm[2], PwPx outlines[2][4])
+scene_add_cards(Scene *scene, guint32 seed, PwHomography to_mm[2])
 {
   GRand *random = g_rand_new_with_seed(seed);
   PwPlane *planes[2] = {&scene->before, &scene->after};
@@ -339,8 +339,19 @@ scene_add_cards(Scene *scene, guint32 seed, PwHomography to_mm[2], PwPx outlines
     g_assert(pw_homography_invert(&to_mm[i], &to_px));
     for (int k = 0; k < 4; k++)
       pw_homography_apply(&to_px, k == 1 || k == 2 ? CARD_WIDTH / 2.0 : -CARD_WIDTH / 2.0,
-                          k / 2 ? CARD_HEIGHT / 2.0 : -CARD_HEIGHT / 2.0, &outlines[i][k].x,
-                          &outlines[i][k].y);
+                          k / 2 ? CARD_HEIGHT / 2.0 : -CARD_HEIGHT / 2.0, &scene->corners[i][k].x,
+                          &scene->corners[i][k].y);
+    scene->cards[i] = (PwPxPath){scene->corners[i], 4};
   }
   g_rand_free(random);
+}
+
+PwAlignPair
+scene_pair(const Scene *scene)
+{
+  const gsize n = scene->cards[0].n > 0 ? 1 : 0;
+  return (PwAlignPair){.before = &scene->before,
+                       .after = &scene->after,
+                       .cards_before = {&scene->cards[0], n},
+                       .cards_after = {&scene->cards[1], n}};
 }

@@ -76,7 +76,7 @@ error_of(const Scene *scene, guint32 seed)
   PwPlane before = enlarged(&scene->before), after = enlarged(&scene->after);
   PwPx face[] = {
       {0, FACE_TOP}, {before.width, FACE_TOP}, {before.width, before.height}, {0, before.height}};
-  PwAlignPair pair = {&before, &after, {face, G_N_ELEMENTS(face)}};
+  PwAlignPair pair = {.before = &before, .after = &after, .within = {face, G_N_ELEMENTS(face)}};
   PwHomography start, truth = enlarged_homography(&scene->truth);
   PwAlignment alignment;
   mislead(&before);
