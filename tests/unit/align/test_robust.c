@@ -89,6 +89,7 @@ six_in_ten_that_lie_do_not_mislead(void **state)
   assert_true(worst < CORNER_PX);
 }
 
+/* So much noise that some places lie near and some do not, and another draw ends elsewhere. */
 static void
 the_same_matches_give_the_same_bytes(void **state)
 {
@@ -96,6 +97,10 @@ the_same_matches_give_the_same_bytes(void **state)
   PwMatch matches[N];
   PwHomography h[2];
   make_matches(matches, N, N / 2, 7);
+  GRand *random = g_rand_new_with_seed(8);
+  for (gsize i = 0; i < N; i++)
+    matches[i].before.x += WITHIN_PX * normal(random);
+  g_rand_free(random);
   for (int i = 0; i < 2; i++)
     assert_true(pw_matches_fit(matches, N, WITHIN_PX, &h[i], NULL, NULL));
   assert_memory_equal(&h[0], &h[1], sizeof h[0]);
