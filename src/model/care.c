@@ -293,12 +293,27 @@ may_be_told(const PwTerm *term, PwAudience audience)
          strstr(term->source, NOT_SEEN) == NULL;
 }
 
+/* Whether a rule's caution was given for it: of one thing there is one, and the rule's, of whom to
+ * ask, is the wider. The conservator's own words stand beside it. */
+static gboolean
+is_cautioned(const GArray *all, const PwTerm *term)
+{
+  for (guint i = 0; term->source != NULL && i < all->len; i++) {
+    const PwModelCare *care = &g_array_index(all, PwModelCare, i);
+    for (gsize j = 0; care->kind == PW_CARE_CAUTION && j < care->n_reasons; j++)
+      if (g_strcmp0(care->reasons[j].what, term->name) == 0 &&
+          care->reasons[j].kind <= PW_REASON_TERM_ALONE)
+        return TRUE;
+  }
+  return FALSE;
+}
+
 static void
 ask_terms(Asking *asking, GArray *all)
 {
   for (guint i = 0; i < pw_terms_n(asking->model->terms); i++) {
     const PwTerm *term = pw_terms_peek(asking->model->terms, i);
-    if (term->caution == NULL || !may_be_told(term, asking->audience) ||
+    if (term->caution == NULL || !may_be_told(term, asking->audience) || is_cautioned(all, term) ||
         !holds_term(asking, term->name))
       continue;
     PwModelCare care = {

@@ -192,6 +192,43 @@ a_caution_from_memory_stays_in_the_studio(void **state)
   assert_false(cautions_of(bench, "mould", PW_FOR_STUDIO));
 }
 
+static guint
+count_cautions(Bench *bench, const char *term)
+{
+  guint found = 0;
+  Cares cares = cares_of(bench, PW_FOR_STUDIO);
+  for (gsize i = 0; i < cares.n; i++) {
+    const PwModelCare *care = &cares.care[i];
+    gboolean is_of = FALSE;
+    for (gsize j = 0; care->kind == PW_CARE_CAUTION && j < care->n_reasons; j++)
+      is_of = is_of || g_strcmp0(care->reasons[j].what, term) == 0;
+    found += is_of ? 1 : 0;
+  }
+  pw_model_care_free(cares.care, cares.n);
+  return found;
+}
+
+/* A rule speaks for the term too; not for what the conservator wrote of it. */
+static void
+what_a_rule_cautions_of_is_cautioned_of_once(void **state)
+{
+  static const char *const terms[] = {"plant or hair inside", "film inside"};
+  Bench *bench = *state;
+  for (gsize i = 0; i < G_N_ELEMENTS(terms); i++) {
+    open_volume(bench, "", terms[i], NULL);
+    assert_int_equal(count_cautions(bench, terms[i]), 1);
+    assert_false(cautions_of(bench, terms[i], PW_FOR_STUDIO));
+  }
+  open_volume(bench, "", "soot", NULL);
+  assert_int_equal(count_cautions(bench, "soot"), 1);
+  bench_write(bench, "terms.yaml",
+              "format: platewright-terms 1\nterms:\n  - {term: film inside, parts: [leaf], as: "
+              "[point], group: noted, "
+              "meaning: \"Film.\", caution: \"In the cold store.\"}\n");
+  open_volume(bench, "", "film inside", NULL);
+  assert_int_equal(count_cautions(bench, "film inside"), 2);
+}
+
 static void
 the_public_is_given_no_reason_that_is_withheld(void **state)
 {
@@ -307,6 +344,7 @@ main(void)
       TEST(plants_and_film_found_inside_are_cautioned_of),
       TEST(the_conservators_own_words_come_first),
       TEST(a_caution_from_memory_stays_in_the_studio),
+      TEST(what_a_rule_cautions_of_is_cautioned_of_once),
       TEST(the_public_is_given_no_reason_that_is_withheld),
       TEST(every_rule_has_words_in_both_languages_a_source_and_known_terms),
       TEST(nothing_is_called_safe_and_nobody_is_told_to_freeze),
