@@ -72,6 +72,7 @@ due_by(PwReportKind kind)
 
 /* ---- Plates ------------------------------------------------------------------------ */
 
+/* `whole` is cleared where it is not. */
 static PwModelPhoto *
 kept(const PwWriter *w, PwModelPhoto *photo, gboolean *whole)
 {
@@ -79,7 +80,7 @@ kept(const PwWriter *w, PwModelPhoto *photo, gboolean *whole)
     return NULL;
   if (photo->readable && pw_writer_is_of_kind(w, photo) && pw_writer_shows(w, photo))
     return photo;
-  *whole = *whole && pw_model_photo_shown(w->model, photo, w->audience);
+  *whole = FALSE;
   return NULL;
 }
 
@@ -92,16 +93,20 @@ first_of(const PwModelPlate *plate)
                          : plate->detail;
 }
 
-/* A title goes with the photograph that it was given to; one that nobody gave may be a file's name.
- * For the public it is then said afresh from what is left of the plate. */
+/* A title goes with the photographs that it was given to; one that nobody gave may be a file's
+ * name, which the public does not see. Of what is left of a plate it is said afresh. */
 static char *
 dup_title(const PwWriter *w, const PwModelPlate *plate, const PwModelPlate *from, gboolean whole)
 {
-  gboolean told = whole && pw_model_words_shown(w->model, from->title, w->audience);
-  if (!pw_writer_is_public(w) || (told && from->is_named))
-    return pw_model_plate_dup_title(from, w->words);
-  char *title = pw_model_photo_dup_title(first_of(plate), w->words);
-  return title != NULL ? title : g_strdup(pw_writer_peek_stage(w, first_of(plate)->stage));
+  const gboolean is_public = pw_writer_is_public(w);
+  gboolean told =
+      whole &&
+      (!is_public || (from->is_named && pw_model_words_shown(w->model, from->title, w->audience)));
+  char *title = told ? NULL : pw_model_photo_dup_title(first_of(plate), w->words);
+  if (title != NULL)
+    return title;
+  return told || !is_public ? pw_model_plate_dup_title(from, w->words)
+                            : g_strdup(pw_writer_peek_stage(w, first_of(plate)->stage));
 }
 
 static void
@@ -147,12 +152,16 @@ subject_of(const PwWriter *w)
   return pw_model_words_shown(w->model, id, w->audience) ? id : pw_writer_word(w, "subject-none");
 }
 
+/* What a document of this kind would not show to anybody is not left out of it. */
 static guint
 count_left_out(const PwWriter *w)
 {
   guint n = 0;
-  for (gsize i = 0; i < pw_model_n_photos(w->model); i++)
-    n += pw_model_photo_shown(w->model, pw_model_peek_photo(w->model, i), w->audience) ? 0 : 1;
+  for (gsize i = 0; i < pw_model_n_photos(w->model); i++) {
+    const PwModelPhoto *photo = pw_model_peek_photo(w->model, i);
+    n += pw_writer_is_of_kind(w, photo) && !pw_model_photo_shown(w->model, photo, w->audience) ? 1
+                                                                                               : 0;
+  }
   return n;
 }
 

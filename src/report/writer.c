@@ -55,8 +55,8 @@ pw_writer_shows(const PwWriter *w, const PwModelPhoto *photo)
 gboolean
 pw_writer_is_of_kind(const PwWriter *w, const PwModelPhoto *photo)
 {
-  return w->kind == PW_REPORT_TREATMENT || photo->stage == PW_STAGE_BEFORE ||
-         photo->stage == PW_STAGE_NONE;
+  return w->kind == PW_REPORT_TREATMENT || w->kind == PW_REPORT_SUMMARY ||
+         photo->stage == PW_STAGE_BEFORE || photo->stage == PW_STAGE_NONE;
 }
 
 /* ---- Of which day ------------------------------------------------------------------ */
@@ -233,7 +233,7 @@ char *
 pw_writer_dup_meaning(const PwWriter *w, const char *term)
 {
   if (is_undecided(term))
-    return pw_writer_dup_capital(pw_writer_word(w, "undecided-note"));
+    return g_strdup(pw_writer_word(w, "undecided-means"));
   const PwTerm *known = pw_terms_find(pw_model_peek_terms(w->model), term);
   const char *meaning = known != NULL ? pw_model_term_peek_meaning(known, w->words) : NULL;
   return meaning != NULL ? pw_writer_dup_first_sentence(meaning) : NULL;

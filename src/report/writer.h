@@ -54,8 +54,8 @@ gboolean pw_writer_may_tell_step(PwWriter *w, const PwTreatment *step, const cha
 const char *pw_writer_peek_shown(PwWriter *w, const char *text);
 /* Whether a photograph is in this document's plates and lists. */
 gboolean pw_writer_shows(const PwWriter *w, const PwModelPhoto *photo);
-/* Whether a document of that kind would: an examination shows what was there before treatment; a
- * photograph of no stage may be of then. */
+/* Whether a document of that kind would, or count what it shows: an examination what was there
+ * before treatment, of which a photograph of no stage may be too. */
 gboolean pw_writer_is_of_kind(const PwWriter *w, const PwModelPhoto *photo);
 
 /* ---- Of which day ------------------------------------------------------------------ */

@@ -651,6 +651,20 @@ def test_only_the_photographs_asked_for_are_shown():
     check("6 photographs that were not asked for" in words, words[-2000:])
 
 
+def test_a_plate_has_its_title_where_all_its_photographs_stand():
+    corner = ["before/LF12_0038.jpg", "during/LF12_0063.jpg", "after/LF12_0078.jpg"]
+    path = os.path.join(BUILD, "demo-report-corner.pdf")
+    for kind, only, says in (("condition", corner, "Detail, front board, tail corner"),
+                             ("treatment", corner[:1], "Detail, front board, tail corner"),
+                             ("treatment", corner, "A corner in three stages")):
+        for reader in ("studio", "owner"):
+            result = platewright("report", demo(), "--kind", kind, "--for", reader, "--only", ",".join(only), "-o", path)
+            equal(result.status, 0, result)
+            words = words_of(path)
+            check(says in words, f"{kind} {only} {reader}: {says}")
+            equal("three stages" in words, says.endswith("three stages"), f"{kind} {only} {reader}")
+
+
 def test_cautions_speak_to_who_reads_them():
     for reader, language, says, never in (
             ("studio", "en", "extraction at the surface", "put nothing on it"),

@@ -720,6 +720,42 @@ the_public_reads_a_step_whose_photograph_is_not_shown(void **state)
   assert_holds(text, "2 steps of treatment that may tell");
 }
 
+/* An examination shows nothing that was taken during or after treatment, to anybody. */
+static void
+only_what_a_document_would_show_is_left_out_of_it(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nconsents:\n" GIVEN);
+  bench_photo(bench, "before.jpg", "stage: before\nview: spine\n");
+  bench_photo(bench, "during.jpg", "stage: during\nview: spine\n");
+  bench_photo(bench, "after.jpg", "stage: after\nview: spine\n");
+  bench_open(bench, 0);
+  static const char *const says[N_KINDS] = {"1 photograph that", "1 photograph that",
+                                            "1 photograph that", "3 photographs that",
+                                            "3 photographs that"};
+  for (int kind = 0; kind < N_KINDS; kind++) {
+    g_autofree char *text = told_in_english(bench, (PwReportKind)kind, PW_FOR_PUBLIC);
+    assert_holds(text, says[kind]);
+    g_autofree char *owners = told_in_english(bench, (PwReportKind)kind, PW_FOR_OWNER);
+    assert_lacks(owners, "photograph that");
+    assert_lacks(owners, "photographs that");
+  }
+}
+
+/* Like the meaning of any other term. */
+static void
+what_is_undecided_is_explained_in_a_sentence(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg",
+              "stage: before\nmarks:\n"
+              "  - {id: 1, term: undecided, part: leaf, line: \"0,0 9,9\"}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
+  assert_holds(text, "Undecided What it is has not been decided.");
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
 
 int
@@ -749,6 +785,8 @@ main(void)
       TEST(documents_count_the_same_places),
       TEST(what_is_only_noted_is_not_counted_as_wrong),
       TEST(the_public_reads_a_step_whose_photograph_is_not_shown),
+      TEST(only_what_a_document_would_show_is_left_out_of_it),
+      TEST(what_is_undecided_is_explained_in_a_sentence),
       TEST(a_consent_is_told_with_its_limits),
       TEST(showing_is_asked_for_apart),
       TEST(showing_that_was_never_asked_for_is_not_asked),
