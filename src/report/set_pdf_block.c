@@ -9,8 +9,8 @@
 #define NUMERAL_APART 2.4
 /* White above and below the words of a fact, between its hairlines. */
 #define FACT_PAD 0.8
-/* Lines of a fact that is short; of one that is not broken. */
-#define SHORT_FACT 4
+/* Lines of a fact or a point that is short; of a fact that is not broken. */
+#define SHORT_ITEM 4
 #define WHOLE_FACT 6
 /* White between the rules of a caution and its words. */
 #define CAUTION_PAD 1.6
@@ -209,6 +209,17 @@ set_paragraph(PwSetting *s, const PwBlock *block)
 
 /* ---- Lists and facts --------------------------------------------------------------- */
 
+/* Item i of n, from strip `first` to the end, stays with the one before it, from `before`, where
+ * either end of a list would be a short one alone. */
+static void
+keep_ends(PwSetting *s, guint i, guint n, guint before, guint first)
+{
+  const gboolean begins = i == 1 && first - before <= SHORT_ITEM;
+  const gboolean ends = i > 0 && i + 1 == n && s->strips->len - first <= SHORT_ITEM;
+  if (begins || ends)
+    pw_setting_peek_strip(s, first)->is_tied = TRUE;
+}
+
 static void
 hang_numeral(PwSetting *s, const PwBlock *block, guint i)
 {
@@ -222,10 +233,10 @@ set_list(PwSetting *s, const PwBlock *block)
 {
   double apart = POINT_SPACE * s->grid.step;
   pw_set_begin(s, PW_ELEMENT_LIST);
-  for (guint i = 0; i < block->items->len; i++) {
+  for (guint i = 0, before = 0, first; i < block->items->len; i++, before = first) {
     PwText *text =
         pw_set_prose(s, PW_ROLE_DOC_BODY, block->items->pdata[i], PW_VOICE_PLAIN, s->grid.measure);
-    guint first = s->strips->len;
+    first = s->strips->len;
     pw_set_begin(s, PW_ELEMENT_ITEM);
     hang_numeral(s, block, i);
     pw_set_begin(s, PW_ELEMENT_BODY);
@@ -233,6 +244,7 @@ set_list(PwSetting *s, const PwBlock *block)
     pw_set_end(s);
     pw_set_end(s);
     keep_whole(s, first, WHOLE_LINES);
+    keep_ends(s, i, block->items->len, before, first);
   }
   pw_set_end(s);
 }
@@ -273,17 +285,15 @@ set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
   pw_setting_peek_strip(s, s->strips->len - 1)->height += FACT_PAD;
 }
 
-/* No short fact stands alone at either end. */
 static void
 set_facts(PwSetting *s, const PwBlock *block)
 {
   pw_set_stand(s);
   pw_set_begin(s, PW_ELEMENT_LIST);
-  for (guint i = 0; i < block->items->len; i++) {
-    guint first = s->strips->len;
+  for (guint i = 0, before = 0, first; i < block->items->len; i++, before = first) {
+    first = s->strips->len;
     set_fact(s, block->labels->pdata[i], block->items->pdata[i], i == 0 ? pw_set_space(s) : 0);
-    if (i > 0 && (i == 1 || i == block->items->len - 1) && s->strips->len - first <= SHORT_FACT)
-      pw_setting_peek_strip(s, first)->is_tied = TRUE;
+    keep_ends(s, i, block->items->len, before, first);
   }
   pw_set_end(s);
 }

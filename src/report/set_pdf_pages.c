@@ -1,6 +1,10 @@
-/* Pages: strips dealt out one after another, those that are tied together on one page. A plate
- * stands on pages of its own, after the page on which it is mentioned, but never inside a table or
- * a paragraph that goes on.
+/* Pages: where each ends, and what stands on it. Strips that are tied together stand on one page,
+ * unless they are longer than any. Of all ways to do that the one is taken with the fewest scraps,
+ * pages on which next to nothing stands, then with the fewest pages, then with the fullest ones
+ * from the front: what would stand all but alone gets company from the page before it.
+ *
+ * A plate stands on pages of its own, after the page on which it is mentioned, but never inside a
+ * table or a paragraph that goes on.
  */
 #include "set_pdf_setting.h"
 
@@ -8,135 +12,192 @@
 
 /* What rounding may add up to. */
 #define SLACK 1e-6
+/* A page on which less than this share of one stands is a scrap. */
+#define SCRAP 0.25
+
+/* The best that can be made of a strip and all after it, where it begins a page. */
+typedef struct {
+  guint torn, scraps, pages; /* pages that begin inside what is tied; scraps; all */
+  guint end;                 /* of that first page */
+} Plan;
 
 typedef struct {
   PwSetting *s;
-  PwSetPage page;    /* under way; without strips when first == end */
-  double y;          /* where the last strip on it ends */
-  GPtrArray *plates; /* PwBlock: mentioned, not placed yet */
-  guint n_text;      /* pages of text before this one */
-} Deal;
+  guint n;              /* strips */
+  gboolean *may, *must; /* of each strip: begin a page */
+  Plan *plans;          /* of each strip, and of the end */
+} Planning;
 
+/* ---- Room -------------------------------------------------------------------------- */
+
+/* Where strip i begins below y, where the one before it ends. */
 static double
-top_of(const Deal *d, double y, guint i, gboolean is_first)
+top_of(const PwSetting *s, double y, guint i, gboolean is_first)
 {
-  const PwStrip *strip = pw_setting_peek_strip(d->s, i);
-  double half = d->s->grid.step / 2, from = d->s->grid.top;
+  const PwStrip *strip = pw_setting_peek_strip(s, i);
+  double half = s->grid.step / 2, from = s->grid.top;
   if (is_first)
     return y;
   y += strip->above;
   return strip->is_aligned ? from + ceil((y - from) / half - SLACK) * half : y;
 }
 
-static gboolean
-is_empty(const Deal *d)
+/* The head of a table that goes on with strip i on a new page, or -1: it is repeated where it
+ * leaves room for what goes on under it. */
+static int
+head_over(const PwSetting *s, guint i, double *y)
 {
-  return d->page.first == d->page.end;
-}
-
-/* Whether strips first..end-1 have room below y. */
-static gboolean
-has_room(const Deal *d, guint first, guint end)
-{
-  double y = d->y;
-  for (guint i = first; i < end; i++)
-    y = top_of(d, y, i, is_empty(d) && i == first) + pw_setting_peek_strip(d->s, i)->height;
-  return y <= d->s->grid.bottom + SLACK;
-}
-
-static void
-place_plates(Deal *d)
-{
-  for (guint i = 0; i < d->plates->len; i++) {
-    PwSetPage page = {.head = -1, .plate = d->plates->pdata[i]};
-    g_array_append_val(d->s->pages, page);
-  }
-  g_ptr_array_set_size(d->plates, 0);
-}
-
-/* The head of a table that goes on, where it leaves room for what goes on under it. */
-static void
-repeat_head(Deal *d, guint i)
-{
-  const PwStrip *strip = pw_setting_peek_strip(d->s, i);
-  double room = d->s->grid.bottom - d->s->grid.top;
-  d->page.head = -1;
-  d->y = d->s->grid.top;
+  const PwStrip *strip = pw_setting_peek_strip(s, i);
+  *y = s->grid.top;
   if (strip->head < 0)
-    return;
-  const PwStrip *head = pw_setting_peek_strip(d->s, (guint)strip->head);
+    return -1;
+  const PwStrip *head = pw_setting_peek_strip(s, (guint)strip->head);
   double height = head->height + (head->again != NULL ? head->again->height : 0);
-  if (height + strip->height > room + SLACK)
-    return;
-  d->page.head = strip->head;
-  d->y += height;
+  if (*y + height + strip->height > s->grid.bottom + SLACK)
+    return -1;
+  *y += height;
+  return strip->head;
 }
 
-static void
-end_page(Deal *d)
+/* Whether strips first..end-1 have room on one page. */
+static gboolean
+has_room(const PwSetting *s, guint first, guint end)
 {
-  g_array_append_val(d->s->pages, d->page);
-  d->n_text++;
-  d->page.first = d->page.end;
+  double y;
+  head_over(s, first, &y);
+  for (guint i = first; i < end; i++)
+    y = top_of(s, y, i, i == first) + pw_setting_peek_strip(s, i)->height;
+  return y <= s->grid.bottom + SLACK;
 }
 
-/* Strip i, and all from it on, on a new page. */
-static void
-turn_page(Deal *d, guint i)
-{
-  gboolean goes_on =
-      pw_setting_peek_strip(d->s, i)->block == pw_setting_peek_strip(d->s, i - 1)->block;
-  end_page(d);
-  if (!goes_on)
-    place_plates(d);
-  repeat_head(d, i);
-}
+/* ---- Where pages may begin --------------------------------------------------------- */
 
-static void
-place(Deal *d, guint i)
+static gboolean
+ends_page(const PwSetting *s, guint i)
 {
-  PwStrip *strip = pw_setting_peek_strip(d->s, i);
-  strip->y = top_of(d, d->y, i, is_empty(d));
-  strip->page = d->n_text;
-  d->y = strip->y + strip->height;
-  d->page.end = i + 1;
-  g_ptr_array_extend(d->plates, strip->plates, NULL, NULL);
+  return i > 0 && pw_setting_peek_strip(s, i - 1)->ends_page;
 }
 
 static guint
 end_of_group(const PwSetting *s, guint i)
 {
   guint end = i + 1;
-  while (end < s->strips->len && pw_setting_peek_strip(s, end)->is_tied &&
-         !pw_setting_peek_strip(s, end - 1)->ends_page)
+  while (end < s->strips->len && pw_setting_peek_strip(s, end)->is_tied && !ends_page(s, end))
     end++;
   return end;
 }
 
-/* What is tied together and longer than a page begins on one and is broken where that ends. */
+/* What is tied together and longer than a page begins on one and may be torn anywhere. */
 static void
-place_group(Deal *d, guint first, guint end)
+find_beginnings(const Planning *p)
 {
-  if (!is_empty(d) &&
-      (pw_setting_peek_strip(d->s, first - 1)->ends_page || !has_room(d, first, end)))
-    turn_page(d, first);
-  for (guint i = first; i < end; i++) {
-    if (!is_empty(d) && !has_room(d, i, i + 1))
-      turn_page(d, i);
-    place(d, i);
+  guint end;
+  for (guint first = 0; first < p->n; first = end) {
+    end = end_of_group(p->s, first);
+    const gboolean is_long = !has_room(p->s, first, end);
+    p->must[first] = is_long || ends_page(p->s, first);
+    for (guint i = first; i < end; i++)
+      p->may[i] = is_long || i == first;
   }
+}
+
+/* ---- Where they best do ------------------------------------------------------------ */
+
+static gboolean
+is_no_worse(const Plan *plan, const Plan *than)
+{
+  if (plan->torn != than->torn)
+    return plan->torn < than->torn;
+  if (plan->scraps != than->scraps)
+    return plan->scraps < than->scraps;
+  return plan->pages <= than->pages;
+}
+
+/* A page of strips i..end-1, which are so high, and the best of what follows it. */
+static Plan
+plan_with(const Planning *p, guint i, guint end, double height)
+{
+  const double page = p->s->grid.bottom - p->s->grid.top;
+  const gboolean is_torn = pw_setting_peek_strip(p->s, i)->is_tied && !p->must[i];
+  Plan plan = p->plans[end];
+  plan.torn += is_torn ? 1 : 0;
+  plan.scraps += height < SCRAP * page ? 1 : 0;
+  plan.pages++;
+  plan.end = end;
+  return plan;
+}
+
+/* Even what is higher than a page stands on one. */
+static void
+plan_from(const Planning *p, guint i)
+{
+  double from, y;
+  head_over(p->s, i, &from);
+  y = from;
+  for (guint j = i; j < p->n && (j == i || !p->must[j]); j++) {
+    y = top_of(p->s, y, j, j == i) + pw_setting_peek_strip(p->s, j)->height;
+    if (j > i && y > p->s->grid.bottom + SLACK)
+      return;
+    if (!p->may[j + 1])
+      continue;
+    const Plan plan = plan_with(p, i, j + 1, y - from);
+    if (p->plans[i].end == 0 || is_no_worse(&plan, &p->plans[i]))
+      p->plans[i] = plan;
+  }
+}
+
+/* ---- Pages ------------------------------------------------------------------------- */
+
+static void
+place_plates(PwSetting *s, GPtrArray *plates)
+{
+  for (guint i = 0; i < plates->len; i++) {
+    PwSetPage page = {.head = -1, .plate = plates->pdata[i]};
+    g_array_append_val(s->pages, page);
+  }
+  g_ptr_array_set_size(plates, 0);
+}
+
+/* Strips first..end-1 on page `n` of text. */
+static void
+place(PwSetting *s, guint first, guint end, guint n, GPtrArray *plates)
+{
+  double y;
+  PwSetPage page = {.first = first, .end = end};
+  page.head = head_over(s, first, &y);
+  for (guint i = first; i < end; i++) {
+    PwStrip *strip = pw_setting_peek_strip(s, i);
+    strip->y = top_of(s, y, i, i == first);
+    strip->page = n;
+    y = strip->y + strip->height;
+    g_ptr_array_extend(plates, strip->plates, NULL, NULL);
+  }
+  g_array_append_val(s->pages, page);
+}
+
+static gboolean
+goes_on(const PwSetting *s, guint i)
+{
+  return i < s->strips->len &&
+         pw_setting_peek_strip(s, i)->block == pw_setting_peek_strip(s, i - 1)->block;
 }
 
 void
 pw_set_pages(PwSetting *s)
 {
-  Deal d = {.s = s, .page = {.head = -1}, .y = s->grid.top, .plates = g_ptr_array_new()};
-  guint end;
-  for (guint i = 0; i < s->strips->len; i = end) {
-    end = end_of_group(s, i);
-    place_group(&d, i, end);
+  const guint n = s->strips->len;
+  g_autofree gboolean *may = g_new0(gboolean, n + 1), *must = g_new0(gboolean, n + 1);
+  g_autofree Plan *plans = g_new0(Plan, n + 1);
+  g_autoptr(GPtrArray) plates = g_ptr_array_new(); /* PwBlock: mentioned, not placed yet */
+  const Planning p = {s, n, may, must, plans};
+  may[n] = TRUE;
+  find_beginnings(&p);
+  for (guint i = n; i-- > 0;)
+    if (may[i])
+      plan_from(&p, i);
+  for (guint i = 0, page = 0; i < n; i = plans[i].end) {
+    place(s, i, plans[i].end, page++, plates);
+    if (!goes_on(s, plans[i].end))
+      place_plates(s, plates);
   }
-  end_page(&d);
-  place_plates(&d);
-  g_ptr_array_unref(d.plates);
 }

@@ -11,12 +11,13 @@
 #define BAR_APART 2.4
 /* From a caption to the head under it. */
 #define CAPTION_DROP 0.8
-/* A row longer than a page goes on in pieces of at most this share of one. */
+/* A row longer than a page goes on in pieces of one length, of at most this share of a page. */
 #define PIECE 0.2
 /* A table shorter than this share of a page is not broken. */
 #define SHORT_TABLE 0.25
-/* A row shorter than this share of a page, three lines or so, does not stand alone on one. */
-#define LONE_ROW 0.06
+/* A row lower than this share of a page, six lines or so, does not stand alone at either end of a
+ * table that goes on. */
+#define LONE_ROW 0.12
 
 typedef struct {
   const PwBlock *block;
@@ -198,16 +199,20 @@ set_piece(const Table *t, PwSetting *s, guint row, guint first, guint n)
   pw_strip_end(strip);
 }
 
+static gboolean
+may_stand_alone(const Table *t, const PwSetting *s, guint row)
+{
+  return row_lines(t, row) * t->leading >= LONE_ROW * (s->grid.bottom - s->grid.top);
+}
+
 /* Whether a row stays on the page of the one before it: the first under its head, a sum under what
- * it sums, and at either end no short one alone. */
+ * it sums, and at either end two rows at least, unless the one is high. */
 static gboolean
 stays(const Table *t, const PwSetting *s, guint row)
 {
   const PwRow *what = t->block->rows->pdata[row];
-  double page = s->grid.bottom - s->grid.top;
-  double first = row_lines(t, 0) * t->leading, own = row_lines(t, row) * t->leading;
-  return row == 0 || t->is_short || what->is_sum || (row == 1 && first < LONE_ROW * page) ||
-         (row == t->block->rows->len - 1 && own < LONE_ROW * page);
+  return row == 0 || t->is_short || what->is_sum || (row == 1 && !may_stand_alone(t, s, 0)) ||
+         (row == t->block->rows->len - 1 && !may_stand_alone(t, s, row));
 }
 
 static void
@@ -219,7 +224,8 @@ set_row(const Table *t, PwSetting *s, guint row)
   double page = s->grid.bottom - s->grid.top - head->height;
   page -= head->again != NULL ? head->again->height : 0;
   gboolean is_long = n * t->leading + 2 * ROW_PAD > page;
-  guint piece = is_long ? (guint)MAX(1, PIECE * page / t->leading) : n;
+  guint most = is_long ? (guint)MAX(1, PIECE * page / t->leading) : n;
+  guint n_pieces = (n + most - 1) / most, piece = (n + n_pieces - 1) / n_pieces;
   pw_set_place(s, what->anchor);
   for (guint line = 0; line < n; line += piece)
     set_piece(t, s, row, line, MIN(piece, n - line));

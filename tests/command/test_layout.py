@@ -1,6 +1,7 @@
 """How documents are laid out under load: on volumes with long names, many marks, nothing and much, no word
-outside the margins or upon another or too small to read, no page all but empty, no heading last on one.
-Where the words stand is what poppler reads from the finished files."""
+outside the margins or upon another or too small to read, no page all but empty, no heading last on one, no row of a
+table alone. Where the words stand is what poppler reads from the finished files; which rows of tables stand on which
+page is what their structure says."""
 import html
 import json
 import os
@@ -8,15 +9,18 @@ import re
 import shutil
 import subprocess
 
-from bench import Folder, check, demo, equal, platewright, run, tool
+from bench import BUILD, Folder, check, demo, equal, platewright, run, tool
 from stress import VOLUMES, link
 
+SET_TEXT = os.path.join(BUILD, "tests", "command", "set-text")
 MM = 72 / 25.4
 MARGIN = 13.9 * MM  # of plates, the narrowest of documents; pages of text have more
 LABEL_MARGIN = 6 * MM  # of a sheet of labels, which are cut apart
 LEAST = 6.5  # points, of any type; a box of poppler's is higher than the type by a fifth, at least
-FEW = 4  # lines of text that a page holds at least, where more follows
+FEW = 4  # lines of text that a page holds at least, where there is another
 LEAST_TEXT = 50 * MM  # from the first of them to the last
+HIGH_ROW = 25 * MM  # from its first line to its last: it may stand alone at an end of its table
+UNDER_HEADING = 2  # lines at least, where the section goes on
 
 
 class Word:
@@ -43,11 +47,11 @@ class Page:
         words = [word for word in self.words if word.bottom < self.height - 18 * MM]
         return max(word.bottom for word in words) - min(word.top for word in words) if words else 0
 
-    def lines(self):
+    def lines(self, below=0):
         """Its text line by line, each word once, the foot left out."""
         lines = {}
         for word in self.words:
-            if word.bottom < self.height - 18 * MM:
+            if below <= word.top and word.bottom < self.height - 18 * MM:
                 lines.setdefault(round((word.top + word.bottom) / 4), []).append(word)
         return [" ".join(word.text for word in sorted(line, key=lambda word: word.left))
                 for _, line in sorted(lines.items())]
@@ -71,6 +75,95 @@ def headings_of(path):
         found.append((one["destpageposfrom1"], float(one["dest"][3]), one["title"]))
         waiting += reversed(one["kids"])
     return found
+
+
+# ---- Rows of tables ----------------------------------------------------------------------------------
+
+
+def heights_of(content):
+    """Of every mark of a page's content the first and the last baseline."""
+    heights, mark, matrix = {}, None, [1, 0, 0, 1, 0, 0]
+    for found in re.finditer(r"/MCID (\d+)\s*>>\s*BDC|\b(EMC)\b|((?:[-\d.]+\s+)+)(Tm|Td)\b",
+                             re.sub(r"\((\\.|[^)\\])*\)", "()", content)):
+        if found[1] or found[2]:
+            mark = int(found[1]) if found[1] else None
+            continue
+        numbers = [float(number) for number in found[3].split()]
+        if found[4] == "Tm":
+            matrix = numbers[-6:]
+        else:
+            across, up = numbers[-2:]
+            a, b, c, d, x, y = matrix
+            matrix = [a, b, c, d, x + across * a + up * c, y + across * b + up * d]
+        if mark is not None:
+            heights.setdefault(mark, []).append(matrix[5])
+    return {mark: (min(at), max(at)) for mark, at in heights.items()}
+
+
+class Structure:
+    """The elements that a file is read by."""
+
+    def __init__(self, path):
+        text = json.loads(output(tool("qpdf"), "--json", "--json-key=qpdf", "--json-key=pages", path))
+        self.objects = text["qpdf"][1]
+        self.pages = [page["object"] for page in text["pages"]]
+
+    def look_up(self, what):
+        if isinstance(what, str) and re.fullmatch(r"\d+ \d+ R", what):
+            return self.objects[f"obj:{what}"].get("value")
+        return what
+
+    def kids(self, element):
+        kids = self.look_up(element.get("/K", []))
+        return [self.look_up(kid) for kid in (kids if isinstance(kids, list) else [kids])]
+
+    def elements(self, kind, element=None):
+        """Those of a kind below an element, or in all, as they are read."""
+        if element is None:
+            element = self.look_up(self.look_up(self.objects["trailer"]["value"]["/Root"])["/StructTreeRoot"])
+        for kid in self.kids(element):
+            if isinstance(kid, dict) and kid.get("/S") == kind:
+                yield kid
+            elif isinstance(kid, dict) and "/S" in kid:
+                yield from self.elements(kind, kid)
+
+    def marks(self, element):
+        """The page, from 0, and the number there of every mark of an element and of those below it."""
+        for kid in self.kids(element):
+            if isinstance(kid, int):
+                yield self.pages.index(element["/Pg"]), kid
+            elif "/S" in kid:
+                yield from self.marks(kid)
+            elif "/MCID" in kid:
+                yield self.pages.index(kid["/Pg"]), kid["/MCID"]
+
+
+def tables_of(path):
+    """Of every table its rows, heads left out: the page, from 0, and the height from first line to last."""
+    structure, tables = Structure(path), []
+    qdf = output(tool("qpdf"), "--qdf", "--object-streams=disable", path, "-")
+    contents = re.findall(r"%% Contents for page \d+\n.*?stream\n(.*?)\nendstream", qdf, re.S)
+    heights = [heights_of(content) for content in contents]
+    for table in structure.elements("/Table"):
+        rows = []
+        for row in structure.elements("/TR", table):
+            marks = [mark for cell in structure.elements("/TD", row) for mark in structure.marks(cell)]
+            lines = [line for page, mark in marks for line in heights[page].get(mark, ())]
+            if lines:
+                rows.append((marks[0][0], max(lines) - min(lines)))
+        tables.append(rows)
+    return tables
+
+
+def lone_rows(path):
+    """Pages, from 1, on which one low row stands of a table that has more on another."""
+    found = []
+    for rows in tables_of(path):
+        for page in {page for page, _ in rows}:
+            here = [height for other, height in rows if other == page]
+            if len(here) == 1 < len(rows) and here[0] < HIGH_ROW:
+                found.append(page + 1)
+    return sorted(found)
 
 
 # ---- What may be wrong ----------------------------------------------------------------------------
@@ -103,15 +196,29 @@ def is_plate(page):
 
 
 def sparse(pages):
-    """Pages of few lines that text follows; a plate begins a page of its own."""
-    return [number for number, (page, after) in enumerate(zip(pages, pages[1:]), 1)
-            if (len(page.lines()) < FEW or page.extent() < LEAST_TEXT) and not is_plate(page) and not is_plate(after)]
+    """Pages of few lines before or after others; a plate has pages of its own."""
+    text = [(number, page) for number, page in enumerate(pages, 1) if not is_plate(page)]
+    return [number for number, page in text
+            if len(text) > 1 and (len(page.lines()) < FEW or page.extent() < LEAST_TEXT)]
 
 
 def leads_to(page, height, words):
     """Whether the first of the words stands a little below the height where a bookmark leads."""
     top = page.height - height
     return any(top - 5 <= word.top <= top + 12 * MM and words.startswith(word.text) for word in page.words)
+
+
+def thin_headings(pages, headings):
+    """Headings with a line or none under them whose section goes on; of those that lead elsewhere others complain."""
+    found, begun = [], {(number, words.split()[0]) for number, _, words in headings}
+    for number, height, words in headings:
+        page, after = pages[number - 1], pages[number] if number < len(pages) else None
+        if is_plate(page) or after is None or is_plate(after):
+            continue
+        under = [line for line in page.lines(page.height - height - 5) if line not in words]
+        if len(under) < UNDER_HEADING and (number + 1, after.lines()[0].split()[0]) not in begun:
+            found.append((number, words))
+    return found
 
 
 def unsigned_for(page):
@@ -152,9 +259,13 @@ def complaints(path, margin=MARGIN):
                             ("torn off", torn_off(page)), ("begins with", begins_with_note(page, NOTES))):
             if words:
                 found.append(f"page {number}: {what}: {words[:6]}")
-    found += [f"page {number}: sparse" for number in sparse(pages)]
+    if margin != LABEL_MARGIN:  # labels run on as they come
+        found += [f"page {number}: sparse" for number in sparse(pages)]
+        found += [f"page {number}: a row of a table alone" for number in lone_rows(path)]
     found += [f"page {number}: lines to sign on alone" for number, page in enumerate(pages, 1) if unsigned_for(page)]
-    for number, height, words in headings_of(path):
+    headings = headings_of(path)
+    found += [f"page {number}: next to nothing under {words}" for number, words in thin_headings(pages, headings)]
+    for number, height, words in headings:
         page = pages[number - 1]
         if is_plate(page):
             continue
@@ -195,19 +306,59 @@ def lay_out(volume, documents):
         equal(looked_at(folder, documents), [], volume)
 
 
+def look_at_text(volume, fill, n):
+    """Every page of text of every kind of document, for every reader, in both languages; n documents."""
+    with Folder() as folder, Folder() as target:
+        fill(folder.path)
+        done = subprocess.run([SET_TEXT, folder.path, target.path], capture_output=True, timeout=600, check=False)
+        equal((done.returncode, done.stderr), (0, b""), volume)
+        names = sorted(os.listdir(target.path))
+        equal(len(names), n, names)
+        equal([f"{name}: {complaint}" for name in names
+               for complaint in complaints(os.path.join(target.path, name))], [], volume)
+
+
 def in_both_languages(*kinds):
     return [report(kind, "owner", language) for kind in kinds for language in ("en", "de")]
 
 
+def copy_demo(path):
+    shutil.copytree(demo(), path, copy_function=link, dirs_exist_ok=True)
+
+
+EVERY = 30  # kinds, readers and languages
+KNOWN = 20  # without the public
+
+
+def test_every_document_of_the_demo_breaks_well():
+    look_at_text("demo", copy_demo, EVERY)
+
+
+def test_every_document_of_long_names_breaks_well():
+    look_at_text("long", VOLUMES["long"], EVERY)
+
+
+def test_every_document_of_sixty_marks_breaks_well():
+    look_at_text("marks", VOLUMES["marks"], EVERY)
+
+
+def test_every_document_of_an_empty_record_breaks_well():
+    look_at_text("bare", VOLUMES["bare"], KNOWN)
+
+
+def test_every_document_of_a_long_ledger_breaks_well():
+    look_at_text("ledger", VOLUMES["ledger"], EVERY)
+
+
 def test_the_demo_is_laid_out_well_in_both_languages():
     with Folder() as folder:
-        shutil.copytree(demo(), folder.path, copy_function=link, dirs_exist_ok=True)
+        copy_demo(folder.path)
         equal(looked_at(folder, in_both_languages("receipt", "condition", "proposal", "treatment") + [("plates",)]), [], "demo")
 
 
 def test_a_proposal_in_short_is_one_page_in_both_languages():
     with Folder() as folder:
-        shutil.copytree(demo(), folder.path, copy_function=link, dirs_exist_ok=True)
+        copy_demo(folder.path)
         for language, last in (("en", "See: What you are asked to agree to"), ("de", "Siehe: Wozu Ihre Zustimmung erbeten wird")):
             path = os.path.join(folder.path, "out.pdf")
             make(folder, report("proposal", "owner", language), path)

@@ -244,7 +244,84 @@ no_line_stands_alone(void **state)
   assert_true(n_broken > 100);
 }
 
+/* Whatever its last lines are: a page holds a quarter of what one may, or it is the only one. */
+static void
+no_page_is_a_scrap(void **state)
+{
+  enum { LEAST_LINES = 4, MOST_LINES = 90 };
+  static void (*const follow[])(PwDoc * doc) = {say, list, facts, narrow_table, drawing};
+  (void)state;
+  guint n = 0;
+  for (gsize i = 0; i < G_N_ELEMENTS(follow); i++)
+    for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++) {
+      g_auto(Set) set = set_new(made_heading(lines, 1, follow[i]), "plate");
+      const PwSetting *s = set.setting;
+      for (guint p = 0; s->pages->len > 1 && p < s->pages->len; p++, n++) {
+        const PwSetPage *page = &g_array_index(s->pages, PwSetPage, p);
+        const PwStrip *first = pw_setting_peek_strip(s, page->first),
+                      *last = pw_setting_peek_strip(s, page->end - 1);
+        assert_true(last->y + last->height - first->y >= 0.25 * (s->grid.bottom - s->grid.top));
+      }
+    }
+  print_message("# %u pages\n", n);
+  assert_true(n > 500);
+}
+
 /* ---- Tables ------------------------------------------------------------------------ */
+
+/* After so many lines, of rows from one line to some. */
+static PwDoc *
+made_uneven(guint lines, guint rows)
+{
+  enum { MOST = 9 };
+  static const PwColumn columns[] = {{"What", PW_COLUMN_WORDS, 1}, {"Where", PW_COLUMN_WORDS, 1}};
+  PwDoc *doc = pw_doc_new("Rows", "en", PW_FOR_STUDIO);
+  say_lines(doc, lines);
+  pw_doc_heading(doc, 1, "Rows", NULL);
+  PwBlock *block = pw_doc_table(doc, NULL, columns, G_N_ELEMENTS(columns));
+  for (guint i = 0; i < rows; i++) {
+    PwRow *row = pw_table_row(block);
+    for (guint j = 0; j <= (lines + i * i) % MOST; j++)
+      pw_prose_add(pw_row_cell(row, 0), PW_VOICE_PLAIN, "Corners bumped.\n");
+    pw_prose_add(pw_row_cell(row, 1), PW_VOICE_PLAIN, "spine");
+  }
+  return doc;
+}
+
+/* How many rows stand on the pages before its last, none alone unless it is high. */
+static guint
+check_rows_of(const PwSetting *s)
+{
+  guint n = 0;
+  for (guint p = 0; p < s->pages->len; p++) {
+    const PwSetPage *page = &g_array_index(s->pages, PwSetPage, p);
+    const PwStrip *row = NULL;
+    guint here = 0;
+    for (guint i = page->first; i < page->end; i++)
+      if (pw_setting_peek_strip(s, i)->head >= 0) {
+        row = pw_setting_peek_strip(s, i);
+        here++;
+      }
+    assert_true(here != 1 || row->height > 0.12 * (s->grid.bottom - s->grid.top));
+    n += p + 1 < s->pages->len ? here : 0;
+  }
+  return n;
+}
+
+static void
+no_low_row_stands_alone(void **state)
+{
+  enum { LEAST_LINES = 0, MOST_LINES = 56, LEAST_ROWS = 2, MOST_ROWS = 14 };
+  (void)state;
+  guint n = 0;
+  for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++)
+    for (guint rows = LEAST_ROWS; rows < MOST_ROWS; rows++) {
+      g_auto(Set) set = set_new(made_uneven(lines, rows), "plate");
+      n += check_rows_of(set.setting);
+    }
+  print_message("# %u rows before the end\n", n);
+  assert_true(n > 500);
+}
 
 static void
 heads_are_repeated(void **state)
@@ -341,6 +418,8 @@ main(void)
       cmocka_unit_test(no_heading_ends_a_page),
       cmocka_unit_test(what_leads_in_stays_with_it),
       cmocka_unit_test(no_line_stands_alone),
+      cmocka_unit_test(no_page_is_a_scrap),
+      cmocka_unit_test(no_low_row_stands_alone),
       cmocka_unit_test(heads_are_repeated),
       cmocka_unit_test(rows_are_whole_unless_longer_than_a_page),
   };
