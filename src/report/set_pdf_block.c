@@ -128,26 +128,6 @@ keep_whole(PwSetting *s, guint first, guint most)
     pw_setting_peek_strip(s, i)->is_tied = TRUE;
 }
 
-/* Between rules; of several one after another the rule over the next ends the one before. */
-static void
-set_caution(PwSetting *s, const PwBlock *block)
-{
-  PwText *text = pw_set_prose(s, PW_ROLE_DOC_BODY, &block->prose, PW_VOICE_PLAIN, s->grid.measure);
-  double rule = pw_style_length(s->style, "document-rule"), end = s->grid.text + s->grid.measure;
-  double above = is_caution(pw_set_peek_before(s)) ? CAUTION_PAD : pw_set_space(s);
-  guint first = s->strips->len;
-  pw_set_begin(s, PW_ELEMENT_P);
-  pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, above, CAUTION_PAD);
-  pw_set_end(s);
-  keep_whole(s, first, WHOLE_LINES);
-  pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.text, end, 0, rule);
-  if (is_caution(pw_set_peek_after(s)))
-    return;
-  PwStrip *last = pw_setting_peek_strip(s, s->strips->len - 1);
-  last->height += CAUTION_PAD;
-  pw_strip_rule(last, s->grid.text, end, last->height, rule);
-}
-
 static gboolean
 is_note(const PwBlock *block)
 {
@@ -182,6 +162,28 @@ leads_in(const PwSetting *s)
   guint n = 1;
   const PwBlock *before = beyond_paragraphs(s, -1, &n), *after = beyond_paragraphs(s, 1, &n);
   return before != NULL && before->kind == PW_BLOCK_HEADING && !is_prose(after) && n <= LEAD_MOST;
+}
+
+/* Between rules; of several one after another the rule over the next ends the one before. */
+static void
+set_caution(PwSetting *s, const PwBlock *block)
+{
+  PwText *text = pw_set_prose(s, PW_ROLE_DOC_BODY, &block->prose, PW_VOICE_PLAIN, s->grid.measure);
+  double rule = pw_style_length(s->style, "document-rule"), end = s->grid.text + s->grid.measure;
+  double above = is_caution(pw_set_peek_before(s)) ? CAUTION_PAD : pw_set_space(s);
+  guint first = s->strips->len;
+  pw_set_begin(s, PW_ELEMENT_P);
+  pw_set_lines(s, PW_ROLE_DOC_BODY, text, s->grid.text, above, CAUTION_PAD);
+  pw_set_end(s);
+  keep_whole(s, first, WHOLE_LINES);
+  if (leads_in(s))
+    pw_set_keep(s);
+  pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.text, end, 0, rule);
+  if (is_caution(pw_set_peek_after(s)))
+    return;
+  PwStrip *last = pw_setting_peek_strip(s, s->strips->len - 1);
+  last->height += CAUTION_PAD;
+  pw_strip_rule(last, s->grid.text, end, last->height, rule);
 }
 
 /* A note on a table, a list or cautions is never without the end of them. */

@@ -1,5 +1,5 @@
 /* Sets every document of a volume, of every kind, for every reader, in every language of ours, and
- * draws its pages of text alone: what test_layout.py looks at without waiting for plates.
+ * draws its pages of text alone: what test_breaks.py looks at without waiting for plates.
  *   set-text FOLDER TARGET
  * writes TARGET/KIND-WHOM-LANGUAGE.pdf, none for a reader who may be shown nothing. */
 #include <platewright/platewright.h>
