@@ -12,6 +12,8 @@
 /* Lines of a fact or a point that is short; of a fact that is not broken. */
 #define SHORT_ITEM 4
 #define WHOLE_FACT 6
+/* Facts that take less than this share of a page are not broken. */
+#define SHORT_FACTS 0.25
 /* White between the rules of a caution and its words. */
 #define CAUTION_PAD 1.6
 /* White between the points of a list, in steps of the grid. */
@@ -287,10 +289,22 @@ set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
   pw_setting_peek_strip(s, s->strips->len - 1)->height += FACT_PAD;
 }
 
+/* Few facts, as those of a decision, are read at one glance. */
+static void
+keep_few(PwSetting *s, guint from)
+{
+  double height = 0;
+  for (guint i = from; i < s->strips->len; i++)
+    height += pw_setting_peek_strip(s, i)->height;
+  if (height < SHORT_FACTS * (s->grid.bottom - s->grid.top))
+    keep_whole(s, from, s->strips->len - from);
+}
+
 static void
 set_facts(PwSetting *s, const PwBlock *block)
 {
   pw_set_stand(s);
+  guint from = s->strips->len;
   pw_set_begin(s, PW_ELEMENT_LIST);
   for (guint i = 0, before = 0, first; i < block->items->len; i++, before = first) {
     first = s->strips->len;
@@ -298,6 +312,7 @@ set_facts(PwSetting *s, const PwBlock *block)
     keep_ends(s, i, block->items->len, before, first);
   }
   pw_set_end(s);
+  keep_few(s, from);
 }
 
 /* ---- Plates ------------------------------------------------------------------------ */
