@@ -15,9 +15,9 @@
 #define PIECE 0.2
 /* A table shorter than this share of a page is not broken. */
 #define SHORT_TABLE 0.25
-/* A row lower than this share of a page, six lines or so, does not stand alone at either end of a
+/* A row lower than this share of a page, eight lines or so, does not stand alone at either end of a
  * table that goes on. */
-#define LONE_ROW 0.12
+#define LONE_ROW 0.16
 
 typedef struct {
   const PwBlock *block;

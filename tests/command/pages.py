@@ -15,7 +15,7 @@ LABEL_MARGIN = 6 * MM  # of a sheet of labels, which are cut apart
 LEAST = 6.5  # points, of any type; a box of poppler's is higher than the type by a fifth, at least
 FEW = 4  # lines of text that a page holds at least, where there is another
 LEAST_TEXT = 50 * MM  # from the first of them to the last
-HIGH_ROW = 25 * MM  # from its first line to its last: it may stand alone at an end of its table
+HIGH_ROW = 35 * MM  # from its first line to its last: it may stand alone at an end of its table
 UNDER_HEADING = 2  # lines at least, where the section goes on
 
 

@@ -302,7 +302,7 @@ check_rows_of(const PwSetting *s)
         row = pw_setting_peek_strip(s, i);
         here++;
       }
-    assert_true(here != 1 || row->height > 0.12 * (s->grid.bottom - s->grid.top));
+    assert_true(here != 1 || row->height > 0.16 * (s->grid.bottom - s->grid.top));
     n += p + 1 < s->pages->len ? here : 0;
   }
   return n;
