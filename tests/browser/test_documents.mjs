@@ -103,7 +103,7 @@ test('only the photographs that were chosen are shown, in the style that was, an
     await sheet(window, /^Condition report for the owner, English, page 1 of/).waitFor();
     const whole = (await window.ask('/document/condition/owner/en/page/1')).pages;
     await window.press(inLeaf(window, 'Choose photographs'));
-    const chooser = leafOf(window).getByRole('group', { name: 'photographs: choose' });
+    const chooser = leafOf(window).getByRole('group', { name: 'showing: choose' });
     const print = (name) => chooser.getByRole('button', { name, exact: true });
     await print('spine, before treatment').waitFor();
     await window.picture('documents-choosing');
