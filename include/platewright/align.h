@@ -55,9 +55,9 @@ typedef struct {
  *
  * Both planes have one channel; they are the caller's. `alignment` is yours to clear, also after an
  * error, when it may hold the cells that tell why. PW_ERROR_NUMERIC with the reason, in words for a
- * user, when a picture has less than PW_ALIGN_SIDE_MIN px a side or is some hundred times as long as
- * wide, when there is too little to hold on to, when the two do not overlap, do not show the same,
- * or not a flat surface. */
+ * user, when a picture has less than PW_ALIGN_SIDE_MIN px a side or, large, is some hundred times
+ * as long as wide, when there is too little to hold on to, when the two do not overlap, do not show
+ * the same, or not a flat surface. */
 enum { PW_ALIGN_SIDE_MIN = 64 };
 gboolean pw_align_refine(const PwAlignPair *pair, const PwHomography *start,
                          PwAlignment *alignment, GError **error);

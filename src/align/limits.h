@@ -19,7 +19,7 @@ enum {
   /* Of larger copies and of the picture itself only so many windows, of those with most texture. */
   PW_WINDOWS_AT_FULL = 96,
   PW_WINDOWS_AT_COPY = 192,
-  /* Cells of a picture laid out in mm; the transform's side is twice that, so that nothing wraps. */
+  /* Cells of a picture laid out in mm; the transform's side is twice that, and nothing wraps. */
   PW_ROUGH_SIDE = 128,
   PW_FINE_SIDE = 256
 };
