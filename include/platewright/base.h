@@ -132,6 +132,11 @@ pw_next_char(const char *at)
 /* Text without control characters (each becomes U+FFFD; line feeds and tabs become spaces) and
  * without invalid UTF-8, fit for a terminal or a margin. Yours. */
 char *pw_dup_printable(const char *text);
+/* The next stretch of valid UTF-8, from byte `*from` on, that stays on one line, as "412 ± 14 mm²".
+ * Its bytes; `*from` is where to look on: two stretches may share a character. FALSE: no more. */
+gboolean pw_next_joined(const char *text, gsize *from, gsize *start, gsize *end);
+/* With no-break spaces (U+00A0) in all such stretches, for who sets it by spaces alone. Yours. */
+char *pw_dup_joined(const char *text);
 /* The word of `words` (NULL-terminated) nearest to `word` by edit distance, if near enough to be
  * meant (a third of its length, at least 1), whatever the case; else NULL. Not a copy. */
 const char *pw_nearest_word(const char *word, const char *const *words);

@@ -1,4 +1,4 @@
-/* Words: made fit to be shown, and the one that was probably meant. */
+/* Words: made fit to be shown, kept on one line, and the one that was probably meant. */
 #include <platewright/base.h>
 
 #include <string.h>
@@ -37,6 +37,53 @@ pw_dup_printable(const char *text)
       g_string_append_unichar(printable, hides_text(character) ? replacement : character);
   }
   return g_string_free(printable, FALSE);
+}
+
+/* What stays on one line: a figure with its unit, its sign and its uncertainty, sizes one times the
+ * other, a ratio; a raised dot with what it stands behind, and a number of few digits with the word
+ * it ends. */
+#define JOINED                                                                                     \
+  "\\S \u00b7|[0-9] (?:[%\u00b0\u00b1\u00d7]|(?:mm|cm|kg)(?!\\p{L}))|"                              \
+  "[\u00b1\u00d7\u2212+] [0-9]|[0-9] : [0-9]|[0-9] x [0-9]|\\S [0-9]{1,3}(?=\n|$)"
+
+static const GRegex *
+peek_joined(void)
+{
+  static gsize regex = 0;
+  if (g_once_init_enter(&regex))
+    g_once_init_leave(&regex, (gsize)g_regex_new(JOINED, G_REGEX_OPTIMIZE, 0, NULL));
+  return (const GRegex *)regex;
+}
+
+gboolean
+pw_next_joined(const char *text, gsize *from, gsize *start, gsize *end)
+{
+  g_autoptr(GMatchInfo) match = NULL;
+  int first = 0, after = 0;
+  if (!g_regex_match_full(peek_joined(), text, -1, (int)*from, 0, &match, NULL) ||
+      !g_match_info_fetch_pos(match, 0, &first, &after))
+    return FALSE;
+  *start = (gsize)first;
+  *end = (gsize)after;
+  *from = (gsize)(g_utf8_prev_char(text + after) - text);
+  return TRUE;
+}
+
+char *
+pw_dup_joined(const char *text)
+{
+  GString *joined = g_string_sized_new(strlen(text));
+  gsize done = 0;
+  for (gsize from = 0, start, end; pw_next_joined(text, &from, &start, &end);)
+    for (gsize at = MAX(start, done); at < end; at++) {
+      if (text[at] != ' ')
+        continue;
+      g_string_append_len(joined, text + done, (gssize)(at - done));
+      g_string_append(joined, "\u00a0");
+      done = at + 1;
+    }
+  g_string_append(joined, text + done);
+  return g_string_free(joined, FALSE);
 }
 
 /* The characters of `word` in one case, or NULL when there are more than WORD_MAX. */

@@ -124,26 +124,12 @@ add_span(PwText *text, PangoAttrList *attributes, GString *words, const PwSpan *
   g_array_append_val(text->stretches, stretch);
 }
 
-/* What stays on one line: a figure with its unit and its uncertainty, sizes one times the other, a
- * ratio; a raised dot with what it stands behind, and a number of few digits with the word it ends.
- */
-#define TOGETHER                                                                                   \
-  "\\S \u00b7|[0-9] (?:[%\u00b0\u00b1\u00d7]|(?:mm|cm|kg)\\b)|[\u00b1\u00d7] [0-9]|[0-9] : [0-9]|" \
-  "[0-9] x [0-9]|\\S [0-9]{1,3}(?=\n|$)"
-
-/* No break between the first character of a match and its last. Matches may share a character, as
- * the figure that stands behind one sign and before another. */
+/* No break between the first character and the last of what stays on one line. */
 static void
 keep_together(PangoAttrList *attributes, const GString *words)
 {
-  g_autoptr(GRegex) together = g_regex_new(TOGETHER, G_REGEX_OPTIMIZE, 0, NULL);
-  for (int from = 0, start, end;; from = (int)(g_utf8_prev_char(words->str + end) - words->str)) {
-    g_autoptr(GMatchInfo) match = NULL;
-    if (!g_regex_match_full(together, words->str, (gssize)words->len, from, 0, &match, NULL) ||
-        !g_match_info_fetch_pos(match, 0, &start, &end))
-      return;
+  for (gsize from = 0, start, end; pw_next_joined(words->str, &from, &start, &end);)
     add_attribute(attributes, pango_attr_allow_breaks_new(FALSE), (guint)start, (guint)end);
-  }
 }
 
 static void

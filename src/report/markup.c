@@ -43,6 +43,15 @@ append_escaped(GString *out, const char *text)
   }
 }
 
+/* What stands between tags may be broken over lines; values of attributes never are. */
+static void
+append_words(GString *out, const char *text)
+{
+  g_autofree char *printable = pw_dup_printable(text);
+  g_autofree char *joined = pw_dup_joined(printable);
+  append_escaped(out, joined);
+}
+
 static void
 append_tag(PwMarkup *markup, const char *name, const char *first, va_list rest, const char *end)
 {
@@ -95,14 +104,14 @@ pw_markup_element(PwMarkup *markup, const char *name, const char *text, ...)
   const char *first = va_arg(pairs, const char *);
   append_tag(markup, name, first, pairs, ">");
   va_end(pairs);
-  append_escaped(markup->text, text);
+  append_words(markup->text, text);
   g_string_append_printf(markup->text, "</%s>", name);
 }
 
 void
 pw_markup_text(PwMarkup *markup, const char *text)
 {
-  append_escaped(markup->text, text);
+  append_words(markup->text, text);
 }
 
 void

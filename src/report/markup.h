@@ -22,7 +22,7 @@ void pw_markup_void(PwMarkup *markup, const char *name, ...) G_GNUC_NULL_TERMINA
 /* An element that holds `text` alone. */
 void pw_markup_element(PwMarkup *markup, const char *name, const char *text, ...)
     G_GNUC_NULL_TERMINATED;
-/* Text without control characters, escaped. */
+/* Text without control characters, escaped; what stays on one line by no-break spaces. */
 void pw_markup_text(PwMarkup *markup, const char *text);
 /* As it stands: white space between blocks, and our own style and script, which HTML reads
  * unescaped. Never text of a record. */

@@ -6,22 +6,48 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { BUILD, PATIENCE_MS, Volume, check, equal } from './bench.mjs';
+import { BUILD, PATIENCE_MS, SOURCE, Volume, check, equal, platewright } from './bench.mjs';
 import { BENCH, Window, startBrowser } from './window.mjs';
 
 const SHOW = join(BUILD, 'tests', 'command', 'show-html');
 
-/** Documents of one copy of the demo, made when they are first asked for. */
+/** Documents of one copy of the demo and of volumes under stress, made when they are first asked for. */
 export class Shelf {
+  made = new Set();
+
   constructor() { this.top = mkdtempSync(join(tmpdir(), 'platewright-leaves-')); }
 
+  /** A volume of the command tests: the demo, or one of those under stress that the layout of PDFs is tested with. */
+  #volume(name) {
+    const folder = join(this.top, name);
+    if (this.made.has(folder)) return folder;
+    const make = name === 'demo' ? `import bench, shutil; shutil.copytree(bench.demo(), '${folder}')`
+      : `import os, stress; os.mkdir('${folder}'); stress.VOLUMES['${name}']('${folder}')`;
+    const { status, stderr } = spawnSync('python3', ['-c', make], { encoding: 'utf8',
+      env: { ...process.env, PYTHONPATH: join(SOURCE, 'tests', 'command'), PW_SOURCE: SOURCE } });
+    check(status === 0, `${name}: ${stderr}`);
+    this.made.add(folder);
+    return folder;
+  }
+
+  /** A document with every kind of block. */
   async path(whom, language = 'en') {
     this.volume ??= await Volume.copy();
-    this.made ??= new Set();
     const path = join(this.top, `${whom}-${language}.html`);
     if (!this.made.has(path)) {
       const { status, stderr } = spawnSync(SHOW, [this.volume.path, whom, language, path], { encoding: 'utf8' });
       check(status === 0, `show-html: ${stderr}`);
+      this.made.add(path);
+    }
+    return path;
+  }
+
+  /** A document as its reader gets it, of the demo or of a volume under stress. */
+  report(volume, kind, whom, language) {
+    const path = join(this.top, `${volume}-${kind}-${whom}-${language}.html`);
+    if (!this.made.has(path)) {
+      const { status, err } = platewright('report', this.#volume(volume), '--kind', kind, '--for', whom, '--language', language, '--html', path);
+      check(status === 0, `report: ${err}`);
       this.made.add(path);
     }
     return path;

@@ -201,7 +201,7 @@ function platePages(path) {
 
 test('on a telephone a table of many columns is read row by row, none of it out of sight', async () => {
   await atLeaf(async (leaf) => {
-    const tables = leaf.page.locator('table.many');
+    const tables = leaf.page.locator('table.stacked');
     check(await tables.count() > 0, 'there is such a table');
     const hidden = await tables.evaluateAll((nodes) => nodes.flatMap((node) => [...node.querySelectorAll('tbody :is(td, th)')])
       .filter((cell) => cell.getBoundingClientRect().right > innerWidth || cell.scrollWidth > cell.clientWidth + 1)

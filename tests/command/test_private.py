@@ -75,10 +75,11 @@ def layers(pdf):
 
 
 def layers_of_html(path):
-    """Words apart from attributes; pictures are searched as they are decoded elsewhere."""
+    """Words apart from attributes, spaces that hold a line together as others; pictures are searched as they are
+    decoded elsewhere."""
     with open(path, encoding="utf-8") as file:
         page = re.sub(r"base64,[A-Za-z0-9+/=]+", "", file.read())
-    return {"HTML": html.unescape(re.sub(r"<[^>]*>", "", page)).replace("\u00ad", ""),
+    return {"HTML": html.unescape(re.sub(r"<[^>]*>", "", page)).replace("\u00ad", "").replace("\u00a0", " "),
             "attributes": html.unescape(" ".join(re.findall(r"<[^>]*>", page)))}
 
 

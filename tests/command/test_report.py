@@ -230,7 +230,7 @@ def html_of(kind, reader, language):
                          timeout=600)
     equal(result.status, 0, result)
     with open(path, encoding="utf-8") as file:
-        return file.read()
+        return file.read().replace("\u00a0", " ")  # which holds a line together
 
 
 def everything_in_html(page):

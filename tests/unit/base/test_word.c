@@ -1,4 +1,4 @@
-/* Words made fit to be shown, the word that was meant, JSON, and the same work for all. */
+/* Words made fit to be shown, those kept on one line, the word that was meant, JSON, and the same work for all. */
 #include <platewright/base.h>
 
 #include <math.h>
@@ -66,6 +66,27 @@ printable_text_has_no_surprises(void **state)
                {"", ""}};
   for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
     g_autofree char *shown = pw_dup_printable(cases[i].text);
+    assert_string_equal(shown, cases[i].shown);
+  }
+}
+
+/* In what is shown here "~" is a no-break space. */
+static void
+what_belongs_together_stays_on_one_line(void **state)
+{
+  (void)state;
+  static const struct {
+    const char *text, *shown;
+  } cases[] = {{"6780 ± 320 mm² (− 2730 ± 130)", "6780~±~320~mm² (−~2730~±~130)"},
+               {"now 4 (+ 1), 52.4 mm² of 3 %", "now 4 (+~1), 52.4~mm² of 3~%"},
+               {"412 x 276 x 61 mm, 1 : 2", "412~x~276~x~61~mm, 1~:~2"},
+               {"a · b, plate 3\nplate 4", "a~· b, plate~3\nplate~4"},
+               {"3 mmm, 5 places, a – b, 1234", "3 mmm, 5 places, a – b, 1234"},
+               {"", ""}};
+  for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+    g_autofree char *joined = pw_dup_joined(cases[i].text);
+    g_auto(GStrv) parts = g_strsplit(joined, "\u00a0", -1);
+    g_autofree char *shown = g_strjoinv("~", parts);
     assert_string_equal(shown, cases[i].shown);
   }
 }
@@ -193,6 +214,7 @@ main(void)
       cmocka_unit_test(the_nearest_word_is_the_one_meant),
       cmocka_unit_test(a_slip_is_nearer_than_another_word),
       cmocka_unit_test(printable_text_has_no_surprises),
+      cmocka_unit_test(what_belongs_together_stays_on_one_line),
       cmocka_unit_test(json_is_written_whole),
       cmocka_unit_test(every_item_is_done_once),
       cmocka_unit_test(progress_is_told_by_one_at_a_time),

@@ -40,6 +40,18 @@ replaces_control_characters(void **state G_GNUC_UNUSED)
   assert_string_equal(text, "a\357\277\275b\357\277\275c\357\277\275d\357\277\275e\357\277\275f");
 }
 
+/* Between tags alone: what is searched for in an attribute is found as it was written. */
+static void
+keeps_figures_on_one_line(void **state G_GNUC_UNUSED)
+{
+  g_autoptr(PwMarkup) markup = pw_markup_new();
+  pw_markup_element(markup, "p", "5 ± 2 mm, <3 mm", "title", "5 ± 2 mm", NULL);
+  pw_markup_text(markup, "plate 3");
+  g_autofree char *text = text_of(markup);
+  assert_string_equal(text, "<p title=\"5 ± 2 mm\">5\u00a0±\u00a02\u00a0mm, &#60;3\u00a0mm</p>"
+                            "plate\u00a03");
+}
+
 static void
 leaves_out_pairs_without_a_value(void **state G_GNUC_UNUSED)
 {
@@ -113,6 +125,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(escapes),
       cmocka_unit_test(replaces_control_characters),
+      cmocka_unit_test(keeps_figures_on_one_line),
       cmocka_unit_test(leaves_out_pairs_without_a_value),
       cmocka_unit_test(writes_short_numbers),
       cmocka_unit_test(makes_ids_that_differ),
