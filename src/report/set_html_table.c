@@ -10,6 +10,8 @@
 #define SCREEN 36
 #define APART 1
 #define EASY 12
+/* Letters of the longest cell of a row that is low on paper. */
+#define LOW 250
 
 typedef struct {
   const PwBlock *block;
@@ -122,14 +124,25 @@ put_cell(PwHtml *html, const Table *table, const PwRow *row, gsize i)
   pw_markup_close(html->markup);
 }
 
+/* Whether it takes few lines in any column: it does not stand alone on paper. */
+static gboolean
+is_low(const Table *table, const PwRow *row)
+{
+  for (gsize i = 0; i < table->block->n_columns; i++) {
+    g_autofree char *cell = dup_text(&row->cells[i]);
+    if (g_utf8_strlen(cell, -1) > LOW)
+      return FALSE;
+  }
+  return TRUE;
+}
+
 static void
 put_row(PwHtml *html, const Table *table, const PwRow *row)
 {
   g_autofree char *id = pw_html_claim_id(html, row->anchor);
-  pw_markup_open(html->markup, "tr", "id", id, "class",
-                 row->is_open  ? "open"
-                 : row->is_sum ? "sum"
-                               : NULL,
+  g_autofree char *name = g_strconcat(row->is_open ? "open" : row->is_sum ? "sum" : "",
+                                      is_low(table, row) ? " low" : "", NULL);
+  pw_markup_open(html->markup, "tr", "id", id, "class", *name != '\0' ? g_strstrip(name) : NULL,
                  NULL);
   for (gsize i = 0; i < table->block->n_columns; i++) {
     gboolean names_row = i == 0 && !pw_prose_is_empty(&row->cells[0]);

@@ -6,7 +6,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { BUILD, PATIENCE_MS, SOURCE, Volume, check, equal, platewright } from './bench.mjs';
+import { BUILD, PATIENCE_MS, SOURCE, check, equal, platewright } from './bench.mjs';
 import { BENCH, Window, startBrowser } from './window.mjs';
 
 const SHOW = join(BUILD, 'tests', 'command', 'show-html');
@@ -31,11 +31,10 @@ export class Shelf {
   }
 
   /** A document with every kind of block. */
-  async path(whom, language = 'en') {
-    this.volume ??= await Volume.copy();
+  path(whom, language = 'en') {
     const path = join(this.top, `${whom}-${language}.html`);
     if (!this.made.has(path)) {
-      const { status, stderr } = spawnSync(SHOW, [this.volume.path, whom, language, path], { encoding: 'utf8' });
+      const { status, stderr } = spawnSync(SHOW, [this.#volume('demo'), whom, language, path], { encoding: 'utf8' });
       check(status === 0, `show-html: ${stderr}`);
       this.made.add(path);
     }
@@ -53,10 +52,7 @@ export class Shelf {
     return path;
   }
 
-  remove() {
-    this.volume?.remove();
-    rmSync(this.top, { recursive: true, force: true });
-  }
+  remove() { rmSync(this.top, { recursive: true, force: true }); }
 }
 
 export class Leaf extends Window {

@@ -15,7 +15,7 @@ const shelf = new Shelf();
 
 /** A document in a window for one test; at its end it must have been quiet. */
 async function atLeaf(body, { whom = 'owner', language = 'en', ...options } = {}) {
-  const leaf = await Leaf.open(await shelf.path(whom, language), options);
+  const leaf = await Leaf.open(shelf.path(whom, language), options);
   await body(leaf);
   await leaf.close();
 }
@@ -164,7 +164,7 @@ for (const colorScheme of ['light', 'dark'])
     });
 
 test('nothing but its own script runs in it', async () => {
-  const leaf = await Leaf.open(await shelf.path('studio'));
+  const leaf = await Leaf.open(shelf.path('studio'));
   await leaf.page.evaluate(() => {
     const script = document.createElement('script');
     script.textContent = 'globalThis.wasRun = true';

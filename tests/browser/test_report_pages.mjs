@@ -51,7 +51,7 @@ function alone(blocks) {
 
 /** What a page could hold and stands on two. */
 function torn(blocks) {
-  return blocks.filter(({ kind, pages, high }) => ['tr', 'div', 'li'].includes(kind) && pages.length > 1 && high < PAGE_MM * PX_PER_MM / 2);
+  return blocks.filter(({ kind, name, pages, high }) => (['tr', 'div', 'li'].includes(kind) || name === 'note') && pages.length > 1 && high < PAGE_MM * PX_PER_MM / 2);
 }
 
 /** Facts under the question that they answer, on more than one page. */
