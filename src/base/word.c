@@ -42,8 +42,8 @@ pw_dup_printable(const char *text)
 /* What stays on one line: a figure with its unit, its sign and its uncertainty, sizes one times the
  * other, a ratio; a raised dot with what it stands behind, and a number of few digits with the word
  * it ends. */
-#define JOINED                                                                                     \
-  "\\S \u00b7|[0-9] (?:[%\u00b0\u00b1\u00d7]|(?:mm|cm|kg)(?!\\p{L}))|"                              \
+#define JOINED                                                         \
+  "\\S \u00b7|[0-9] (?:[%\u00b0\u00b1\u00d7]|(?:mm|cm|kg)(?!\\p{L}))|" \
   "[\u00b1\u00d7\u2212+] [0-9]|[0-9] : [0-9]|[0-9] x [0-9]|\\S [0-9]{1,3}(?=\n|$)"
 
 static const GRegex *

@@ -76,8 +76,7 @@ look_at_columns(Table *table)
     Extent extent = extent_of(table->block, i);
     gboolean wraps = kind == PW_COLUMN_WORDS || (kind == PW_COLUMN_NARROW && extent.line > NARROW);
     table->classes[i] = wraps ? NULL : classes[kind];
-    letters += (i > 0 ? APART : 0) +
-               (wraps ? MAX(extent.word, EASY) : extent.line);
+    letters += (i > 0 ? APART : 0) + (wraps ? MAX(extent.word, EASY) : extent.line);
   }
   table->is_stacked = letters > SCREEN;
 }
@@ -140,7 +139,9 @@ static void
 put_row(PwHtml *html, const Table *table, const PwRow *row)
 {
   g_autofree char *id = pw_html_claim_id(html, row->anchor);
-  g_autofree char *name = g_strconcat(row->is_open ? "open" : row->is_sum ? "sum" : "",
+  g_autofree char *name = g_strconcat(row->is_open  ? "open"
+                                      : row->is_sum ? "sum"
+                                                    : "",
                                       is_low(table, row) ? " low" : "", NULL);
   pw_markup_open(html->markup, "tr", "id", id, "class", *name != '\0' ? g_strstrip(name) : NULL,
                  NULL);

@@ -1,4 +1,5 @@
-/* Words made fit to be shown, those kept on one line, the word that was meant, JSON, and the same work for all. */
+/* Words made fit to be shown, those kept on one line, the word that was meant, JSON, and the same
+ * work for all. */
 #include <platewright/base.h>
 
 #include <math.h>
