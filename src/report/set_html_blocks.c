@@ -82,26 +82,28 @@ put_entry(PwHtml *html, const PwBlock *block, const char *target)
   pw_markup_close(html->markup);
 }
 
-/* The parts of the document that have an anchor, in a navigation of its own. */
+/* The parts of the document that have an anchor, in a navigation of its own. One part alone is
+ * found without. */
 void
 pw_html_contents(PwHtml *html)
 {
-  guint n = 0;
+  g_autoptr(GPtrArray) parts = g_ptr_array_new(), targets = g_ptr_array_new_with_free_func(g_free);
   for (guint i = 0; i < html->doc->blocks->len; i++) {
     const PwBlock *block = html->doc->blocks->pdata[i];
     if (block->kind != PW_BLOCK_HEADING || block->level != 1)
       continue;
-    g_autofree char *target = pw_html_dup_target(html, block->anchor);
+    char *target = pw_html_dup_target(html, block->anchor);
     if (target == NULL)
       continue;
-    if (n++ == 0) {
-      pw_markup_open(html->markup, "nav", "aria-label", pw_html_word(html, "html-contents"), NULL);
-      pw_markup_open(html->markup, "ol", NULL);
-    }
-    put_entry(html, block, target);
+    g_ptr_array_add(parts, (gpointer)block);
+    g_ptr_array_add(targets, target);
   }
-  if (n == 0)
+  if (parts->len < 2)
     return;
+  pw_markup_open(html->markup, "nav", "aria-label", pw_html_word(html, "html-contents"), NULL);
+  pw_markup_open(html->markup, "ol", NULL);
+  for (guint i = 0; i < parts->len; i++)
+    put_entry(html, parts->pdata[i], targets->pdata[i]);
   pw_markup_close(html->markup);
   pw_markup_close(html->markup);
 }

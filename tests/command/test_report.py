@@ -249,6 +249,11 @@ def test_the_public_html_holds_no_private_word():
                 check(word not in everything, f"{kind} {language}: {word}")
 
 
+def test_html_lists_its_parts_where_there_are_several():
+    for kind, lists in (("treatment", True), ("summary", False)):
+        equal("<nav" in html_of(kind, "owner", "en"), lists, kind)
+
+
 def test_the_same_search_finds_them_in_the_studios_html():
     everything = "".join(everything_in_html(html_of(kind, "studio", "en"))[0] for kind in ("proposal", "treatment"))
     for word in FOUND_IN_THE_STUDIOS:
