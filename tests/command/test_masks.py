@@ -18,9 +18,10 @@ RIM = 16  # px of the picture: a JPEG with halved colour blurs an edge as far as
 FLAT = 2  # levels by which a pixel may differ from the one colour
 STRUCTURE = 60  # levels between dark and light that ink on paper has at the least
 # Plates of the volume that is made here, with the photographs in each as they stand, one by one. `detail`
-# shows a part, then the whole photograph beside it, small.
+# shows a part, then the whole photograph beside it, small. Without one of its photographs a plate does not bear the
+# title that was given to all.
 PLATES = {"Pages 12 and 13": [OPENING, LATER], "The opening once more": [TWIN]}
-BEFORE_ALONE = {"Pages 12 and 13": [OPENING], "The opening once more": [TWIN]}
+BEFORE_ALONE = {"Opening, pp. 12-13": [OPENING], "The opening once more": [TWIN]}
 made = {}
 
 
