@@ -35,12 +35,17 @@ WHITE = (255, 255, 255)
 
 
 @functools.cache
-def volume(name, *changes):
-    """A copy of the demo; each change is (file, text, what stands there instead)."""
+def volume(titles=("Front board",), changes=()):
+    """A copy of the demo with these of its plates; each change is (file, text, what stands there instead)."""
     folder = Folder().__enter__()
     atexit.register(folder.__exit__)
-    made = os.path.join(folder.path, name)
+    made = os.path.join(folder.path, "volume")
     shutil.copytree(demo(), made)
+    path = os.path.join(made, "volume.yaml")
+    with open(path, encoding="utf-8") as whole:
+        lines = whole.read().splitlines(keepends=True)
+    with open(path, "w", encoding="utf-8") as whole:
+        whole.writelines(line for line in lines if not line.startswith("  - {title: ") or line.split('"')[1] in titles)
     for file, text, instead in changes:
         path = os.path.join(made, file)
         with open(path, encoding="utf-8") as whole:
@@ -65,7 +70,11 @@ def pages(made, *options):
 
 
 def plate(title, made=None, *options):
-    return next(page for page in pages(made or demo(), *(options or ("--difference",))) if title in page[0])
+    return next(page for page in pages(made or several(), *(options or ("--difference",))) if title in page[0])
+
+
+def several():
+    return volume(("Front board", "Spine", "Fore edge", "A corner in three stages"))
 
 
 def squeezed(text):
@@ -190,7 +199,7 @@ def test_steps_darken_and_are_told_apart_in_grey():
 
 
 def test_in_grey_it_is_grey():
-    _, _, pictures = plate("Front board", demo(), "--difference", "--style", "plate-grey")
+    _, _, pictures = plate("Front board", volume(), "--difference", "--style", "plate-grey")
     width, height, data = pictures[2]
     seen = set()
     for at in range(0, 3 * width * height, 3 * 7):
@@ -201,8 +210,8 @@ def test_in_grey_it_is_grey():
 
 
 def test_beside_three_stages_it_is_the_fourth():
-    made = volume("stages", ("volume.yaml", "plates:\n", 'plates:\n  - {title: "Front board, in stages", before: '
-                             f"{BEFORE}, during: during/LF12_0063.jpg, after: {AFTER}}}\n"))
+    stages = f'{{title: "Front board, in stages", before: {BEFORE}, during: during/LF12_0063.jpg, after: {AFTER}}}'
+    made = volume((), (("volume.yaml", "plates:\n", f"plates:\n  - {stages}\n"),))
     text, _, pictures = plate("Front board, in stages", made)
     equal(len(pictures), 4)
     equal(pictures[3][:2], pictures[0][:2], "pixels")
@@ -210,7 +219,7 @@ def test_beside_three_stages_it_is_the_fourth():
 
 
 def test_in_german():
-    text, _, pictures = plate("Front board", demo(), "--difference", "--language", "de")
+    text, _, pictures = plate("Front board", volume(), "--difference", "--language", "de")
     equal(len(pictures), 3)
     check("Farbunterschied" in text, text)
 
@@ -219,7 +228,7 @@ def test_in_german():
 
 
 def test_without_the_option_there_is_none():
-    text, _, pictures = plate("Front board", demo(), "--style", "plate")
+    text, _, pictures = plate("Front board", volume(), "--style", "plate")
     equal(len(pictures), 2)
     check("ifference" not in text, text)
 
@@ -230,7 +239,7 @@ def refused(page, words, photographs=2):
 
 
 def test_not_in_raking_light():
-    made = volume("raking", (AFTER + ".yaml", "light: normal\n", "light: raking from left\n"))
+    made = volume(changes=((AFTER + ".yaml", "light: normal\n", "light: raking from left\n"),))
     refused(plate("Front board", made), ": the photographs were not both taken in normal light.")
 
 
@@ -243,7 +252,7 @@ def test_not_where_they_are_not_laid_over_each_other():
 
 
 def test_not_where_light_is_not_recorded():
-    made = volume("unsaid", (AFTER + ".yaml", "light: normal\n", ""))
+    made = volume(changes=((AFTER + ".yaml", "light: normal\n", ""),))
     refused(plate("Front board", made), ": the light of the photographs is not recorded for both.")
 
 
@@ -257,7 +266,7 @@ def test_not_on_a_contact_sheet():
 
 
 def test_where_the_public_may_not_look_nothing_is_compared():
-    made = volume("private", (BEFORE + ".yaml", "  - id: 3\n", "  - id: 3\n    private: yes\n"))
+    made = volume(changes=((BEFORE + ".yaml", "  - id: 3\n", "  - id: 3\n    private: yes\n"),))
     marks, truth = outlines(), next(p["surface_mm_to_px"] for p in demo_truth()["photos"] if p["file"] == BEFORE)
     left, top, wide, high = crop_of(laid_pairs(made)[BEFORE]["homography"], PHOTOGRAPH)
     for reader, seen in (("studio", {1, 2, 3, 4}), ("public", {-1})):
