@@ -177,9 +177,10 @@ const WALK = {
   'the documents': async (window) => {
     await offLeaf(window);
     await onLeaf('i', '.documents img')(window);
+    await window.page.locator('.order input[value="summary"]').check({ force: true });
     await window.page.locator('.order input[value="public"]').check({ force: true });
     await window.page.locator('.order .help').filter({ hasText: '2' }).waitFor(); // left out
-    await window.press(window.page.locator('.order [aria-controls]'));
+    await window.press(window.page.locator('.order [aria-controls^="issue-"]'));
     await window.page.locator('.issue-panel').waitFor();
   },
   'labels of pieces': async (window) => {
