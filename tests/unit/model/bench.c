@@ -96,6 +96,21 @@ bench_open(Bench *bench, guint errors)
   open_folder(bench, FALSE, errors);
 }
 
+int
+bench_photo_begin(void **state)
+{
+  (void)state;
+  return pw_photo_startup(NULL) ? 0 : -1;
+}
+
+int
+bench_photo_end(void **state)
+{
+  (void)state;
+  pw_photo_shutdown();
+  return 0;
+}
+
 void
 bench_open_pictures(Bench *bench, guint errors)
 {

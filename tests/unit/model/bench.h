@@ -20,6 +20,9 @@ void bench_photo(Bench *bench, const char *name, const char *text);
 void bench_volume(Bench *bench, const char *text); /* after the format line */
 /* Opens the folder; with `errors` complaints of that severity, or it fails and prints them. */
 void bench_open(Bench *bench, guint errors);
+/* Of a group whose photographs are opened: its first step and its last. */
+int bench_photo_begin(void **state);
+int bench_photo_end(void **state);
 /* The same, its photographs being real ones that are opened and looked at. */
 void bench_open_pictures(Bench *bench, guint errors);
 /* In double precision, which cmocka's own is not. */

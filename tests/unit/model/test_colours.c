@@ -398,21 +398,6 @@ a_size_that_the_crop_does_not_hold_is_refused(void **state)
   assert_null(levels.pixels);
 }
 
-static int
-begin(void **state)
-{
-  (void)state;
-  return pw_photo_startup(NULL) ? 0 : -1;
-}
-
-static int
-end(void **state)
-{
-  (void)state;
-  pw_photo_shutdown();
-  return 0;
-}
-
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
 
 int
@@ -436,5 +421,5 @@ main(void)
       TEST(what_is_covered_is_not_compared),
       TEST(a_size_that_the_crop_does_not_hold_is_refused),
   };
-  return cmocka_run_group_tests(tests, begin, end);
+  return cmocka_run_group_tests(tests, bench_photo_begin, bench_photo_end);
 }

@@ -165,21 +165,6 @@ a_rectangle_that_fills_the_picture_is_no_card(void **state)
   assert_laid(pair);
 }
 
-static int
-begin(void **state)
-{
-  (void)state;
-  return pw_photo_startup(NULL) ? 0 : -1;
-}
-
-static int
-end(void **state)
-{
-  (void)state;
-  pw_photo_shutdown();
-  return 0;
-}
-
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
 
 int
@@ -191,5 +176,5 @@ main(void)
       TEST(a_rectangle_with_marks_in_it_is_no_card),
       TEST(a_rectangle_that_fills_the_picture_is_no_card),
   };
-  return cmocka_run_group_tests(tests, begin, end);
+  return cmocka_run_group_tests(tests, bench_photo_begin, bench_photo_end);
 }
