@@ -46,21 +46,35 @@ middle_of(const Work *w, int x, int y)
   return (PwPx){w->frame->crop_x + (x + 0.5) * w->by, w->frame->crop_y + (y + 0.5) * w->down};
 }
 
+typedef struct {
+  PwPx low, high;
+} Box;
+
+static const Box nothing = {{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+
+static void
+widen(Box *box, const PwPxPath *path, const PwHomography *to_frame)
+{
+  for (gsize i = 0; i < path->n; i++) {
+    PwPx at = path->points[i];
+    if (to_frame != NULL)
+      pw_homography_apply(to_frame, path->points[i].x, path->points[i].y, &at.x, &at.y);
+    box->low = (PwPx){fmin(box->low.x, at.x), fmin(box->low.y, at.y)};
+    box->high = (PwPx){fmax(box->high.x, at.x), fmax(box->high.y, at.y)};
+  }
+}
+
 /* All px whose middle lies inside the ring, or outside it; the ring in px of the frame. */
 static void
 leave_out(const Work *w, const PwPxPath *ring, gboolean inside)
 {
-  double left = HUGE_VAL, top = HUGE_VAL, right = -HUGE_VAL, bottom = -HUGE_VAL;
-  for (gsize i = 0; i < ring->n; i++) {
-    left = fmin(left, ring->points[i].x);
-    right = fmax(right, ring->points[i].x);
-    top = fmin(top, ring->points[i].y);
-    bottom = fmax(bottom, ring->points[i].y);
-  }
+  Box box = nothing;
+  widen(&box, ring, NULL);
   for (int y = 0; y < w->height; y++)
     for (int x = 0; x < w->width; x++) {
       PwPx at = middle_of(w, x, y);
-      gboolean boxed = at.x >= left && at.x <= right && at.y >= top && at.y <= bottom;
+      gboolean boxed =
+          at.x >= box.low.x && at.x <= box.high.x && at.y >= box.low.y && at.y <= box.high.y;
       if ((boxed && pw_px_is_inside(ring, at)) == inside)
         w->left_out[index_of(w, x, y)] = 1;
     }
@@ -120,29 +134,13 @@ grow(guint8 *flags, int n_lines, gsize line_step, int n, gsize step)
   }
 }
 
-typedef struct {
-  PwPx low, high;
-} Box;
-
-static void
-widen(Box *box, const PwPxPath *path, const PwHomography *to_frame)
-{
-  for (gsize i = 0; i < path->n; i++) {
-    PwPx at = path->points[i];
-    if (to_frame != NULL)
-      pw_homography_apply(to_frame, path->points[i].x, path->points[i].y, &at.x, &at.y);
-    box->low = (PwPx){fmin(box->low.x, at.x), fmin(box->low.y, at.y)};
-    box->high = (PwPx){fmax(box->high.x, at.x), fmax(box->high.y, at.y)};
-  }
-}
-
 /* What lies beyond the box round all marks that this audience sees, of both photographs: where the
  * face is not outlined, the table, a prop and what lies on another level do not count. */
 static void
 leave_out_unmarked(const Work *w, const PwModel *model, const PwModelPhoto *const photos[2],
                    const PwRender renders[2], PwAudience audience)
 {
-  Box box = {{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+  Box box = nothing;
   for (int i = 0; i < 2; i++)
     for (gsize k = 0; k < photos[i]->n_marks; k++)
       if (pw_model_mark_shown(model, &photos[i]->marks[k], audience))
