@@ -27,6 +27,15 @@ set_new(PwDoc *doc, const char *style)
 }
 
 void
+set_anew(Set *set, PwDoc *doc)
+{
+  pw_setting_free(set->setting);
+  pw_doc_free(set->doc);
+  set->doc = doc;
+  set->setting = pw_setting_new(set->pdf, doc, set->style, set->words);
+}
+
+void
 set_clear(Set *set)
 {
   pw_setting_free(set->setting);

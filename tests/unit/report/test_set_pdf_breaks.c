@@ -140,10 +140,8 @@ is_bare_heading(const PwStrip *strip, const PwBlock *block)
 
 /* How many pages end before the last strip; none of them with a heading. */
 static guint
-check_headings(PwDoc *doc)
+check_headings(const PwSetting *s)
 {
-  g_auto(Set) set = set_new(doc, "plate");
-  const PwSetting *s = set.setting;
   for (guint p = 0; p + 1 < s->pages->len; p++) {
     guint last = g_array_index(s->pages, PwSetPage, p).end - 1;
     const PwStrip *strip = pw_setting_peek_strip(s, last);
@@ -162,11 +160,14 @@ no_heading_ends_a_page(void **state)
   static void (*const follow[])(PwDoc * doc) = {
       say, list, facts, narrow_table, wide_table, table_with_caption, drawing, signature, heading};
   (void)state;
-  guint n = check_headings(made_straining());
+  g_auto(Set) set = set_new(made_straining(), "plate");
+  guint n = check_headings(set.setting);
   for (gsize i = 0; i < G_N_ELEMENTS(follow); i++)
     for (int level = 1; level <= 2; level++)
-      for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++)
-        n += check_headings(made_heading(lines, level, follow[i]));
+      for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++) {
+        set_anew(&set, made_heading(lines, level, follow[i]));
+        n += check_headings(set.setting);
+      }
   print_message("# %u ends of pages\n", n);
   assert_true(n > 500);
 }
@@ -184,9 +185,10 @@ what_leads_in_stays_with_it(void **state)
 {
   enum { LEAST_LINES = 26, MOST_LINES = 60 };
   (void)state;
+  g_auto(Set) set = set_new(made_straining(), "plate");
   guint n = 0;
   for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++) {
-    g_auto(Set) set = set_new(made_heading(lines, 1, notes_and_table), "plate");
+    set_anew(&set, made_heading(lines, 1, notes_and_table));
     const PwSetting *s = set.setting;
     for (guint p = 0; p + 1 < s->pages->len; p++, n++) {
       guint next = g_array_index(s->pages, PwSetPage, p).end;
@@ -251,10 +253,11 @@ no_page_is_a_scrap(void **state)
   enum { LEAST_LINES = 4, MOST_LINES = 90 };
   static void (*const follow[])(PwDoc * doc) = {say, list, facts, narrow_table, drawing};
   (void)state;
+  g_auto(Set) set = set_new(made_straining(), "plate");
   guint n = 0;
   for (gsize i = 0; i < G_N_ELEMENTS(follow); i++)
     for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++) {
-      g_auto(Set) set = set_new(made_heading(lines, 1, follow[i]), "plate");
+      set_anew(&set, made_heading(lines, 1, follow[i]));
       const PwSetting *s = set.setting;
       for (guint p = 0; s->pages->len > 1 && p < s->pages->len; p++, n++) {
         const PwSetPage *page = &g_array_index(s->pages, PwSetPage, p);
@@ -313,10 +316,11 @@ no_low_row_stands_alone(void **state)
 {
   enum { LEAST_LINES = 0, MOST_LINES = 56, LEAST_ROWS = 2, MOST_ROWS = 14 };
   (void)state;
+  g_auto(Set) set = set_new(made_straining(), "plate");
   guint n = 0;
   for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++)
     for (guint rows = LEAST_ROWS; rows < MOST_ROWS; rows++) {
-      g_auto(Set) set = set_new(made_uneven(lines, rows), "plate");
+      set_anew(&set, made_uneven(lines, rows));
       n += check_rows_of(set.setting);
     }
   print_message("# %u rows before the end\n", n);
