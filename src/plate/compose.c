@@ -199,7 +199,8 @@ add_callout(Work *w, guint i, const PwNumbered *numbered)
   PwCallout *callout = pw_sheet_add_callout(w->sheet, picture, numbered->number);
   add_marks(w, callout, mark);
   callout->family = numbered->number;
-  if (numbered->differs)
+  /* Sidecars are the studio's. */
+  if (numbered->differs && w->options->audience == PW_FOR_STUDIO)
     callout->id = g_strdup_printf("#%s", mark->text->id);
   callout->sized = mark->sized && !mark->text->gone;
   callout->caution = dup_caution(w->options, mark->term);

@@ -20,7 +20,13 @@ ask_for_estimate(PwWriter *w, PwBlock *list)
   if (estimate == NULL)
     return;
   g_autofree char *total = pw_words_dup_money(w->words, estimate->total, estimate->currency);
-  g_autofree char *says = pw_words_dup_phrase(w->words, "agreement-estimate", "total", total, NULL);
+  g_autofree char *percent =
+      estimate->tax != NULL ? pw_words_dup_number(w->words, w->volume->tax) : NULL;
+  g_autofree char *says =
+      percent != NULL
+          ? pw_words_dup_phrase(w->words, "agreement-estimate-taxed", "total", total, "percent",
+                                percent, NULL)
+          : pw_words_dup_phrase(w->words, "agreement-estimate", "total", total, NULL);
   pw_prose_add_link(pw_list_item(list), says, "estimate");
 }
 

@@ -3,15 +3,39 @@
 #include "keys.h"
 #include "parts.h"
 
+static gboolean
+is_sized(const PwModelTotal *total)
+{
+  return total->has_area || total->has_length;
+}
+
+/* Whether any size stands in the document: what is found after treatment stands in one kind alone. */
+static gboolean
+has_sizes(const PwWriter *w)
+{
+  const gboolean tells_after = w->kind == PW_REPORT_TREATMENT;
+  for (gsize i = 0; i < w->summary->n_parts; i++)
+    for (gsize j = 0; j < w->summary->parts[i].n_terms; j++) {
+      const PwModelCondition *term = &w->summary->parts[i].terms[j];
+      if (is_sized(&term->before) || (tells_after && is_sized(&term->after)))
+        return TRUE;
+    }
+  return FALSE;
+}
+
 void
 pw_part_how_sizes(PwWriter *w)
 {
-  static const char *const keys[] = {"how-sizes-scale", "how-sizes-uncertainty", "how-sizes-change",
-                                     "how-sizes-none", "how-sizes-basis"};
+  const gboolean sized = has_sizes(w);
   pw_writer_heading(w, 1, "how-sizes");
-  for (gsize i = 0; i < G_N_ELEMENTS(keys); i++)
-    if (w->kind == PW_REPORT_TREATMENT || !g_str_equal(keys[i], "how-sizes-change"))
-      pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, keys[i]);
+  if (sized) {
+    pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, "how-sizes-scale");
+    pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, "how-sizes-uncertainty");
+  }
+  if (sized && w->kind == PW_REPORT_TREATMENT)
+    pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, "how-sizes-change");
+  pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, "how-sizes-none");
+  pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, "how-sizes-basis");
 }
 
 /* ---- What left the studio ---------------------------------------------------------- */

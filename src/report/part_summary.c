@@ -4,7 +4,7 @@
 #include "parts.h"
 #include "pieces.h"
 
-enum { MOST_PARTS = 4, MOST_STEPS = 3, MOST_CARE = 2, MOST_CHARACTERS = 110, MOST_OF_NAME = 36 };
+enum { MOST_PARTS = 4, MOST_STEPS = 3, MOST_CARE = 4, MOST_CHARACTERS = 110, MOST_OF_NAME = 36 };
 
 /* Of a long text its beginning, up to the end of a word where one ends. */
 static char *
@@ -142,10 +142,13 @@ tell_pieces(PwWriter *w)
 static void
 tell_care(PwWriter *w)
 {
-  guint told = 0;
+  guint told = 0, more = 0;
   PwBlock *list = NULL;
-  for (char **care = w->volume->care; care != NULL && *care != NULL && told < MOST_CARE; care++) {
+  for (char **care = w->volume->care; care != NULL && *care != NULL; care++) {
     if (pw_writer_peek_shown(w, *care) == NULL)
+      continue;
+    more += told >= MOST_CARE ? 1 : 0;
+    if (told++ >= MOST_CARE)
       continue;
     if (list == NULL) {
       pw_writer_heading(w, 2, "summary-care");
@@ -153,8 +156,8 @@ tell_care(PwWriter *w)
     }
     g_autofree char *brief = dup_brief(*care);
     pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, brief);
-    told++;
   }
+  tell_more(w, more);
 }
 
 void

@@ -258,7 +258,7 @@ says_what_was_done_to_the_pixels(void **state)
   assert_non_null(strstr(mirrored, "mirrored"));
   assert_non_null(strstr(mirrored, "cropped"));
   assert_non_null(strstr(mirrored, "covered"));
-  assert_non_null(strstr(mirrored, "converted to sRGB from Adobe RGB (1998)"));
+  assert_non_null(strstr(mirrored, "converted to sRGB from “Adobe RGB (1998)”"));
 }
 
 /* A card of 100 x 60 mm at 10 px/mm, seen straight on, by a lens that is known or not. */

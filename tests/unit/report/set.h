@@ -14,8 +14,8 @@ typedef struct {
 
 /* Takes the document. `style`: a name or a path. */
 Set set_new(PwDoc *doc, const char *style);
-/* Another document, which it takes, in place of the one it holds; the file, of which nothing may have
- * been drawn, and its fonts stay. */
+/* Another document, which it takes, in place of the one it holds; the file, of which nothing may
+ * have been drawn, and its fonts stay. */
 void set_anew(Set *set, PwDoc *doc);
 void set_clear(Set *set);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Set, set_clear)

@@ -195,6 +195,7 @@ an_empty_record_says_that_nothing_is_recorded(void **state)
   }
   g_autofree char *condition = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
   assert_holds(condition, "No damage is recorded.");
+  assert_lacks(condition, "Sizes are measured");
   g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
   assert_holds(treatment, "Nothing is recorded on housing and handling.");
   assert_holds(condition, "Examined: not recorded");
@@ -266,7 +267,7 @@ the_public_reads_no_private_word(void **state)
   g_autofree char *public = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_PUBLIC);
   static const char *const also[] = {"Tables of Tides", "Resewn through the old holes.",
                                      "linen thread",    "torn away at the head",
-                                     "brown lining",    "1 step of treatment that may tell"};
+                                     "brown lining",    "1 step of treatment that may hold"};
   for (gsize i = 0; i < G_N_ELEMENTS(also); i++)
     assert_holds(public, also[i]);
 }
@@ -331,7 +332,9 @@ a_proposal_answers_an_owner(void **state)
       "1,262.50",
       "265.13",
       "1,527.63\u00a0EUR",
+      "Sizes are measured in the photographs",
       "1. The treatment is carried out",
+      "estimated to cost 1,527.63\u00a0EUR, including 21 % tax.",
       "used up in a test: under the lining",
       "____ For the owner: Ida Lundvall",
       "____ For the studio: K. Amsel",
@@ -717,7 +720,7 @@ the_public_reads_a_step_whose_photograph_is_not_shown(void **state)
   assert_holds(text, "Sewn again.");
   assert_lacks(text, "letter");
   assert_lacks(text, "Covered");
-  assert_holds(text, "2 steps of treatment that may tell");
+  assert_holds(text, "2 steps of treatment that may hold");
 }
 
 /* An examination shows nothing that was taken during or after treatment, to anybody. */
