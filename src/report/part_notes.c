@@ -9,7 +9,7 @@ is_sized(const PwModelTotal *total)
   return total->has_area || total->has_length;
 }
 
-/* Whether any size stands in the document: what is found after treatment stands in one kind alone. */
+/* Whether any size stands in the document; what stands after treatment is told in one kind. */
 static gboolean
 has_sizes(const PwWriter *w)
 {
