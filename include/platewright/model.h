@@ -576,6 +576,7 @@ typedef struct {
   PwModelCondition *terms; /* the strongest first, then by name */
   gsize n_terms;
   guint n_before, n_after; /* that were damaged before, that are damaged after */
+  guint n_followed;        /* of those before, as of a condition */
   guint n_noted;           /* before, of a term that is noted and no damage: an inscription */
   int severity;
 } PwModelPart;
@@ -593,10 +594,14 @@ typedef struct {
   PwModelFace *faces; /* as `views` asks for them, then those it does not name */
   gsize n_faces;
   guint n_before, n_after; /* damaged, in all */
+  guint n_followed;        /* of those before, as of a condition */
   guint n_noted;           /* as of a part */
 } PwModelSummary;
 /* Whether a term of that group is damage: one that is only noted is none. */
 gboolean pw_model_is_damage(const char *group);
+/* Whether what is counted after treatment is a figure: nothing is one only where a mark says of each
+ * place before what became of it. */
+gboolean pw_model_after_is_told(guint n_before, guint n_followed, guint n_after);
 /* Yours to free; the model must outlive it. */
 PwModelSummary *pw_model_summary_new(const PwModel *model, PwAudience audience);
 void pw_model_summary_free(PwModelSummary *summary);

@@ -50,6 +50,12 @@ pw_model_is_damage(const char *group)
   return g_strcmp0(group, "noted") != 0;
 }
 
+gboolean
+pw_model_after_is_told(guint n_before, guint n_followed, guint n_after)
+{
+  return n_after > 0 || n_followed == n_before;
+}
+
 /* Those that are damage, or those that are only noted. */
 static GPtrArray *
 marks_of(const GPtrArray *marks, gboolean damage)
@@ -235,6 +241,7 @@ part_of(const PwModel *model, const Bundle *bundle)
   PwModelPart part = {.part = bundle->key,
                       .n_before = counts.before,
                       .n_after = counts.after,
+                      .n_followed = counts.followed,
                       .n_noted = count_of(bundle->marks, FALSE).before,
                       .severity = severity_of(bundle->marks)};
   g_autoptr(GArray) by_term = bundles_new();
@@ -334,6 +341,7 @@ pw_model_summary_new(const PwModel *model, PwAudience audience)
   summary->n_noted = count_of(marks, FALSE).before;
   summary->n_before = counts.before;
   summary->n_after = counts.after;
+  summary->n_followed = counts.followed;
   take_parts(model, marks, summary);
   take_faces(model, marks, audience, summary);
   return summary;

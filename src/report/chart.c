@@ -115,9 +115,10 @@ gather_rows(Chart *chart, const PwModelSummary *summary)
           .before = amount_of(&condition->before, chart->kind),
           .after = amount_of(&condition->after, chart->kind),
       };
-      /* Nothing after is a figure only where what became of each was told. */
       row.after.untold = condition->before.count - condition->n_followed;
-      row.after.known = row.after.known && (condition->after.count > 0 || row.after.untold == 0);
+      row.after.known =
+          row.after.known && pw_model_after_is_told(condition->before.count, condition->n_followed,
+                                                    condition->after.count);
       if (chart->has_after || condition->before.count > 0)
         g_array_append_val(chart->rows, row);
     }

@@ -42,18 +42,66 @@ add_count(PwRow *row, gsize column, guint n)
   pw_prose_add(pw_row_cell(row, column), PW_VOICE_PLAIN, count);
 }
 
+/* That nothing was recorded after treatment must not be read as nothing left: of how many places
+ * that is so stands beside it. */
 static void
-tell_part(const PwWriter *w, PwBlock *table, const PwModelPart *part)
+add_places(PwRow *row, guint n_before, guint n_followed, guint n_after)
+{
+  const guint untold = n_before - n_followed;
+  add_count(row, 2, n_before);
+  if (pw_model_after_is_told(n_before, n_followed, n_after))
+    add_count(row, 3, n_after);
+  else
+    pw_prose_add(pw_row_cell(row, 3), PW_VOICE_SOFT, "\u2013");
+  if (untold > 0)
+    add_count(row, 4, untold);
+}
+
+static void
+tell_row(const PwWriter *w, PwBlock *table, const char *name, const PwModelPart *part)
 {
   PwRow *row = pw_table_row(table);
-  g_autofree char *whole = pw_writer_dup_part(w, part->part, "part-none");
-  g_autofree char *name = dup_begun(whole, MOST_OF_NAME);
   const char *severity = pw_writer_peek_severity(w, part->severity);
   pw_prose_add(pw_row_cell(row, 0), PW_VOICE_PLAIN, name);
   if (severity != NULL)
     pw_prose_add(pw_row_cell(row, 1), PW_VOICE_PLAIN, severity);
-  add_count(row, 2, part->n_before);
-  add_count(row, 3, part->n_after);
+  add_places(row, part->n_before, part->n_followed, part->n_after);
+}
+
+static void
+tell_part(const PwWriter *w, PwBlock *table, const PwModelPart *part)
+{
+  g_autofree char *whole = pw_writer_dup_part(w, part->part, "part-none");
+  g_autofree char *name = dup_begun(whole, MOST_OF_NAME);
+  tell_row(w, table, name, part);
+}
+
+/* Those that have no row of their own in one, so that the rows add up to the sum. */
+static void
+tell_other_parts(const PwWriter *w, PwBlock *table, const GPtrArray *parts, guint first)
+{
+  PwModelPart others = {0};
+  if (first >= parts->len)
+    return;
+  for (guint i = first; i < parts->len; i++) {
+    const PwModelPart *part = parts->pdata[i];
+    others.severity = MAX(others.severity, part->severity);
+    others.n_before += part->n_before;
+    others.n_after += part->n_after;
+    others.n_followed += part->n_followed;
+  }
+  g_autofree char *says = pw_words_dup_count(w->words, "summary-more-parts", parts->len - first);
+  tell_row(w, table, says, &others);
+}
+
+static void
+tell_sum(const PwWriter *w, PwBlock *table)
+{
+  const PwModelSummary *summary = w->summary;
+  PwRow *sum = pw_table_row(table);
+  sum->is_sum = TRUE;
+  pw_prose_add(pw_row_cell(sum, 0), PW_VOICE_STRONG, pw_writer_word(w, "summary-sum"));
+  add_places(sum, summary->n_before, summary->n_followed, summary->n_after);
 }
 
 /* The strongest first, then where most is wrong; else as they come. */
@@ -77,31 +125,39 @@ worst_first(const PwModelSummary *summary)
   return parts;
 }
 
+/* A damage that is named otherwise after treatment may be followed in the whole and not in a part.
+ */
+static gboolean
+has_untold(const PwModelSummary *summary)
+{
+  gboolean any = summary->n_followed < summary->n_before;
+  for (gsize i = 0; i < summary->n_parts; i++)
+    any = any || summary->parts[i].n_followed < summary->parts[i].n_before;
+  return any;
+}
+
 static void
 tell_condition(PwWriter *w)
 {
   const PwColumn columns[] = {
       {pw_writer_word(w, "summary-part"), PW_COLUMN_WORDS, 1},
-      {pw_writer_word(w, "condition-severity"), PW_COLUMN_NARROW, 0},
+      {pw_writer_word(w, "summary-severity"), PW_COLUMN_NARROW, 0},
       {pw_writer_word(w, "summary-before"), PW_COLUMN_FIGURES, 0},
       {pw_writer_word(w, "summary-after"), PW_COLUMN_FIGURES, 0},
+      {pw_writer_word(w, "summary-untold"), PW_COLUMN_FIGURES, 0},
   };
-  const PwModelSummary *summary = w->summary;
+  const gsize n_columns = G_N_ELEMENTS(columns) - (has_untold(w->summary) ? 0 : 1);
   pw_writer_heading(w, 2, "summary-condition");
-  g_autoptr(GPtrArray) parts = worst_first(summary);
+  g_autoptr(GPtrArray) parts = worst_first(w->summary);
   if (parts->len == 0) {
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "condition-none");
     return;
   }
-  PwBlock *table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
+  PwBlock *table = pw_doc_table(w->doc, NULL, columns, n_columns);
   for (guint i = 0; i < MIN(parts->len, MOST_PARTS); i++)
     tell_part(w, table, parts->pdata[i]);
-  PwRow *sum = pw_table_row(table);
-  sum->is_sum = TRUE;
-  pw_prose_add(pw_row_cell(sum, 0), PW_VOICE_STRONG, pw_writer_word(w, "summary-sum"));
-  add_count(sum, 2, summary->n_before);
-  add_count(sum, 3, summary->n_after);
-  tell_more(w, parts->len - MIN(parts->len, MOST_PARTS));
+  tell_other_parts(w, table, parts, MOST_PARTS);
+  tell_sum(w, table);
 }
 
 static void

@@ -652,7 +652,38 @@ a_summary_begins_with_the_worst(void **state)
   const char *leaf = strstr(text, "Leaf | strong"), *sewing = strstr(text, "Sewing | slight | 2");
   assert_true(leaf && sewing && leaf < sewing && sewing < strstr(text, "Front board"));
   assert_lacks(text, "Joint");
-  assert_holds(text, "and 2 more");
+  assert_holds(text,
+               "Part | Severity before | Places before | Places after | Nothing recorded after");
+  const char *more =
+      strstr(text, "and 2 more parts, in the treatment report | slight | 2 | \u2013");
+  assert_true(more && more < strstr(text, "In all |  | 7 | \u2013 | 7\n"));
+}
+
+/* Nothing after treatment is a figure only where it was told of each place what became of it. */
+static void
+a_summary_takes_nothing_recorded_for_nothing_left(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg",
+              "stage: before\nmarks:\n"
+              "  - {id: 1, term: tear, part: leaf, severity: 3, line: \"0,0 9,9\"}\n"
+              "  - {id: 2, term: tear, part: leaf, line: \"20,20 29,29\"}\n"
+              "  - {id: 3, term: tear, part: joint, line: \"30,30 39,39\"}\n"
+              "  - {id: 4, term: loose sewing, part: sewing, point: \"5,5\", count: 3}\n"
+              "  - {id: 5, term: loose sewing, part: sewing, point: \"7,7\"}\n");
+  bench_photo(
+      bench, "b.jpg",
+      "stage: after\nmarks:\n"
+      "  - {id: 1, term: tear, part: leaf, earlier: \"a.jpg#1\", gone: yes}\n"
+      "  - {id: 3, term: tear, part: joint, earlier: \"a.jpg#3\", gone: yes}\n"
+      "  - {id: 4, term: loose sewing, part: sewing, earlier: \"a.jpg#4\", point: \"5,5\"}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
+  assert_holds(text, "Leaf | strong | 2 | \u2013 | 1\n");
+  assert_holds(text, "Joint |  | 1 | 0 | \n");
+  assert_holds(text, "Sewing |  | 4 | 1 | 1\n");
+  assert_holds(text, "In all |  | 7 | 1 | 2\n");
 }
 
 /* A place is the same in every document: of a point that is three, each tells three. */
@@ -671,8 +702,8 @@ documents_count_the_same_places(void **state)
   assert_holds(proposal, "Part | What was found | Places | ");
   assert_holds(proposal, "a place counts once, on however many photographs it stands.");
   g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
-  assert_holds(summary, "Sewing |  | 3 | 0\n");
-  assert_holds(summary, "In all |  | 4 | 0\n");
+  assert_holds(summary, "Sewing |  | 3 | \u2013 | 3\n");
+  assert_holds(summary, "In all |  | 4 | \u2013 | 4\n");
   g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
   assert_holds(treatment, "Of 4 places marked before treatment nothing is recorded afterwards: "
                           "Loose sewing (sewing): 3; Tear (leaf)");
@@ -785,6 +816,7 @@ main(void)
       TEST(what_went_back_is_where_it_was_kept_no_longer),
       TEST(a_return_sheet_says_of_each_piece_whether_the_owner_gets_it),
       TEST(a_summary_begins_with_the_worst),
+      TEST(a_summary_takes_nothing_recorded_for_nothing_left),
       TEST(documents_count_the_same_places),
       TEST(what_is_only_noted_is_not_counted_as_wrong),
       TEST(the_public_reads_a_step_whose_photograph_is_not_shown),
