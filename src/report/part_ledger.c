@@ -4,20 +4,6 @@
 #include "parts.h"
 #include "pieces.h"
 
-/* Where it is; or where it was, before it went back. */
-static void
-tell_kept(const PwWriter *w, PwProse *prose, const PwPiece *piece)
-{
-  const gboolean is_none = piece->kept != NULL && g_ascii_strcasecmp(piece->kept, "none") == 0;
-  if (pw_model_piece_is_kept(piece) || is_none) {
-    pw_writer_add_text(w, prose, piece->kept);
-  } else if (piece->kept != NULL) {
-    g_autofree char *was =
-        pw_words_dup_phrase(w->words, "pieces-was-kept", "place", piece->kept, NULL);
-    pw_prose_add(prose, PW_VOICE_SOFT, was);
-  }
-}
-
 static void
 tell_piece(const PwWriter *w, PwBlock *table, const PwModelPiece *piece)
 {
@@ -27,7 +13,7 @@ tell_piece(const PwWriter *w, PwBlock *table, const PwModelPiece *piece)
   pw_piece_tell_what(w, pw_row_cell(row, column++), piece);
   pw_prose_add(pw_row_cell(row, column++), PW_VOICE_PLAIN, count);
   if (!pw_writer_is_public(w))
-    tell_kept(w, pw_row_cell(row, column++), piece->text);
+    pw_piece_tell_kept(w, pw_row_cell(row, column++), piece->text);
   pw_piece_tell_outcome(w, pw_row_cell(row, column), piece);
 }
 

@@ -126,8 +126,7 @@ pw_part_received(PwWriter *w)
 
 /* ---- What goes back ---------------------------------------------------------------- */
 
-/* Whether the owner gets it: what is housed, or kept of what was thrown away, may stay or go, and
- * the record does not say. */
+/* Whether the owner gets it: what is housed may stay or go, and the record does not say. */
 static const char *
 word_of_handing(const PwPiece *piece)
 {
@@ -135,9 +134,7 @@ word_of_handing(const PwPiece *piece)
     return "returned-apart";
   if (piece->outcome == PW_OUTCOME_REATTACHED || piece->outcome == PW_OUTCOME_REPLACED)
     return "returned-within";
-  return piece->outcome == PW_OUTCOME_DISCARDED && !pw_model_piece_is_kept(piece)
-             ? "returned-none"
-             : "returned-not-told";
+  return piece->outcome == PW_OUTCOME_DISCARDED ? "returned-none" : "returned-not-told";
 }
 
 static guint
@@ -150,7 +147,10 @@ tell_returned(const PwWriter *w, PwBlock *table, const PwModelPiece *piece, gsiz
   pw_writer_add_text(w, pw_row_cell(row, 1), text->what);
   pw_piece_tell_outcome(w, pw_row_cell(row, 2), piece);
   pw_prose_add(pw_row_cell(row, column), PW_VOICE_PLAIN, handed);
-  if (pw_model_piece_is_kept(text) && !pw_writer_is_public(w))
+  const gboolean tells_kept = pw_model_piece_is_kept(text) && !pw_writer_is_public(w);
+  if (tells_kept && text->outcome == PW_OUTCOME_DISCARDED)
+    pw_piece_tell_kept(w, pw_row_cell(row, column), text);
+  else if (tells_kept)
     pw_writer_add_labelled(w, pw_row_cell(row, column), "pieces-kept", text->kept);
   return text->outcome == PW_OUTCOME_RETURNED ? (guint)text->count : 0;
 }

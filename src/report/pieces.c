@@ -50,6 +50,20 @@ pw_piece_tell_outcome(const PwWriter *w, PwProse *prose, const PwModelPiece *pie
   tell_lacks(w, prose, piece->lacks & ~(guint)PW_LACKS_WHAT_CLOSES);
 }
 
+void
+pw_piece_tell_kept(const PwWriter *w, PwProse *prose, const PwPiece *piece)
+{
+  const gboolean is_none = piece->kept != NULL && g_ascii_strcasecmp(piece->kept, "none") == 0;
+  const gboolean discarded = piece->outcome == PW_OUTCOME_DISCARDED;
+  if (is_none || (pw_model_piece_is_kept(piece) && !discarded)) {
+    pw_writer_add_text(w, prose, piece->kept);
+  } else if (piece->kept != NULL) {
+    g_autofree char *was = pw_words_dup_phrase(
+        w->words, discarded ? "pieces-discarded" : "pieces-was-kept", "place", piece->kept, NULL);
+    pw_writer_add_line(prose, PW_VOICE_SOFT, was);
+  }
+}
+
 PwRow *
 pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece, gboolean anchored)
 {

@@ -8,6 +8,9 @@
 void pw_piece_tell_what(const PwWriter *w, PwProse *prose, const PwModelPiece *piece);
 /* Its outcome with date, reason and consent; first and strong whatever it still lacks. */
 void pw_piece_tell_outcome(const PwWriter *w, PwProse *prose, const PwModelPiece *piece);
+/* Where it is; or where it was, before it went back. Of what was thrown away the record may name a
+ * sample, or where the whole lay: neither is promised. */
+void pw_piece_tell_kept(const PwWriter *w, PwProse *prose, const PwPiece *piece);
 /* A row for it, open where it is; its id in the first cell, its anchor "piece-ID". */
 PwRow *pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece,
                     gboolean anchored);

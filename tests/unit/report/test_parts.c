@@ -599,7 +599,7 @@ static const char handed[] =
     "  - {id: P3, kind: found inside, what: letter, count: 2, kept: tray 4, outcome: returned to "
     "owner, on: 2026-05-20}\n"
     "  - {id: P4, kind: removed, what: lining, kept: none, outcome: discarded, because: brittle}\n"
-    "  - {id: P5, kind: removed, what: paste, kept: a sample, outcome: discarded, because: "
+    "  - {id: P5, kind: removed, what: paste, kept: tray 6, outcome: discarded, because: "
     "brittle}\n";
 
 static void
@@ -610,7 +610,8 @@ what_went_back_is_where_it_was_kept_no_longer(void **state)
   bench_open(bench, 0);
   g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
   static const char *const kept[] = {"| no longer; before: tray 2 |", "| tray 3 |",
-                                     "| no longer; before: tray 4 |", "| none |", "| a sample |"};
+                                     "| no longer; before: tray 4 |", "| none |",
+                                     "| discarded; the record names: tray 6 |"};
   for (gsize i = 0; i < G_N_ELEMENTS(kept); i++)
     assert_holds(text, kept[i]);
 }
@@ -625,8 +626,11 @@ a_return_sheet_says_of_each_piece_whether_the_owner_gets_it(void **state)
   static const char *const gets[] = {"| yes, in the volume: 1\n",
                                      "| not recorded: 4 Kept now: tray 3\n",
                                      "| yes, separately: 2\n",
-                                     "| no: 1\n",
-                                     "| not recorded: 1 Kept now: a sample\n",
+                                     "P4 | lining | OPEN: no agreement to discard it is recorded "
+                                     "discarded Because: brittle date not recorded | no: 1\n",
+                                     "P5 | paste | OPEN: no agreement to discard it is recorded "
+                                     "discarded Because: brittle date not recorded | no: 1 "
+                                     "discarded; the record names: tray 6\n",
                                      "and the volume |  | 3\n"};
   for (gsize i = 0; i < G_N_ELEMENTS(gets); i++)
     assert_holds(text, gets[i]);
