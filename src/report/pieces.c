@@ -75,13 +75,19 @@ pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece, gbool
   return row;
 }
 
+/* "6 entries, 7 things" in a phrase: of the one are rows, of the other what to hold in hand. */
+static char *
+dup_counted(const PwWriter *w, const char *key, guint n_pieces, guint n_things)
+{
+  g_autofree char *pieces = pw_words_dup_count(w->words, "ledger-pieces", n_pieces);
+  g_autofree char *things = pw_words_dup_count(w->words, "ledger-things", n_things);
+  return pw_words_dup_phrase(w->words, key, "pieces", pieces, "things", things, NULL);
+}
+
 char *
 pw_pieces_dup_count(const PwWriter *w)
 {
-  const PwModelLedger *ledger = w->ledger;
-  g_autofree char *pieces = pw_words_dup_count(w->words, "ledger-pieces", (guint)ledger->n_pieces);
-  g_autofree char *things = pw_words_dup_count(w->words, "ledger-things", ledger->count);
-  return pw_words_dup_phrase(w->words, "ledger-caption", "pieces", pieces, "things", things, NULL);
+  return dup_counted(w, "ledger-caption", (guint)w->ledger->n_pieces, w->ledger->count);
 }
 
 void
@@ -89,6 +95,8 @@ pw_pieces_warn(PwWriter *w)
 {
   if (w->ledger->n_open == 0)
     return;
-  g_autofree char *says = pw_words_dup_count(w->words, "ledger-open", w->ledger->n_open);
+  const guint things = w->ledger->count_open;
+  g_autofree char *says = dup_counted(w, things == 1 ? "ledger-open-one" : "ledger-open-many",
+                                      w->ledger->n_open, things);
   pw_doc_say(w->doc, PW_PARAGRAPH_CAUTION, PW_VOICE_STRONG, says);
 }

@@ -14,7 +14,7 @@ void pw_piece_tell_kept(const PwWriter *w, PwProse *prose, const PwPiece *piece)
 /* A row for it, open where it is; its id in the first cell, its anchor "piece-ID". */
 PwRow *pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece,
                     gboolean anchored);
-/* "6 pieces, 7 single things". Yours. */
+/* "6 entries, 7 things". Yours. */
 char *pw_pieces_dup_count(const PwWriter *w);
 /* What cannot be missed, where some piece is open. */
 void pw_pieces_warn(PwWriter *w);
