@@ -299,8 +299,8 @@ char *pw_model_mark_dup_shown(const PwModelMark *mark, const PwWords *words);
 char *pw_model_mark_dup_longest(const PwModelMark *mark, const PwWords *words);
 /* After less before: "−38.4 ± 1.2 mm²", "+2"; NULL where a size is missing. Yours. */
 char *pw_model_change_dup_shown(const PwModelChange *change, const PwWords *words);
-/* What the before mark has become in all: "140 ± 12 mm²", "2 places", "made good"; NULL where a
- * size is missing. Yours. */
+/* What the before mark has become in all: "140 ± 12 mm²", "2 places", "made good", "closed"; NULL
+ * where a size is missing. Yours. */
 char *pw_model_change_dup_after(const PwModelChange *change, const PwWords *words);
 /* Whether a sized change is more than its own uncertainty: a difference within that is none that
  * could be measured. */

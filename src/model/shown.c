@@ -135,12 +135,19 @@ pw_model_change_dup_shown(const PwModelChange *change, const PwWords *words)
   return change->sized ? dup_size(&change->delta, unit_of(change->before->kind), words) : NULL;
 }
 
+/* Of a tear that is mended one says that it is closed; of other damage that it was made good. */
+static gboolean
+is_closed(const PwModelMark *gone)
+{
+  return gone->kind == PW_KIND_LINE && g_str_equal(gone->group, "parted");
+}
+
 char *
 pw_model_change_dup_after(const PwModelChange *change, const PwWords *words)
 {
   const PwModelMark *before = change->before;
   if (change->gone)
-    return g_strdup(pw_words_peek(words, "made-good-all"));
+    return g_strdup(pw_words_peek(words, is_closed(before) ? "closed" : "made-good-all"));
   if (before->kind == PW_KIND_POINT)
     return dup_places(before->text->count + change->count_delta, "places", words);
   return change->sized ? dup_size(&change->after_size, unit_of(before->kind), words) : NULL;
@@ -165,13 +172,12 @@ dup_value(const PwModelMark *mark, const PwWords *words)
   return pw_words_dup_number(words, plain);
 }
 
-/* Of a tear that is mended one says that it is closed; of other damage, how much of it was made
- * good. */
+/* What is not closed tells how much of it was made good. */
 static char *
 dup_gone(const PwModelMark *mark, const PwWords *words)
 {
   const PwModelMark *before = mark->earlier;
-  if (mark->kind == PW_KIND_LINE && g_str_equal(mark->group, "parted"))
+  if (is_closed(mark))
     return g_strdup(pw_words_peek(words, "closed"));
   if (before == NULL || (mark->kind != PW_KIND_POINT && !before->sized))
     return g_strdup(pw_words_peek(words, "made-good-all"));

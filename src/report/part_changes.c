@@ -56,6 +56,23 @@ tell_colour(const PwWriter *w, PwProse *prose, double difference)
   pw_writer_add_line(prose, PW_VOICE_SOFT, says);
 }
 
+/* Where both stages say how severe it is: of what has no size, all that can be told of a change. */
+static void
+tell_severity(const PwWriter *w, PwProse *prose, const PwModelChange *change)
+{
+  const int before = change->before->text->severity;
+  int after = 0;
+  for (gsize i = 0; i < change->n_after; i++)
+    after = MAX(after, change->after[i]->text->severity);
+  const char *was = pw_writer_peek_severity(w, before);
+  const char *is = pw_writer_peek_severity(w, after);
+  if (was == NULL || is == NULL || before == after || change->gone)
+    return;
+  g_autofree char *says =
+      pw_words_dup_phrase(w->words, "changes-severity", "before", was, "after", is, NULL);
+  pw_writer_add_line(prose, PW_VOICE_PLAIN, says);
+}
+
 static void
 tell_change(const PwWriter *w, PwBlock *table, const PwModelChange *change, double colour)
 {
@@ -64,6 +81,7 @@ tell_change(const PwWriter *w, PwBlock *table, const PwModelChange *change, doub
   tell_before(w, pw_row_cell(row, 1), change->before);
   tell_after(w, pw_row_cell(row, 2), change);
   tell_delta(w, pw_row_cell(row, 3), change);
+  tell_severity(w, pw_row_cell(row, 3), change);
   if (!isnan(colour))
     tell_colour(w, pw_row_cell(row, 3), colour);
 }

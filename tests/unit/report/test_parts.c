@@ -717,6 +717,39 @@ documents_count_the_same_places(void **state)
                           "Loose sewing (sewing): 3; Tear (leaf)");
 }
 
+/* A tear that is mended is closed, on the plate and in the table; where no size tells a change, the
+ * severities do. */
+static void
+changes_are_told_as_plates_tell_them_and_by_severity(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg",
+              "stage: before\nmarks:\n"
+              "  - {id: 1, term: tear, part: leaf, line: \"0,0 9,9\"}\n"
+              "  - {id: 2, term: stain, part: leaf, severity: 3, outline: " BENCH_SQUARE(
+                  1, 1) "}\n"
+                        "  - {id: 3, term: stain, part: spine, severity: 2, outline: " BENCH_SQUARE(
+                            3, 3) "}\n");
+  bench_photo(
+      bench, "b.jpg",
+      "stage: after\nmarks:\n"
+      "  - {id: 1, term: tear, part: leaf, earlier: \"a.jpg#1\", gone: yes}\n"
+      "  - {id: 2, term: stain, part: leaf, severity: 2, earlier: \"a.jpg#2\", "
+      "outline: " BENCH_SQUARE(1, 1) "}\n"
+                                     "  - {id: 3, term: stain, part: spine, severity: 2, earlier: "
+                                     "\"a.jpg#3\", outline: " BENCH_SQUARE(3, 3) "}\n");
+  bench_open(bench, 0);
+  g_autoptr(PwWords) words = words_of("de");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  g_autofree char *german = told(bench, words, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "Tear, leaf | no size | closed | ");
+  assert_holds(text, "Stain, leaf | no size | no size | strong before, moderate after\n");
+  assert_holds(text, "Stain, spine | no size | no size | \n");
+  assert_holds(german, "| geschlossen | ");
+  assert_holds(german, "| vorher stark, nachher mittel\n");
+}
+
 /* Writing that is noted is not what is wrong with a volume. */
 static void
 what_is_only_noted_is_not_counted_as_wrong(void **state)
@@ -826,6 +859,7 @@ main(void)
       TEST(a_summary_begins_with_the_worst),
       TEST(a_summary_takes_nothing_recorded_for_nothing_left),
       TEST(documents_count_the_same_places),
+      TEST(changes_are_told_as_plates_tell_them_and_by_severity),
       TEST(what_is_only_noted_is_not_counted_as_wrong),
       TEST(the_public_reads_a_step_whose_photograph_is_not_shown),
       TEST(only_what_a_document_would_show_is_left_out_of_it),
