@@ -750,6 +750,32 @@ changes_are_told_as_plates_tell_them_and_by_severity(void **state)
   assert_holds(german, "| vorher stark, nachher mittel\n");
 }
 
+/* Where the record does not say when the volume was treated, its steps do as far as they go. */
+static void
+when_it_was_treated_is_taken_from_the_steps(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\ntreatment:\n"
+                      "  - {on: 2026-03-18, did: \"Sewn.\"}\n  - {did: \"Pressed.\"}\n"
+                      "  - {on: 2026-03-12, did: \"Cleaned.\"}\n");
+  bench_open(bench, 0);
+  g_autoptr(PwWords) words = words_of("de");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  g_autofree char *german = told(bench, words, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "Treated: 12 March 2026 to 18 March 2026, by the dates of the steps\n");
+  assert_holds(german, "12. M\u00e4rz 2026 bis 18. M\u00e4rz 2026, nach den Daten der Schritte\n");
+}
+
+static void
+a_single_step_tells_a_single_day(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\ntreatment: [{on: 2026-03-18, did: \"Sewn.\"}]\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "Treated: 18 March 2026, by the dates of the steps\n");
+}
+
 /* Writing that is noted is not what is wrong with a volume. */
 static void
 what_is_only_noted_is_not_counted_as_wrong(void **state)
@@ -860,6 +886,8 @@ main(void)
       TEST(a_summary_takes_nothing_recorded_for_nothing_left),
       TEST(documents_count_the_same_places),
       TEST(changes_are_told_as_plates_tell_them_and_by_severity),
+      TEST(when_it_was_treated_is_taken_from_the_steps),
+      TEST(a_single_step_tells_a_single_day),
       TEST(what_is_only_noted_is_not_counted_as_wrong),
       TEST(the_public_reads_a_step_whose_photograph_is_not_shown),
       TEST(only_what_a_document_would_show_is_left_out_of_it),
