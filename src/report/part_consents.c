@@ -64,14 +64,27 @@ pw_writer_add_limits(const PwWriter *w, PwProse *prose, const PwConsent *consent
   add_dated(w, prose, "consents-until", &consent->until);
 }
 
+/* The record is silent up to the document's day: that nobody asked it does not say. */
+static void
+tell_none(const PwWriter *w, PwProse *prose)
+{
+  g_autofree char *date = pw_writer_dup_date(w, &w->day);
+  g_autofree char *says =
+      date != NULL ? pw_words_dup_phrase(w->words, "standing-none-by", "date", date, NULL)
+                   : g_strdup(pw_writer_word(w, "standing-never-asked"));
+  pw_prose_add(prose, PW_VOICE_SOFT, says);
+}
+
 static void
 tell_standing(const PwWriter *w, PwBlock *facts, const PwModelConsent *consent)
 {
   PwProse *prose = pw_facts_add(facts, name_of(w, consent->to));
+  if (consent->standing == PW_STANDING_NEVER_ASKED) {
+    tell_none(w, prose);
+    return;
+  }
   pw_prose_add(prose, pw_standing_holds(consent->standing) ? PW_VOICE_PLAIN : PW_VOICE_STRONG,
                pw_key_peek_word(w->words, "standing", pw_standing_name(consent->standing)));
-  if (consent->word == NULL)
-    return;
   add_dated(w, prose, "consents-on", &consent->word->on);
   pw_writer_add_limits(w, prose, consent->word);
 }

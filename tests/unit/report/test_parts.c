@@ -776,6 +776,30 @@ a_single_step_tells_a_single_day(void **state)
   assert_holds(text, "Treated: 18 March 2026, by the dates of the steps\n");
 }
 
+/* That a record is silent by a day does not say that nobody asked. */
+static void
+what_is_not_recorded_as_asked_is_said_to_be_that(void **state)
+{
+  Bench *bench = *state;
+  open_dated(bench, "");
+  g_autoptr(PwWords) words = words_of("de");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  g_autofree char *german = told(bench, words, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "Treatment: none recorded by 20 March 2026\n"
+                     "Showing publicly: none recorded by 20 March 2026\n");
+  assert_holds(german, "Behandlung: bis 20. M\u00e4rz 2026 nichts dokumentiert\n");
+}
+
+static void
+of_no_day_a_silent_record_is_silent(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "Treatment: none recorded\n");
+}
+
 /* Writing that is noted is not what is wrong with a volume. */
 static void
 what_is_only_noted_is_not_counted_as_wrong(void **state)
@@ -888,6 +912,8 @@ main(void)
       TEST(changes_are_told_as_plates_tell_them_and_by_severity),
       TEST(when_it_was_treated_is_taken_from_the_steps),
       TEST(a_single_step_tells_a_single_day),
+      TEST(what_is_not_recorded_as_asked_is_said_to_be_that),
+      TEST(of_no_day_a_silent_record_is_silent),
       TEST(what_is_only_noted_is_not_counted_as_wrong),
       TEST(the_public_reads_a_step_whose_photograph_is_not_shown),
       TEST(only_what_a_document_would_show_is_left_out_of_it),
