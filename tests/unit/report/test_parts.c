@@ -385,6 +385,7 @@ a_report_on_treatment_tells_the_course(void **state)
       "made good",
       "Of 1 place marked before treatment nothing is recorded afterwards: Stain (cloth side)",
       "Store flat.",
+      "t is 412 mm tall, as recorded",
       "IMG_2155.jpg",
       "P3 brown lining: brittle",
       "8 March 2026 | Treatment proposal | 1 | the owner | stands",
@@ -406,6 +407,7 @@ a_receipt_counts_what_came_and_what_goes_back(void **state)
   assert_lacks(text, "NOT ACCOUNTED FOR");
   g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
   assert_holds(summary, "OPEN: 1 entry, 5 things");
+  assert_holds(text, "1 photograph was taken before treatment.");
   assert_holds(text, "and the volume |  | 1"); /* no leaf is said to have been handed over */
 }
 
