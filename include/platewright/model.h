@@ -548,7 +548,8 @@ typedef struct {
  * from the record, housing before handling before cautions, then the cautions of the terms that
  * were found. For the owner and the public only what has a source that was seen; for the public
  * nothing is reasoned from what is withheld. `as_it_came`: nothing is reasoned from photographs
- * during and after treatment. Nor from what is known to be later than `day`, unless that is NULL.
+ * during and after treatment; else a term that ends when it is gone is reasoned from nowhere where
+ * a mark after treatment says that. Nor from what is known to be later than `day`, unless that is NULL.
  * `n` of them, yours to free. */
 PwModelCare *pw_model_dup_care(const PwModel *model, PwAudience audience, gboolean as_it_came,
                                const GDate *day, gsize *n);

@@ -328,6 +328,7 @@ typedef struct {
   char *meaning, *caution, *source;    /* caution and source may be NULL */
   char *caution_for_owner;             /* what a reader who is no conservator is told in its place;
                                           NULL: the caution itself */
+  gboolean ends_when_gone; /* what it calls for stands no longer where it was made good */
   gboolean is_own; /* of the volume's own terms.yaml */
 } PwTerm;
 typedef struct PwTerms PwTerms;

@@ -76,6 +76,41 @@ is_later(const Asking *asking, const GDate *on)
          g_date_compare(on, asking->day) > 0;
 }
 
+static gboolean
+is_told(const Asking *asking, const PwModelMark *mark)
+{
+  return pw_model_mark_shown(asking->model, mark, asking->audience) &&
+         pw_model_photo_shown(asking->model, mark->photo, asking->audience);
+}
+
+/* Whether this reader is told by a mark after treatment that this damage was made good, and by none
+ * that some of it is left. */
+static gboolean
+was_made_good(const Asking *asking, const PwModelMark *mark)
+{
+  gboolean gone = FALSE;
+  for (guint i = 0; i < asking->model->photos->len; i++) {
+    const PwModelPhoto *photo = asking->model->photos->pdata[i];
+    for (gsize j = 0; photo->stage == PW_STAGE_AFTER && j < photo->n_marks; j++) {
+      const PwModelMark *after = &photo->marks[j];
+      if (after->family != mark->family || !is_told(asking, after))
+        continue;
+      if (!after->text->gone)
+        return FALSE;
+      gone = TRUE;
+    }
+  }
+  return gone;
+}
+
+/* What may harm whoever touches it stands whatever was done: only of a term that says so does that
+ * which it calls for end. */
+static gboolean
+has_ended(const Asking *asking, const PwModelMark *mark)
+{
+  return !asking->as_it_came && mark->term->ends_when_gone && was_made_good(asking, mark);
+}
+
 static void
 find_term(const Asking *asking, const char *name, Finding *finding)
 {
@@ -84,9 +119,8 @@ find_term(const Asking *asking, const char *name, Finding *finding)
     const PwModelPhoto *photo = model->photos->pdata[i];
     for (gsize j = 0; !is_too_late(asking, photo) && j < photo->n_marks; j++) {
       const PwModelMark *mark = &photo->marks[j];
-      if (mark->term && strcmp(mark->term->name, name) == 0 &&
-          pw_model_mark_shown(model, mark, asking->audience) &&
-          pw_model_photo_shown(model, photo, asking->audience))
+      if (mark->term && strcmp(mark->term->name, name) == 0 && is_told(asking, mark) &&
+          !has_ended(asking, mark))
         find_on(finding, mark->text->part);
     }
   }

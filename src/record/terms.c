@@ -66,6 +66,7 @@ static const PwField term_fields[] = {
     {.key = "meaning", .type = &pw_value_prose, .at = AT(term.meaning), .required = TRUE},
     {.key = "caution", .type = &pw_value_prose, .at = AT(term.caution)},
     {.key = "caution-for-owner", .type = &pw_value_prose, .at = AT(term.caution_for_owner)},
+    {.key = "ends-when-gone", .type = &pw_value_flag, .at = AT(term.ends_when_gone)},
     {.key = "source", .type = &pw_value_prose, .at = AT(term.source)},
 };
 #undef AT

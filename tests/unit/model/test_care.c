@@ -331,6 +331,84 @@ nothing_is_called_safe_and_nobody_is_told_to_freeze(void **state)
   assert_never_says("words/de.yaml", "caution-for-owner:", never);
 }
 
+/* ---- After treatment --------------------------------------------------------------- */
+
+#define BEFORE                                                                  \
+  "stage: before\nmarks:\n"                                                     \
+  "  - {id: 1, term: cracked joint, part: front joint, line: \"0,0 9,9\"}\n"    \
+  "  - {id: 2, term: cracked joint, part: back joint, line: \"20,20 29,29\"}\n" \
+  "  - {id: 3, term: mould, part: leaf, outline: " BENCH_SQUARE(                \
+      3, 3) "}\n"                                                               \
+            "  - {id: 4, term: flaking media, part: leaf, outline: " BENCH_SQUARE(5, 5) "}\n"
+#define GONE(id, term) "  - {id: " #id ", term: " term ", earlier: \"a.jpg#" #id "\", gone: yes}\n"
+
+/* The parts that a term's caution gives as its reason; NULL: it does not stand. Yours. */
+static char *
+dup_cautioned(const Bench *bench, const char *term, gboolean as_it_came)
+{
+  gsize n;
+  char *parts = NULL;
+  PwModelCare *care = pw_model_dup_care(bench->model, PW_FOR_STUDIO, as_it_came, NULL, &n);
+  for (gsize i = 0; i < n; i++)
+    if (care[i].term != NULL && strcmp(care[i].term->name, term) == 0)
+      parts = g_strdup(care[i].reasons[0].value);
+  pw_model_care_free(care, n);
+  return parts;
+}
+
+static void
+assert_cautioned(const Bench *bench, const char *term, gboolean as_it_came, const char *parts)
+{
+  g_autofree char *got = dup_cautioned(bench, term, as_it_came);
+  if (g_strcmp0(got, parts) != 0)
+    fail_msg("%s: %s, not %s", term, got ? got : "none", parts ? parts : "none");
+}
+
+/* What can harm whoever touches it stands whatever was done. */
+static void
+what_was_mended_everywhere_calls_for_nothing_after_treatment(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg", BEFORE);
+  bench_photo(bench, "b.jpg",
+              "stage: after\nmarks:\n" GONE(1, "cracked joint") GONE(2, "cracked joint")
+                  GONE(3, "mould") GONE(4, "flaking media"));
+  bench_open(bench, 0);
+  assert_cautioned(bench, "cracked joint", FALSE, NULL);
+  assert_cautioned(bench, "cracked joint", TRUE, "front joint, back joint");
+  assert_cautioned(bench, "mould", FALSE, "leaf");
+  assert_cautioned(bench, "flaking media", FALSE, "leaf");
+  Cares cares = cares_of(bench, PW_FOR_STUDIO);
+  assert_null(find_rule(&cares, "opening"));
+  assert_non_null(find_rule(&cares, "away-from-damp"));
+  pw_model_care_free(cares.care, cares.n);
+}
+
+static void
+what_was_mended_in_one_place_is_cautioned_of_in_the_other(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg", BEFORE);
+  bench_photo(bench, "b.jpg", "stage: after\nmarks:\n" GONE(1, "cracked joint"));
+  bench_open(bench, 0);
+  assert_cautioned(bench, "cracked joint", FALSE, "back joint");
+}
+
+/* Of what was only observed nothing can say that it is gone. */
+static void
+what_was_observed_besides_is_cautioned_of_still(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nobservations: [{part: joint, term: cracked joint}]\n");
+  bench_photo(bench, "a.jpg", BEFORE);
+  bench_photo(bench, "b.jpg",
+              "stage: after\nmarks:\n" GONE(1, "cracked joint") GONE(2, "cracked joint"));
+  bench_open(bench, 0);
+  assert_cautioned(bench, "cracked joint", FALSE, "joint");
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
 
 int
@@ -346,6 +424,9 @@ main(void)
       TEST(a_caution_from_memory_stays_in_the_studio),
       TEST(what_a_rule_cautions_of_is_cautioned_of_once),
       TEST(the_public_is_given_no_reason_that_is_withheld),
+      TEST(what_was_mended_everywhere_calls_for_nothing_after_treatment),
+      TEST(what_was_mended_in_one_place_is_cautioned_of_in_the_other),
+      TEST(what_was_observed_besides_is_cautioned_of_still),
       TEST(every_rule_has_words_in_both_languages_a_source_and_known_terms),
       TEST(nothing_is_called_safe_and_nobody_is_told_to_freeze),
   };
