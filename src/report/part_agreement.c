@@ -1,5 +1,8 @@
 /* What the owner is asked to agree to, point by point, and where to sign. */
 #include "agreed.h"
+
+#include <string.h>
+
 #include "keys.h"
 #include "parts.h"
 
@@ -30,11 +33,27 @@ ask_for_estimate(PwWriter *w, PwBlock *list)
   pw_prose_add_link(pw_list_item(list), says, "estimate");
 }
 
+/* A sentence ends behind it. */
+static char *
+dup_place(const PwWriter *w, const PwTest *test)
+{
+  char *place = g_strdup(test->place != NULL ? test->place : pw_writer_word(w, "tests-no-place"));
+  const gsize n = strlen(place);
+  if (n > 0 && place[n - 1] == '.')
+    place[n - 1] = '\0';
+  return place;
+}
+
+/* One that has a day, of which the document speaks, or a result was done already. */
 static void
 ask_for_test(const PwWriter *w, PwBlock *list, const PwTest *test)
 {
-  g_autofree char *says = pw_words_dup_phrase(w->words, "agreement-test", "place",
-                                              test->place ? test->place : "", NULL);
+  g_autofree char *on = pw_writer_dup_date(w, &test->on), *place = dup_place(w, test);
+  const char *key = on != NULL             ? "agreement-tested-on"
+                    : test->result != NULL ? "agreement-tested"
+                                           : "agreement-test";
+  g_autofree char *says =
+      pw_words_dup_phrase(w->words, key, "place", place, "date", on != NULL ? on : "", NULL);
   pw_prose_add_link(pw_list_item(list), says, "tests");
 }
 

@@ -335,7 +335,7 @@ a_proposal_answers_an_owner(void **state)
       "Sizes are measured in the photographs",
       "1. The treatment is carried out",
       "estimated to cost 1,527.63\u00a0EUR, including 21 % tax.",
-      "used up in a test: under the lining",
+      "In a test on 6 March 2026 some of the volume was used up: under the lining.",
       "____ For the owner: Ida Lundvall",
       "____ For the studio: K. Amsel",
   };
@@ -548,7 +548,11 @@ a_proposal_tells_nothing_of_later_days(void **state)
                                       "11 March", "lining", "gilding"};
   for (gsize i = 0; i < G_N_ELEMENTS(later); i++)
     assert_lacks(text, later[i]);
-  assert_holds(text, "used up in a test: hinge");
+  assert_holds(text, "In a test on 6 March 2026 some of the volume was used up: hinge. "
+                     "That is agreed to afterwards.\n");
+  const char *list = strstr(text, "With your signature you agree");
+  assert_non_null(list);
+  assert_true(strstr(list, "used up: hinge") < strstr(list, "Strike out"));
   g_autofree char *treated = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
   static const char *const then[] = {"Treatment: agreed", "pressed fern", "Mould",
                                      "Red rot",           "lining",       "gilding"};
@@ -802,6 +806,38 @@ of_no_day_a_silent_record_is_silent(void **state)
   assert_holds(text, "Treatment: none recorded\n");
 }
 
+/* What is done already is not told as if it were to come, and what was agreed to is not asked for.
+ */
+static void
+a_test_that_was_done_is_told_as_done(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(
+      bench,
+      "volume: {id: T-1}\nexamined: 2026-03-08\nproposal: [{part: leaf, do: mend}]\n"
+      "tests:\n"
+      "  - {on: 2026-03-06, place: \"Under the lining.\", method: drop, consumed: yes}\n"
+      "  - {place: \"The hinge.\", method: drop, consumed: yes}\n"
+      "  - {on: 2026-03-07, method: drop, consumed: yes}\n"
+      "  - {place: \"leaf\", result: \"swells\", method: drop, consumed: yes}\n"
+      "  - {on: 2026-03-07, place: \"spine\", method: drop, consumed: yes, agreed: 2026-03-05}\n");
+  bench_open(bench, 0);
+  g_autoptr(PwWords) words = words_of("de");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  g_autofree char *german = told(bench, words, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(text,
+               "2. In a test on 6 March 2026 some of the volume was used up: Under the lining. "
+               "That is agreed to afterwards.\n"
+               "3. In a test some of the volume is used up: The hinge.\n"
+               "4. In a test on 7 March 2026 some of the volume was used up: place not "
+               "recorded. That is agreed to afterwards.\n"
+               "5. In a test some of the volume was used up: leaf. That is agreed to "
+               "afterwards.\n");
+  assert_lacks(text, "used up: spine");
+  assert_holds(german, "2. Bei einem Test am 6. M\u00e4rz 2026 wurde etwas Substanz des Bandes "
+                       "verbraucht: Under the lining. Dem wird nachtr\u00e4glich zugestimmt.\n");
+}
+
 /* Writing that is noted is not what is wrong with a volume. */
 static void
 what_is_only_noted_is_not_counted_as_wrong(void **state)
@@ -916,6 +952,7 @@ main(void)
       TEST(a_single_step_tells_a_single_day),
       TEST(what_is_not_recorded_as_asked_is_said_to_be_that),
       TEST(of_no_day_a_silent_record_is_silent),
+      TEST(a_test_that_was_done_is_told_as_done),
       TEST(what_is_only_noted_is_not_counted_as_wrong),
       TEST(the_public_reads_a_step_whose_photograph_is_not_shown),
       TEST(only_what_a_document_would_show_is_left_out_of_it),
