@@ -503,6 +503,9 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwModelLedger, pw_model_ledger_free)
  * excepted or not known, keeps them back too. */
 gboolean pw_model_beside_shown(const PwModel *model, const char *file, PwAudience audience);
 
+/* Which of two ids stands first, as strcmp: 2 before 10; NULL before all. */
+int pw_model_compare_piece_ids(const char *a, const char *b);
+
 /* Whether it, or of what was thrown away some of it, is still kept apart from the volume: what went
  * back to its place or to the owner is where `kept` says no longer. */
 gboolean pw_model_piece_is_kept(const PwPiece *piece);

@@ -106,9 +106,11 @@ pw_model_piece_is_kept(const PwPiece *piece)
 /* ---- All of them ------------------------------------------------------------------- */
 
 /* P2 stands before P10: runs of digits count as numbers. */
-static int
-compare_ids(const char *a, const char *b)
+int
+pw_model_compare_piece_ids(const char *a, const char *b)
 {
+  a = a != NULL ? a : "";
+  b = b != NULL ? b : "";
   while (*a != '\0' && *b != '\0') {
     if (g_ascii_isdigit(*a) && g_ascii_isdigit(*b)) {
       char *after_a, *after_b;
@@ -135,7 +137,7 @@ compare_pieces(gconstpointer a, gconstpointer b)
     return x->is_open ? -1 : 1;
   if (x->text->kind != y->text->kind)
     return x->text->kind < y->text->kind ? -1 : 1;
-  return compare_ids(x->text->id ? x->text->id : "", y->text->id ? y->text->id : "");
+  return pw_model_compare_piece_ids(x->text->id, y->text->id);
 }
 
 static gboolean

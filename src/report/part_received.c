@@ -40,11 +40,11 @@ add_sum(const PwWriter *w, PwBlock *table, gsize column, const char *key, guint 
 }
 
 static void
-sign(PwWriter *w, const char *key)
+sign(PwWriter *w, const char *says)
 {
   if (pw_writer_is_public(w))
     return;
-  pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, key);
+  pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
   pw_writer_sign(w);
 }
 
@@ -74,8 +74,9 @@ static guint
 tell_pieces(const PwWriter *w, PwBlock *table, PwKnown known, gsize column)
 {
   guint n = 0;
-  for (gsize i = 0; i < w->ledger->n_pieces; i++) {
-    const PwModelPiece *piece = &w->ledger->pieces[i];
+  g_autoptr(GPtrArray) pieces = pw_pieces_by_number(w);
+  for (guint i = 0; i < pieces->len; i++) {
+    const PwModelPiece *piece = pieces->pdata[i];
     if (!is_of(w, piece, known))
       continue;
     PwRow *row = pw_piece_row(w, table, piece, FALSE);
@@ -118,10 +119,13 @@ pw_part_received(PwWriter *w)
   pw_writer_heading(w, 1, "received");
   PwBlock *table = begin_table(w);
   add_volume(w, table, COUNT);
-  add_sum(w, table, COUNT, "received-sum", 1 + tell_pieces(w, table, PW_KNOWN_BY_THEN, COUNT));
+  const guint n = 1 + tell_pieces(w, table, PW_KNOWN_BY_THEN, COUNT);
+  add_sum(w, table, COUNT, "received-sum", n);
   tell_not_counted(w, COUNT);
   tell_photographs(w);
-  sign(w, "received-sign");
+  /* what is not counted may stand on pages between the sum and the hand that signs for it */
+  g_autofree char *says = pw_words_dup_count(w->words, "received-sign", n);
+  sign(w, says);
 }
 
 /* ---- What goes back ---------------------------------------------------------------- */
@@ -182,8 +186,9 @@ pw_part_handed_back(PwWriter *w)
   pw_pieces_warn(w);
   PwBlock *table = begin_returned(w);
   add_volume(w, table, COUNT);
-  for (gsize i = 0; i < w->ledger->n_pieces; i++)
-    n += tell_returned(w, table, &w->ledger->pieces[i], COUNT);
+  g_autoptr(GPtrArray) pieces = pw_pieces_by_number(w);
+  for (guint i = 0; i < pieces->len; i++)
+    n += tell_returned(w, table, pieces->pdata[i], COUNT);
   add_sum(w, table, COUNT, "returned-sum", n);
-  sign(w, "returned-sign");
+  sign(w, pw_writer_word(w, "returned-sign"));
 }

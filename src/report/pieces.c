@@ -75,6 +75,23 @@ pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece, gbool
   return row;
 }
 
+static gint
+compare_numbers(gconstpointer a, gconstpointer b)
+{
+  const PwModelPiece *x = *(const PwModelPiece *const *)a, *y = *(const PwModelPiece *const *)b;
+  return pw_model_compare_piece_ids(x->text->id, y->text->id);
+}
+
+GPtrArray *
+pw_pieces_by_number(const PwWriter *w)
+{
+  GPtrArray *pieces = g_ptr_array_new();
+  for (gsize i = 0; i < w->ledger->n_pieces; i++)
+    g_ptr_array_add(pieces, &w->ledger->pieces[i]);
+  g_ptr_array_sort(pieces, compare_numbers);
+  return pieces;
+}
+
 /* "6 entries, 7 things" in a phrase: of the one are rows, of the other what to hold in hand. */
 static char *
 dup_counted(const PwWriter *w, const char *key, guint n_pieces, guint n_things)

@@ -402,6 +402,9 @@ a_receipt_counts_what_came_and_what_goes_back(void **state)
   g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
   assert_holds(text, "Things in all | 1"); /* of no piece it is told that it came in */
   assert_holds(text, "is not recorded, so that they are not counted");
+  assert_holds(text,
+               "\n1 thing, counted above under \u201cThings in all\u201d, was handed over and "
+               "received.\n");
   assert_holds(text, "# Handed back");
   assert_holds(text, "OPEN: 1 entry, 5 things: not yet fully recorded what becomes of them");
   assert_lacks(text, "NOT ACCOUNTED FOR");
@@ -461,6 +464,29 @@ a_receipt_of_the_day_counts_all_that_is_recorded(void **state)
   g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
   assert_holds(text, "Things in all | 3");
   assert_lacks(text, "not recorded, so that");
+  assert_holds(text,
+               "\n3 things, counted above under \u201cThings in all\u201d, were handed over and "
+               "received.\n");
+}
+
+/* What has become of a piece since, or what kind it is, is no order of what came in or goes back.
+ */
+static void
+a_receipt_lists_pieces_by_their_numbers(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench,
+               "volume: {id: T-1}\nreceived: 2026-03-02\nreturned: 2026-03-02\npieces:\n"
+               "  - {id: P10, kind: part, what: \"one\"}\n"
+               "  - {id: P3, kind: part, what: \"two\", outcome: reattached}\n"
+               "  - {id: P2, kind: found inside, what: \"three\", outcome: returned to owner}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
+  const char *back = strstr(text, "# Handed back");
+  const char *came[] = {strstr(text, "P2 |"), strstr(text, "P3 |"), strstr(text, "P10 |")};
+  const char *goes[] = {strstr(back, "P2 |"), strstr(back, "P3 |"), strstr(back, "P10 |")};
+  assert_true(came[0] < came[1] && came[1] < came[2] && came[2] < back);
+  assert_true(goes[0] < goes[1] && goes[1] < goes[2]);
 }
 
 /* Forty pieces, the open ones first. */
@@ -939,6 +965,7 @@ main(void)
       TEST(a_receipt_counts_what_came_and_what_goes_back),
       TEST(a_receipt_counts_only_what_is_known_to_have_come_in),
       TEST(a_receipt_of_the_day_counts_all_that_is_recorded),
+      TEST(a_receipt_lists_pieces_by_their_numbers),
       TEST(a_long_ledger_lists_every_piece),
       TEST(only_what_is_asked_for_is_listed),
       TEST(a_proposal_tells_nothing_of_later_days),
