@@ -552,8 +552,8 @@ typedef struct {
  * were found. For the owner and the public only what has a source that was seen; for the public
  * nothing is reasoned from what is withheld. `as_it_came`: nothing is reasoned from photographs
  * during and after treatment; else a term that ends when it is gone is reasoned from nowhere where
- * a mark after treatment says that. Nor from what is known to be later than `day`, unless that is NULL.
- * `n` of them, yours to free. */
+ * a mark after treatment says that. Nor from what is known to be later than `day`, unless that is
+ * NULL. `n` of them, yours to free. */
 PwModelCare *pw_model_dup_care(const PwModel *model, PwAudience audience, gboolean as_it_came,
                                const GDate *day, gsize *n);
 void pw_model_care_free(PwModelCare *care, gsize n);
@@ -603,8 +603,8 @@ typedef struct {
 } PwModelSummary;
 /* Whether a term of that group is damage: one that is only noted is none. */
 gboolean pw_model_is_damage(const char *group);
-/* Whether what is counted after treatment is a figure: nothing is one only where a mark says of each
- * place before what became of it. */
+/* Whether what is counted after treatment is a figure: nothing is one only where a mark says of
+ * each place before what became of it. */
 gboolean pw_model_after_is_told(guint n_before, guint n_followed, guint n_after);
 /* Yours to free; the model must outlive it. */
 PwModelSummary *pw_model_summary_new(const PwModel *model, PwAudience audience);

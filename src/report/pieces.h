@@ -14,8 +14,8 @@ void pw_piece_tell_kept(const PwWriter *w, PwProse *prose, const PwPiece *piece)
 /* A row for it, open where it is; its id in the first cell, its anchor "piece-ID". */
 PwRow *pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece,
                     gboolean anchored);
-/* All of the ledger by their numbers, const PwModelPiece *: what is counted into hands is looked for
- * by those, whatever has become of it since. Yours. */
+/* All of the ledger by their numbers, const PwModelPiece *: what is counted into hands is looked
+ * for by those, whatever has become of it since. Yours. */
 GPtrArray *pw_pieces_by_number(const PwWriter *w);
 /* "6 entries, 7 things". Yours. */
 char *pw_pieces_dup_count(const PwWriter *w);
