@@ -213,8 +213,11 @@ char *pw_model_dup_date(const PwModel *model);
 const char *pw_model_peek_language(const PwModel *model);
 /* "View, place" with a capital, yours; NULL when its sidecar tells neither. */
 char *pw_model_photo_dup_title(const PwModelPhoto *photo, const PwWords *words);
+/* Likewise of a photograph of the plate: "Front board, detail" where it is one. */
+char *pw_model_plate_dup_view(const PwModelPlate *plate, const PwModelPhoto *photo,
+                              const PwWords *words);
 /* What volume.yaml calls it, as it is written there, else what its first photograph shows, else
- * that photograph's name. Yours. */
+ * "Photograph LF24_0412", which is not for the public. Yours. */
 char *pw_model_plate_dup_title(const PwModelPlate *plate, const PwWords *words);
 
 /* ---- What is owed ------------------------------------------------------------------ */

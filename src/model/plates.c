@@ -3,6 +3,8 @@
  * marks gets a plate of its own, since a mark that no plate shows would be lost. */
 #include "model-private.h"
 
+#include <string.h>
+
 void
 pw_model_plate_free(PwModelPlate *plate)
 {
@@ -65,11 +67,42 @@ pw_model_photo_dup_title(const PwModelPhoto *photo, const PwWords *words)
   return dup_title(photo, words);
 }
 
+/* A photograph of no stage stands there too, whole, and is no detail for that. */
+static gboolean
+is_detail(const PwModelPlate *plate, const PwModelPhoto *photo)
+{
+  return photo == plate->detail && (plate->detail_mark != NULL || photo->stage != PW_STAGE_NONE) &&
+         (photo->sidecar == NULL || g_strcmp0(photo->sidecar->view, "detail") != 0);
+}
+
+char *
+pw_model_plate_dup_view(const PwModelPlate *plate, const PwModelPhoto *photo, const PwWords *words)
+{
+  g_autofree char *title = dup_title(photo, words);
+  if (title == NULL || !is_detail(plate, photo))
+    return g_steal_pointer(&title);
+  return pw_words_dup_phrase(words, "plate-detail", "title", title, NULL);
+}
+
+/* "Photograph LF24_0412": without the folder and the ending. */
+static char *
+dup_name(const PwModelPhoto *photo, const PwWords *words)
+{
+  g_autofree char *name = g_path_get_basename(photo->file);
+  char *ending = strrchr(name, '.');
+  if (ending != NULL && ending != name)
+    *ending = '\0';
+  return pw_words_dup_phrase(words, "plate-photograph", "name", name, NULL);
+}
+
 char *
 pw_model_plate_dup_title(const PwModelPlate *plate, const PwWords *words)
 {
-  char *title = plate->is_named ? NULL : dup_title(first_of(plate), words);
-  return title != NULL ? title : g_strdup(plate->title);
+  const PwModelPhoto *first = first_of(plate);
+  if (plate->is_named)
+    return g_strdup(plate->title);
+  char *title = pw_model_plate_dup_view(plate, first, words);
+  return title != NULL ? title : dup_name(first, words);
 }
 
 /* Fills in what a plate says of itself from its first photograph, where the text does not say

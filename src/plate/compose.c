@@ -396,7 +396,7 @@ say_what(Work *w, const PwModelPlate *plate)
   if (told || !is_public(w))
     w->sheet->title = pw_model_plate_dup_title(plate, w->options->words);
   else
-    w->sheet->title = pw_model_photo_dup_title(first, w->options->words);
+    w->sheet->title = pw_model_plate_dup_view(plate, first, w->options->words);
   if (w->sheet->title == NULL)
     w->sheet->title = pw_say_dup_stage(w->options->words, first);
   if (w->sheet->n_pictures == 1)

@@ -99,14 +99,13 @@ static char *
 dup_title(const PwWriter *w, const PwModelPlate *plate, const PwModelPlate *from, gboolean whole)
 {
   const gboolean is_public = pw_writer_is_public(w);
-  gboolean told =
-      whole &&
-      (!is_public || (from->is_named && pw_model_words_shown(w->model, from->title, w->audience)));
-  char *title = told ? NULL : pw_model_photo_dup_title(first_of(plate), w->words);
-  if (title != NULL)
-    return title;
-  return told || !is_public ? pw_model_plate_dup_title(from, w->words)
-                            : g_strdup(pw_writer_peek_stage(w, first_of(plate)->stage));
+  PwModelPlate rest = *plate;
+  rest.is_named = from->is_named && whole &&
+                  (!is_public || pw_model_words_shown(w->model, from->title, w->audience));
+  if (rest.is_named || !is_public)
+    return pw_model_plate_dup_title(&rest, w->words);
+  char *title = pw_model_plate_dup_view(&rest, first_of(&rest), w->words);
+  return title != NULL ? title : g_strdup(pw_writer_peek_stage(w, first_of(&rest)->stage));
 }
 
 static void

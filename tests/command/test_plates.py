@@ -324,6 +324,16 @@ def test_a_photograph_left_out_takes_its_words_along():
             check(word not in words, word)
 
 
+def test_the_public_reads_which_plate_is_a_detail():
+    with Folder() as folder:
+        words = public_words(
+            folder,
+            ("a.png", "photo: {source: studio}\nstage: before\nview: spine\n" + LOOKED + "marks:\n"
+                      "  - {id: 1, term: loss, part: leaf, outline: \"100,100 200,100 200,200\"}\n"),
+            volume="plates:\n  - {before: a.png}\n  - {detail: \"a.png#1\"}\n")
+        check("Spine, detail" in words, words[:400])
+
+
 def test_points_of_a_picture_of_another_size_make_no_plate():
     with Folder() as folder:
         said = public_words(

@@ -945,6 +945,52 @@ what_is_undecided_is_explained_in_a_sentence(void **state)
   assert_holds(text, "Undecided What it is has not been decided.");
 }
 
+/* ---- What plates are called -------------------------------------------------------- */
+
+/* As if the pictures could be read, of which only plates ask. */
+static void
+open_with_plates(Bench *bench)
+{
+  bench_open(bench, 0);
+  for (gsize i = 0; i < pw_model_n_photos(bench->model); i++)
+    pw_model_peek_photo(bench->model, i)->readable = TRUE;
+}
+
+static void
+a_plate_is_called_what_the_record_allows(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nowner: {name: Lundvall}\nplates:\n"
+                      "  - {before: a.jpg}\n  - {title: \"By Lundvall\", detail: \"a.jpg#1\"}\n"
+                      "  - {before: IMG_7.old.jpg}\nconsents:\n" GIVEN);
+  bench_photo(bench, "a.jpg",
+              "stage: before\nview: front board\nprivacy-checked: 2026-03-05\nmarks:\n"
+              "  - {id: 1, term: loss, part: leaf, outline: " BENCH_SQUARE(1, 1) "}\n");
+  bench_photo(bench, "IMG_7.old.jpg", "stage: before\nprivacy-checked: 2026-03-05\n");
+  open_with_plates(bench);
+  g_autofree char *owner = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
+  assert_holds(owner, "[1] Front board\n[2] By Lundvall\n[3] Photograph IMG_7.old\n");
+  g_autofree char *public = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_PUBLIC);
+  assert_holds(public, "[1] Front board\n[2] Front board, detail\n[3] Before treatment\n");
+  g_autoptr(PwWords) words = words_of("de");
+  g_autofree char *german = told(bench, words, PW_REPORT_CONDITION, PW_FOR_PUBLIC);
+  assert_holds(german, "[2] Vorderdeckel, Detail\n[3] Vor der Behandlung\n");
+}
+
+/* A photograph of no stage stands whole on its plate. */
+static void
+only_what_is_a_detail_is_called_one(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg", "view: spine\n");
+  bench_photo(bench, "b.jpg", "view: detail\nplace: \"tail corner\"\n");
+  open_with_plates(bench);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "] Spine\n");
+  assert_holds(text, "] Detail, tail corner\n");
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_begin, bench_end)
 
 int
@@ -987,6 +1033,8 @@ main(void)
       TEST(a_consent_is_told_with_its_limits),
       TEST(showing_is_asked_for_apart),
       TEST(showing_that_was_never_asked_for_is_not_asked),
+      TEST(a_plate_is_called_what_the_record_allows),
+      TEST(only_what_is_a_detail_is_called_one),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
