@@ -96,13 +96,22 @@ tell_advice(const PwWriter *w, PwProse *prose, const PwModelCare *care)
   add_grounds(w, prose, care);
 }
 
+/* The conservator's own words that are not for this reader; the model gives only the others. */
+static guint
+count_left_out(PwWriter *w)
+{
+  guint n = 0;
+  for (char **own = w->volume->care; own != NULL && *own != NULL; own++)
+    n += pw_writer_peek_shown(w, *own) == NULL ? 1 : 0;
+  return n;
+}
+
 static gboolean
 tell_kind(PwWriter *w, const PwModelCare *care, gsize n, PwCareKind kind, const char *key)
 {
   PwBlock *list = NULL;
   for (gsize i = 0; i < n; i++) {
-    if (care[i].kind != kind ||
-        (kind == PW_CARE_OWN && pw_writer_peek_shown(w, care[i].text) == NULL))
+    if (care[i].kind != kind)
       continue;
     if (list == NULL) {
       pw_writer_heading(w, 2, key);
@@ -153,12 +162,13 @@ pw_part_care(PwWriter *w)
   PwModelCare *care = pw_model_dup_care(w->model, w->audience, w->kind != PW_REPORT_TREATMENT,
                                         pw_writer_peek_up_to(w), &n);
   if (w->kind == PW_REPORT_TREATMENT) {
+    const guint n_left_out = count_left_out(w);
     pw_writer_heading(w, 1, "care");
     gboolean own = tell_kind(w, care, n, PW_CARE_OWN, "care-own");
     gboolean housing = tell_kind(w, care, n, PW_CARE_HOUSING, "care-housing");
     gboolean handling = tell_kind(w, care, n, PW_CARE_HANDLING, "care-handling");
     if (!own && !housing && !handling)
-      pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "care-none");
+      pw_writer_say_none(w, n_left_out, "care-none");
   }
   tell_cautions(w, care, n);
   pw_model_care_free(care, n);

@@ -146,20 +146,23 @@ pw_part_changes(PwWriter *w)
       {pw_writer_word(w, "changes-change"), PW_COLUMN_FIGURES, 0},
   };
   g_autofree double *colours = pw_model_dup_colour_changes(w->model, NULL);
-  gboolean tells_colour = FALSE;
+  gboolean tells_colour = FALSE, left_out = FALSE;
   PwBlock *table = NULL;
   pw_writer_heading(w, 1, "changes");
   for (gsize i = 0; i < pw_model_n_changes(w->model); i++) {
     const PwModelChange *change = pw_model_peek_change(w->model, i);
-    if (!is_shown(w, change))
+    if (!is_shown(w, change)) {
+      left_out = TRUE;
       continue;
+    }
     if (table == NULL)
       table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
     tell_change(w, table, change, colours[i]);
     tells_colour = tells_colour || !isnan(colours[i]);
   }
   if (table == NULL)
-    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "changes-none");
+    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT,
+                  left_out ? "changes-left-out" : "changes-none");
   if (tells_colour)
     pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "changes-colour-note");
   tell_unfollowed(w);

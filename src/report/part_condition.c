@@ -152,7 +152,7 @@ pw_part_condition(PwWriter *w)
   const char *key = w->kind == PW_REPORT_TREATMENT ? "condition-before" : "condition";
   pw_doc_heading(w->doc, 1, pw_writer_word(w, key), "condition");
   if (w->summary->n_before + w->summary->n_noted == 0) {
-    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "condition-none");
+    pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, pw_writer_peek_no_damage(w));
     return;
   }
   pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, "condition-note");

@@ -5,8 +5,8 @@
 
 enum { MOST_TERMS = 5, STRONG = 3 };
 
-/* Where it is told in full: on a line of its own, or behind what is one line. What is proposed and
- * what it risks is told under the same words, and wants no way there. */
+/* Where it is told in full, if anything is: on a line of its own, or behind what is one line. What
+ * is proposed and what it risks is told under the same words, and wants no way there. */
 static void
 add_way(const PwWriter *w, PwProse *prose, const char *before, const char *heading)
 {
@@ -80,10 +80,11 @@ tell_wrong(PwWriter *w, PwBlock *facts)
   if (w->summary->n_before > 0)
     pw_prose_add(prose, PW_VOICE_PLAIN, says);
   else
-    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "condition-none"));
+    pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_peek_no_damage(w));
   tell_noted(w, prose);
   tell_strong(w, prose);
-  add_way(w, prose, "\n", "condition");
+  if (w->summary->n_before + w->summary->n_noted > 0)
+    add_way(w, prose, "\n", "condition");
 }
 
 /* "Spine: The old leather may break." What is to be done in its first sentence, for
@@ -104,15 +105,18 @@ tell_step(const PwWriter *w, PwProse *prose, const PwProposal *step, gboolean ri
 static void
 tell_steps(PwWriter *w, PwBlock *facts, const char *label, gboolean risk)
 {
+  guint n_left_out = 0;
   PwProse *prose = pw_facts_add(facts, pw_writer_word(w, label));
   for (gsize i = 0; i < w->volume->n_proposal; i++) {
     const PwProposal *step = &w->volume->proposal[i];
     const char *texts[] = {step->part, step->do_, step->risk, step->alternative};
     if (pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), NULL))
       tell_step(w, prose, step, risk);
+    else if ((risk ? step->risk : step->do_) != NULL)
+      n_left_out++;
   }
   if (pw_prose_is_empty(prose))
-    pw_writer_add_text(w, prose, NULL);
+    pw_writer_add_none(w, prose, n_left_out, "not-recorded");
 }
 
 static void
@@ -132,7 +136,8 @@ tell_cost(PwWriter *w, PwBlock *facts)
     pw_prose_add(prose, PW_VOICE_PLAIN, " ");
     pw_prose_add(prose, PW_VOICE_PLAIN, with);
   }
-  add_way(w, prose, " \u00b7 ", "estimate");
+  if (estimate != NULL)
+    add_way(w, prose, " \u00b7 ", "estimate");
 }
 
 /* What was agreed to already is not asked for again. */
@@ -162,7 +167,8 @@ tell_asked(PwWriter *w, PwBlock *facts)
                                        : "in-short-asked-says-unpriced"));
   if (!nothing && pw_writer_asks_to_show(w))
     pw_writer_add_line(prose, PW_VOICE_PLAIN, pw_writer_word(w, "in-short-asked-apart"));
-  add_way(w, prose, "\n", "agreement");
+  if (!nothing)
+    add_way(w, prose, "\n", "agreement");
 }
 
 void

@@ -40,11 +40,12 @@ pw_part_ledger(PwWriter *w)
 {
   pw_writer_heading(w, 1, "ledger");
   if (w->ledger->n_pieces == 0) {
-    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "ledger-none");
+    pw_writer_say_none(w, w->ledger->n_withheld, "ledger-none");
     return;
   }
   pw_pieces_warn(w);
   PwBlock *table = begin_table(w);
   for (gsize i = 0; i < w->ledger->n_pieces; i++)
     tell_piece(w, table, &w->ledger->pieces[i]);
+  pw_writer_say_left_out(w, w->ledger->n_withheld);
 }

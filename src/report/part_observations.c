@@ -30,9 +30,9 @@ may_tell(PwWriter *w, const PwObservation *observation)
   return pw_writer_may_tell(w, observation, texts, G_N_ELEMENTS(texts), NULL);
 }
 
-/* The table comes with its first row. */
+/* The table comes with its first row, the part of the document with its first table. */
 static void
-tell_those(PwWriter *w, gboolean asides, const char *key)
+tell_those(PwWriter *w, gboolean asides, const char *key, gboolean *begun)
 {
   const PwColumn columns[] = {
       {pw_writer_word(w, "observations-where"), PW_COLUMN_WORDS, 1},
@@ -45,6 +45,9 @@ tell_those(PwWriter *w, gboolean asides, const char *key)
     if (pw_writer_is_aside(observation->basis) != asides ||
         !pw_writer_is_by_then(w, &observation->on) || !may_tell(w, observation))
       continue;
+    if (!*begun)
+      pw_writer_heading(w, 1, "observations");
+    *begun = TRUE;
     if (table == NULL) {
       pw_writer_heading(w, 2, key);
       table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
@@ -56,9 +59,7 @@ tell_those(PwWriter *w, gboolean asides, const char *key)
 void
 pw_part_observations(PwWriter *w)
 {
-  if (w->volume->n_observations == 0)
-    return;
-  pw_writer_heading(w, 1, "observations");
-  tell_those(w, FALSE, "observations-seen");
-  tell_those(w, TRUE, "observations-inferred");
+  gboolean begun = FALSE;
+  tell_those(w, FALSE, "observations-seen", &begun);
+  tell_those(w, TRUE, "observations-inferred", &begun);
 }

@@ -16,15 +16,20 @@ tell_step(PwWriter *w, const PwProposal *step)
 void
 pw_part_proposal(PwWriter *w)
 {
+  guint n_told = 0, n_left_out = 0;
   pw_doc_heading(w->doc, 1,
                  pw_writer_word(w, w->kind == PW_REPORT_TREATMENT ? "proposal-was" : "proposal"),
                  "proposal");
-  if (w->volume->n_proposal == 0)
-    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "proposal-none");
   for (gsize i = 0; i < w->volume->n_proposal; i++) {
     const PwProposal *step = &w->volume->proposal[i];
     const char *texts[] = {step->part, step->do_, step->risk, step->alternative};
-    if (pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), NULL))
-      tell_step(w, step);
+    if (!pw_writer_may_tell(w, step, texts, G_N_ELEMENTS(texts), NULL)) {
+      n_left_out++;
+      continue;
+    }
+    n_told++;
+    tell_step(w, step);
   }
+  if (n_told == 0)
+    pw_writer_say_none(w, n_left_out, "proposal-none");
 }

@@ -23,19 +23,19 @@ add_count(PwRow *row, gsize column, guint n)
 }
 
 static void
-add_volume(const PwWriter *w, PwBlock *table, gsize column)
+add_volume(const PwWriter *w, PwBlock *table, gsize what, gsize column)
 {
   PwRow *row = pw_table_row(table);
-  pw_prose_add(pw_row_cell(row, 1), PW_VOICE_STRONG, pw_writer_word(w, "received-volume"));
+  pw_prose_add(pw_row_cell(row, what), PW_VOICE_STRONG, pw_writer_word(w, "received-volume"));
   add_count(row, column, 1);
 }
 
 static void
-add_sum(const PwWriter *w, PwBlock *table, gsize column, const char *key, guint n)
+add_sum(const PwWriter *w, PwBlock *table, gsize what, gsize column, const char *key, guint n)
 {
   PwRow *row = pw_table_row(table);
   row->is_sum = TRUE;
-  pw_prose_add(pw_row_cell(row, 1), PW_VOICE_STRONG, pw_writer_word(w, key));
+  pw_prose_add(pw_row_cell(row, what), PW_VOICE_STRONG, pw_writer_word(w, key));
   add_count(row, column, n);
 }
 
@@ -58,6 +58,8 @@ tell_photographs(PwWriter *w)
     const PwModelPhoto *photo = pw_model_peek_photo(w->model, i);
     n += photo->stage == PW_STAGE_BEFORE && pw_writer_shows(w, photo) ? 1 : 0;
   }
+  if (n == 0 && w->doc->n_left_out > 0)
+    return;
   g_autofree char *says = pw_words_dup_count(w->words, "received-photographs", n);
   pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
 }
@@ -68,6 +70,13 @@ is_of(const PwWriter *w, const PwModelPiece *piece, PwKnown known)
 {
   return piece->text->kind != PW_PIECE_REMOVED &&
          pw_model_piece_known(w->model, piece->text, &w->volume->received) == known;
+}
+
+/* What would have been counted or listed. */
+static gboolean
+came_in(const PwWriter *w, const PwModelPiece *piece)
+{
+  return is_of(w, piece, PW_KNOWN_BY_THEN) || is_of(w, piece, PW_KNOWN_NOT_TOLD);
 }
 
 static guint
@@ -115,12 +124,14 @@ tell_not_counted(PwWriter *w, gsize column)
 void
 pw_part_received(PwWriter *w)
 {
-  enum { COUNT = 2 };
+  enum { WHAT = 1, COUNT = 2 };
+  const guint n_left_out = pw_pieces_count_left_out(w, came_in);
   pw_writer_heading(w, 1, "received");
   PwBlock *table = begin_table(w);
-  add_volume(w, table, COUNT);
+  add_volume(w, table, WHAT, COUNT);
   const guint n = 1 + tell_pieces(w, table, PW_KNOWN_BY_THEN, COUNT);
-  add_sum(w, table, COUNT, "received-sum", n);
+  add_sum(w, table, WHAT, COUNT, n_left_out > 0 ? "sum-of-told" : "received-sum", n);
+  pw_writer_say_left_out(w, n_left_out);
   tell_not_counted(w, COUNT);
   tell_photographs(w);
   /* what is not counted may stand on pages between the sum and the hand that signs for it */
@@ -142,23 +153,25 @@ word_of_handing(const PwPiece *piece)
 }
 
 static guint
-tell_returned(const PwWriter *w, PwBlock *table, const PwModelPiece *piece, gsize column)
+tell_returned(const PwWriter *w, PwBlock *table, const PwModelPiece *piece)
 {
   PwRow *row = pw_piece_row(w, table, piece, FALSE);
+  PwProse *gets = pw_row_cell(row, 3);
   const PwPiece *text = piece->text;
   g_autofree char *count = g_strdup_printf("%d", text->count);
   g_autofree char *handed = pw_words_dup_phrase(w->words, word_of_handing(text), "n", count, NULL);
   pw_writer_add_text(w, pw_row_cell(row, 1), text->what);
   pw_piece_tell_outcome(w, pw_row_cell(row, 2), piece);
-  pw_prose_add(pw_row_cell(row, column), PW_VOICE_PLAIN, handed);
+  pw_prose_add(gets, PW_VOICE_PLAIN, handed);
   const gboolean tells_kept = pw_model_piece_is_kept(text) && !pw_writer_is_public(w);
   if (tells_kept && text->outcome == PW_OUTCOME_DISCARDED)
-    pw_piece_tell_kept(w, pw_row_cell(row, column), text);
+    pw_piece_tell_kept(w, gets, text);
   else if (tells_kept)
-    pw_writer_add_labelled(w, pw_row_cell(row, column), "pieces-kept", text->kept);
+    pw_writer_add_labelled(w, gets, "pieces-kept", text->kept);
   return text->outcome == PW_OUTCOME_RETURNED ? (guint)text->count : 0;
 }
 
+/* The volume alone has no number, and nothing has become of it. */
 static PwBlock *
 begin_returned(PwWriter *w)
 {
@@ -168,27 +181,39 @@ begin_returned(PwWriter *w)
       {pw_writer_word(w, "returned-how"), PW_COLUMN_WORDS, 1.2},
       {pw_writer_word(w, "returned-gets"), PW_COLUMN_WORDS, 1},
   };
-  return pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
+  const PwColumn alone[] = {columns[1], columns[3]};
+  return w->ledger->n_pieces > 0 ? pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns))
+                                 : pw_doc_table(w->doc, NULL, alone, G_N_ELEMENTS(alone));
+}
+
+/* The volume, each piece, and how many things that makes in the owner's hands. */
+static void
+count_returned(PwWriter *w)
+{
+  const gboolean alone = w->ledger->n_pieces == 0;
+  const gsize what = alone ? 0 : 1, column = alone ? 1 : 3;
+  guint n = 1;
+  PwBlock *table = begin_returned(w);
+  add_volume(w, table, what, column);
+  g_autoptr(GPtrArray) pieces = pw_pieces_by_number(w);
+  for (guint i = 0; i < pieces->len; i++)
+    n += tell_returned(w, table, pieces->pdata[i]);
+  add_sum(w, table, what, column, w->ledger->n_withheld > 0 ? "sum-of-told" : "returned-sum", n);
+  pw_writer_say_left_out(w, w->ledger->n_withheld);
 }
 
 void
 pw_part_handed_back(PwWriter *w)
 {
-  enum { COUNT = 3 };
+  const char *key = w->ledger->n_withheld > 0 ? "returned-on-alone" : "returned-on";
   if (!g_date_valid(&w->volume->returned))
     return;
-  guint n = 1;
   g_autofree char *on = pw_writer_dup_date(w, &w->volume->returned);
-  g_autofree char *says = pw_words_dup_phrase(w->words, "returned-on", "date", on, NULL);
+  g_autofree char *says = pw_words_dup_phrase(w->words, key, "date", on, NULL);
   pw_doc_break(w->doc);
   pw_writer_heading(w, 1, "returned");
   pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
   pw_pieces_warn(w);
-  PwBlock *table = begin_returned(w);
-  add_volume(w, table, COUNT);
-  g_autoptr(GPtrArray) pieces = pw_pieces_by_number(w);
-  for (guint i = 0; i < pieces->len; i++)
-    n += tell_returned(w, table, pieces->pdata[i], COUNT);
-  add_sum(w, table, COUNT, "returned-sum", n);
+  count_returned(w);
   sign(w, pw_writer_word(w, "returned-sign"));
 }

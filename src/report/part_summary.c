@@ -150,7 +150,7 @@ tell_condition(PwWriter *w)
   pw_writer_heading(w, 2, "summary-condition");
   g_autoptr(GPtrArray) parts = worst_first(w->summary);
   if (parts->len == 0) {
-    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "condition-none");
+    pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, pw_writer_peek_no_damage(w));
     return;
   }
   PwBlock *table = pw_doc_table(w->doc, NULL, columns, n_columns);
@@ -163,14 +163,18 @@ tell_condition(PwWriter *w)
 static void
 tell_treatment(PwWriter *w)
 {
-  guint told = 0, more = 0;
+  guint told = 0, more = 0, n_left_out = 0;
   PwBlock *list = NULL;
   pw_writer_heading(w, 2, "summary-treatment");
   for (gsize i = 0; i < w->volume->n_treatment; i++) {
     const PwTreatment *step = &w->volume->treatment[i];
     const char *texts[] = {step->part, step->did};
-    if (step->did == NULL || !pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts)))
+    if (step->did == NULL)
       continue;
+    if (!pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts))) {
+      n_left_out++;
+      continue;
+    }
     more += told >= MOST_STEPS ? 1 : 0;
     if (told++ >= MOST_STEPS)
       continue;
@@ -180,7 +184,7 @@ tell_treatment(PwWriter *w)
     pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, did);
   }
   if (list == NULL)
-    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "treatment-none");
+    pw_writer_say_none(w, n_left_out, "treatment-none");
   tell_more(w, more);
 }
 

@@ -82,8 +82,8 @@ may_tell(PwWriter *w, const PwTreatment *step)
   return pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts));
 }
 
-void
-pw_part_treatment(PwWriter *w)
+static PwBlock *
+begin_table(PwWriter *w)
 {
   const PwColumn columns[] = {
       {pw_writer_word(w, "date"), PW_COLUMN_NARROW, 0},
@@ -91,17 +91,28 @@ pw_part_treatment(PwWriter *w)
       {pw_writer_word(w, "treatment-by"), PW_COLUMN_NARROW, 0},
       {pw_writer_word(w, "hours"), PW_COLUMN_FIGURES, 0},
   };
+  return pw_doc_table(w->doc, NULL, columns, pw_writer_is_public(w) ? 2 : G_N_ELEMENTS(columns));
+}
+
+void
+pw_part_treatment(PwWriter *w)
+{
+  guint n_left_out = 0;
+  PwBlock *table = NULL;
   pw_writer_heading(w, 1, "treatment");
-  if (w->volume->n_treatment == 0) {
-    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "treatment-none");
-    return;
+  for (gsize i = 0; i < w->volume->n_treatment; i++) {
+    if (!may_tell(w, &w->volume->treatment[i])) {
+      n_left_out++;
+      continue;
+    }
+    if (table == NULL)
+      table = begin_table(w);
+    tell_step(w, table, &w->volume->treatment[i]);
   }
-  gsize n_columns = pw_writer_is_public(w) ? 2 : G_N_ELEMENTS(columns);
-  PwBlock *table = pw_doc_table(w->doc, NULL, columns, n_columns);
-  for (gsize i = 0; i < w->volume->n_treatment; i++)
-    if (may_tell(w, &w->volume->treatment[i]))
-      tell_step(w, table, &w->volume->treatment[i]);
-  tell_hours(w, table);
+  if (table == NULL)
+    pw_writer_say_none(w, n_left_out, "treatment-none");
+  else
+    tell_hours(w, table);
 }
 
 /* ---- What differs ------------------------------------------------------------------ */
@@ -117,6 +128,16 @@ tell_difference(const PwWriter *w, PwBlock *table, const PwTreatment *step)
   pw_prose_add(pw_row_cell(row, 2), PW_VOICE_PLAIN, step->differs);
 }
 
+/* Where nothing was proposed, or nothing done, there is nothing that could differ. */
+static gboolean
+may_differ(const PwVolume *volume)
+{
+  gboolean differs = volume->n_proposal > 0 && volume->n_treatment > 0;
+  for (gsize i = 0; i < volume->n_treatment; i++)
+    differs = differs || volume->treatment[i].differs != NULL;
+  return differs;
+}
+
 void
 pw_part_differs(PwWriter *w)
 {
@@ -125,17 +146,24 @@ pw_part_differs(PwWriter *w)
       {pw_writer_word(w, "differs-where"), PW_COLUMN_WORDS, 1},
       {pw_writer_word(w, "differs-how"), PW_COLUMN_WORDS, 3},
   };
+  guint n_left_out = 0;
   PwBlock *table = NULL;
+  if (!may_differ(w->volume))
+    return;
   pw_writer_heading(w, 1, "differs");
   for (gsize i = 0; i < w->volume->n_treatment; i++) {
     const PwTreatment *step = &w->volume->treatment[i];
     const char *texts[] = {step->part, step->differs};
-    if (step->differs == NULL || !pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts)))
+    if (step->differs == NULL)
       continue;
+    if (!pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts))) {
+      n_left_out++;
+      continue;
+    }
     if (table == NULL)
       table = pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
     tell_difference(w, table, step);
   }
   if (table == NULL)
-    pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_SOFT, "differs-none");
+    pw_writer_say_none(w, n_left_out, "differs-none");
 }

@@ -107,6 +107,24 @@ pw_pieces_dup_count(const PwWriter *w)
   return dup_counted(w, "ledger-caption", (guint)w->ledger->n_pieces, w->ledger->count);
 }
 
+static guint
+count_those(const PwWriter *w, const PwModelLedger *ledger, PwPieceFilter holds)
+{
+  guint n = 0;
+  for (gsize i = 0; i < ledger->n_pieces; i++)
+    n += holds(w, &ledger->pieces[i]) ? 1 : 0;
+  return n;
+}
+
+guint
+pw_pieces_count_left_out(const PwWriter *w, PwPieceFilter holds)
+{
+  if (w->ledger->n_withheld == 0)
+    return 0;
+  g_autoptr(PwModelLedger) all = pw_model_ledger_new(w->model, PW_FOR_STUDIO); /* to be counted */
+  return count_those(w, all, holds) - count_those(w, w->ledger, holds);
+}
+
 void
 pw_pieces_warn(PwWriter *w)
 {

@@ -19,6 +19,9 @@ PwRow *pw_piece_row(const PwWriter *w, PwBlock *table, const PwModelPiece *piece
 GPtrArray *pw_pieces_by_number(const PwWriter *w);
 /* "6 entries, 7 things". Yours. */
 char *pw_pieces_dup_count(const PwWriter *w);
+/* How many pieces of which that holds this reader is not told of. */
+typedef gboolean (*PwPieceFilter)(const PwWriter *w, const PwModelPiece *piece);
+guint pw_pieces_count_left_out(const PwWriter *w, PwPieceFilter holds);
 /* What cannot be missed, where some piece is open. */
 void pw_pieces_warn(PwWriter *w);
 

@@ -190,6 +190,58 @@ pw_writer_add_text(const PwWriter *w, PwProse *prose, const char *text)
     pw_prose_add(prose, PW_VOICE_SOFT, pw_writer_word(w, "not-recorded"));
 }
 
+static char *
+dup_left_out(const PwWriter *w, guint n)
+{
+  return pw_words_dup_count(w->words, "left-out-here", n);
+}
+
+void
+pw_writer_add_none(const PwWriter *w, PwProse *prose, guint n_left_out, const char *none)
+{
+  g_autofree char *left_out = n_left_out > 0 ? dup_left_out(w, n_left_out) : NULL;
+  pw_prose_add(prose, PW_VOICE_SOFT, left_out != NULL ? left_out : pw_writer_word(w, none));
+}
+
+void
+pw_writer_say_none(PwWriter *w, guint n_left_out, const char *none)
+{
+  pw_writer_add_none(w, pw_doc_paragraph(w->doc, PW_PARAGRAPH_BODY), n_left_out, none);
+}
+
+void
+pw_writer_say_left_out(PwWriter *w, guint n_left_out)
+{
+  if (n_left_out == 0)
+    return;
+  g_autofree char *left_out = dup_left_out(w, n_left_out);
+  pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, left_out);
+}
+
+/* Whether this reader is not told of a damage that a document of this kind would count. */
+static gboolean
+withholds_damage(const PwWriter *w, const PwModelPhoto *photo)
+{
+  const gboolean shown = pw_model_photo_shown(w->model, photo, w->audience);
+  if (photo->stage != PW_STAGE_BEFORE &&
+      (w->kind != PW_REPORT_SUMMARY || photo->stage != PW_STAGE_AFTER))
+    return FALSE;
+  for (gsize i = 0; i < photo->n_marks; i++)
+    if (pw_model_is_damage(photo->marks[i].group) &&
+        !(shown && pw_model_mark_shown(w->model, &photo->marks[i], w->audience)))
+      return TRUE;
+  return FALSE;
+}
+
+const char *
+pw_writer_peek_no_damage(const PwWriter *w)
+{
+  for (gsize i = 0; i < pw_model_n_photos(w->model); i++)
+    if (withholds_damage(w, pw_model_peek_photo(w->model, i)))
+      return pw_writer_word(w, "condition-left-out");
+  return pw_writer_word(w, "condition-none");
+}
+
 void
 pw_writer_add_line(PwProse *prose, PwVoice voice, const char *text)
 {

@@ -108,6 +108,14 @@ gboolean pw_writer_is_aside(PwBasis basis);
 
 /* The text; "not recorded" in the soft voice where there is none. */
 void pw_writer_add_text(const PwWriter *w, PwProse *prose, const char *text);
+/* What stands where nothing of a kind is told: that `n_left_out` entries of it are left out here;
+ * for 0 the word `none`. Of what is withheld nobody is told that nothing is recorded. */
+void pw_writer_say_none(PwWriter *w, guint n_left_out, const char *none);
+void pw_writer_add_none(const PwWriter *w, PwProse *prose, guint n_left_out, const char *none);
+/* Below what is told of a kind, that some entries of it are left out here; nothing for 0. */
+void pw_writer_say_left_out(PwWriter *w, guint n_left_out);
+/* Likewise where no damage is told: private marks stand in no count. */
+const char *pw_writer_peek_no_damage(const PwWriter *w);
 /* The text behind the word for its basis; what is no observation is an aside. */
 void pw_writer_add_known(const PwWriter *w, PwProse *prose, PwBasis basis, const char *text);
 /* A run on a new line where something stands already. */

@@ -945,6 +945,209 @@ what_is_undecided_is_explained_in_a_sentence(void **state)
   assert_holds(text, "Undecided What it is has not been decided.");
 }
 
+/* ---- What is withheld -------------------------------------------------------------- */
+
+/* Every entry names the owner, and every mark is private: of nothing is the public told. */
+static const char withheld[] =
+    "volume: {id: T-1}\nowner: {name: \"Ida Lundvall\"}\nreceived: 2026-05-20\n"
+    "returned: 2026-05-20\n"
+    "observations: [{part: leaf, says: \"cut by Lundvall\", basis: reported}]\n"
+    "proposal:\n  - {part: spine, do: \"Ask Lundvall.\", risk: \"Lundvall may object.\"}\n"
+    "treatment:\n"
+    "  - {part: leaf, did: \"Seen by Lundvall.\", materials: \"paste of Lundvall\", differs: "
+    "\"as Lundvall asked\"}\n"
+    "  - {part: spine, did: \"Seen by Lundvall again.\"}\n"
+    "pieces:\n"
+    "  - {id: P1, kind: part, what: \"clasp of Lundvall\"}\n"
+    "  - {id: P2, kind: removed, what: \"slip of Lundvall\", outcome: discarded}\n"
+    "consents:\n" GIVEN "care: [\"Ask Lundvall.\"]\n";
+
+static void
+open_withheld(Bench *bench)
+{
+  bench_volume(bench, withheld);
+  bench_photo(
+      bench, "a.jpg",
+      "stage: before\nview: spine\nprivacy-checked: 2026-03-05\n" BENCH_SCALE "marks:\n"
+      "  - {id: 1, term: loss, part: leaf, private: yes, outline: " BENCH_SQUARE(1, 1) "}\n");
+  bench_photo(bench, "b.jpg",
+              "stage: after\nview: spine\nprivacy-checked: 2026-03-05\n" BENCH_SCALE "marks:\n"
+              "  - {id: 1, term: loss, part: leaf, private: yes, earlier: \"a.jpg#1\", "
+              "outline: " BENCH_SQUARE(1, 1) "}\n");
+  bench_open(bench, 0);
+}
+
+/* In no language, in no document. */
+static void
+assert_none_is_said_to_be_unrecorded(const Bench *bench)
+{
+  static const char *const none[] = {"condition-none", "proposal-none", "treatment-none",
+                                     "differs-none",   "matter-none",   "changes-none",
+                                     "ledger-none",    "care-none"};
+  for (gsize i = 0; i < G_N_ELEMENTS(languages); i++) {
+    g_autoptr(PwWords) words = words_of(languages[i]);
+    for (int kind = 0; kind < N_KINDS; kind++) {
+      g_autofree char *text = told(bench, words, (PwReportKind)kind, PW_FOR_PUBLIC);
+      for (gsize j = 0; j < G_N_ELEMENTS(none); j++)
+        assert_lacks(text, pw_words_peek(words, none[j]));
+    }
+  }
+}
+
+static void
+of_what_is_withheld_nobody_is_told_that_none_is_recorded(void **state)
+{
+  Bench *bench = *state;
+  open_withheld(bench);
+  g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_PUBLIC);
+  static const char *const says[] = {
+      "part by part\nWhat is recorded of damage is left out here.\n",
+      "# What was proposed\n1 entry of the record is left out here.\n",
+      "# What was done\n2 entries of the record are left out here.\n",
+      "# What differs from the proposal\n1 entry of the record is left out here.\n",
+      "and matter removed\n2 entries of the record are left out here.\n",
+      "and after treatment\nWhat is recorded of changes is left out here.\n",
+      "# Ledger of pieces\n2 entries of the record are left out here.\n",
+      "# Housing and handling\n1 entry of the record is left out here.\n",
+      "2 steps of treatment that may hold"};
+  for (gsize i = 0; i < G_N_ELEMENTS(says); i++)
+    assert_holds(treatment, says[i]);
+  assert_lacks(treatment, "What no photograph shows");
+  g_autofree char *proposal = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_PUBLIC);
+  assert_holds(proposal, "What is wrong: What is recorded of damage is left out here.\n");
+  assert_holds(proposal, "What is proposed: 1 entry of the record is left out here.\n");
+  assert_holds(proposal, "What it risks: 1 entry of the record is left out here.\n");
+  g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_PUBLIC);
+  assert_holds(summary, "## What was done\n2 entries of the record are left out here.\n");
+  assert_none_is_said_to_be_unrecorded(bench);
+}
+
+/* To the studio all of it is told, and nothing is said to be left out. */
+static void
+what_is_not_withheld_is_not_said_to_be_left_out(void **state)
+{
+  Bench *bench = *state;
+  open_withheld(bench);
+  for (int kind = 0; kind < N_KINDS; kind++) {
+    g_autofree char *text = told_in_english(bench, (PwReportKind)kind, PW_FOR_STUDIO);
+    assert_lacks(text, "left out");
+  }
+}
+
+static void
+a_ledger_that_is_told_in_part_says_so(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nowner: {name: \"Ida Lundvall\"}\npieces:\n"
+                      "  - {id: P1, kind: part, what: \"clasp of Lundvall\"}\n"
+                      "  - {id: P2, kind: removed, what: lining, outcome: discarded}\n"
+                      "consents:\n" GIVEN);
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_PUBLIC);
+  const char *told = strstr(text, "P2 | lining");
+  assert_non_null(told);
+  assert_holds(told, "1 entry of the record is left out here.\n");
+  assert_holds(text, "Removed\n- P2 lining\n");
+}
+
+/* What is left out of a count is said beside it, and no column stands empty. */
+static void
+a_receipt_does_not_pretend_to_count_what_is_withheld(void **state)
+{
+  Bench *bench = *state;
+  open_withheld(bench);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_PUBLIC);
+  assert_holds(text, "Counted here, without what is left out | 1\n"
+                     "1 entry of the record is left out here.\n");
+  assert_holds(text, "On 20 May 2026 the volume goes back to its owner.\n"
+                     "What, and from where | Does the owner get it?\n"
+                     "The volume itself | 1\n"
+                     "Counted here, without what is left out | 1\n"
+                     "2 entries of the record are left out here.\n");
+  g_autofree char *studio = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_STUDIO);
+  assert_holds(studio, "Things in all | 2\n");
+  assert_holds(studio, "with what is counted here.");
+  assert_holds(studio, "No. | What, and from where | What has become of it | ");
+}
+
+/* Of a volume whose photographs are all left out nobody is told that none shows it. */
+static void
+a_receipt_does_not_count_no_photograph(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\nconsents:\n" GIVEN);
+  bench_photo(bench, "a.jpg", "stage: before\nview: spine\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_PUBLIC);
+  assert_lacks(text, "as it came");
+  assert_holds(text, "1 photograph that is not for this reader");
+  g_autofree char *studio = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_STUDIO);
+  assert_holds(studio, "1 photograph shows it as it came.");
+}
+
+/* ---- What is not there ------------------------------------------------------------- */
+
+static void
+nothing_leads_to_where_nothing_is_told(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(text, "What it is estimated to cost: not recorded\n");
+  assert_lacks(text, "See: ");
+}
+
+/* An examination shows nothing of a later day, and no heading over it. */
+static void
+a_part_without_entries_does_not_stand(void **state)
+{
+  Bench *bench = *state;
+  open_dated(bench, ASKED);
+  g_autofree char *condition = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_STUDIO);
+  assert_lacks(condition, "What no photograph shows");
+  g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_STUDIO);
+  assert_holds(treatment, "# What no photograph shows\n## Observed and tested\n");
+}
+
+static void
+without_materials_it_says_that_none_are_recorded(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\ntreatment: [{part: leaf, did: Mended.}]\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "and matter removed\nNothing is recorded as used or as taken away.\n");
+  assert_lacks(text, "whether it stayed on the volume");
+}
+
+/* Without a proposal or a step nothing can have been done otherwise, nor as proposed. */
+static void
+what_differs_stands_only_where_something_could(void **state)
+{
+  static const struct {
+    const char *volume, *says;
+  } cases[] = {
+      {"", NULL},
+      {"proposal: [{part: leaf, do: mend}]\n", NULL},
+      {"treatment: [{part: leaf, did: mended}]\n", NULL},
+      {"treatment: [{part: leaf, did: mended, differs: wetted}]\n", "| Leaf | wetted\n"},
+      {"proposal: [{part: leaf, do: mend}]\ntreatment: [{part: leaf, did: mended}]\n",
+       "Nothing is recorded as done otherwise than proposed.\n"},
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+    Bench *bench = *state;
+    g_autofree char *volume = g_strconcat("volume: {id: T-1}\n", cases[i].volume, NULL);
+    bench_volume(bench, volume);
+    bench_open(bench, 0);
+    g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+    if (cases[i].says != NULL)
+      assert_holds(text, cases[i].says);
+    else
+      assert_lacks(text, "# What differs");
+  }
+}
+
 /* ---- What plates are called -------------------------------------------------------- */
 
 /* As if the pictures could be read, of which only plates ask. */
@@ -1033,6 +1236,15 @@ main(void)
       TEST(a_consent_is_told_with_its_limits),
       TEST(showing_is_asked_for_apart),
       TEST(showing_that_was_never_asked_for_is_not_asked),
+      TEST(of_what_is_withheld_nobody_is_told_that_none_is_recorded),
+      TEST(what_is_not_withheld_is_not_said_to_be_left_out),
+      TEST(a_ledger_that_is_told_in_part_says_so),
+      TEST(a_receipt_does_not_pretend_to_count_what_is_withheld),
+      TEST(a_receipt_does_not_count_no_photograph),
+      TEST(nothing_leads_to_where_nothing_is_told),
+      TEST(a_part_without_entries_does_not_stand),
+      TEST(without_materials_it_says_that_none_are_recorded),
+      TEST(what_differs_stands_only_where_something_could),
       TEST(a_plate_is_called_what_the_record_allows),
       TEST(only_what_is_a_detail_is_called_one),
   };
