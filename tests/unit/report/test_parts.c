@@ -1082,7 +1082,7 @@ a_receipt_does_not_count_no_photograph(void **state)
   assert_lacks(text, "as it came");
   assert_holds(text, "1 photograph that is not for this reader");
   g_autofree char *studio = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_STUDIO);
-  assert_holds(studio, "1 photograph shows it as it came.");
+  assert_holds(studio, "1 photograph was taken before treatment.");
 }
 
 /* ---- What is not there ------------------------------------------------------------- */
