@@ -247,13 +247,14 @@ part_one_row(Placing *p)
   return TRUE;
 }
 
-static void
+static gboolean
 place_in_order(Placing *p)
 {
   share_rows(p, TRUE);
   while (!place_rows(p))
     if (!part_one_row(p))
-      return;
+      return FALSE;
+  return TRUE;
 }
 
 /* ---- Order ----------------------------------------------------------------------------------- */
@@ -368,6 +369,16 @@ set_down(Placing *p)
     slot->line = line;
     next = line + needs(slot, p->columns);
   }
+}
+
+gboolean
+pw_slots_place_as(PwSlot *slots, guint n, const PwColumn *columns, guint n_columns,
+                  const PwGrid *grid, guint *order)
+{
+  g_autofree guint *row = g_new(guint, n + 1);
+  g_autofree double *high = g_new(double, n + 1), *low = g_new(double, n + 1);
+  Placing p = {slots, n, columns, n_columns, grid, order, row, high, low};
+  return place_in_order(&p);
 }
 
 void

@@ -38,6 +38,10 @@ gboolean pw_slots_fit(const PwSlot *slots, guint n, const PwColumn *columns, gui
 /* Gives each slot its line. They must fit. */
 void pw_slots_place(PwSlot *slots, guint n, const PwColumn *columns, guint n_columns,
                     const PwGrid *grid);
+/* The same for slots in this order (indices, column after column, each from the top), whether or
+ * not their leaders cross. FALSE when in it they have no room. */
+gboolean pw_slots_place_as(PwSlot *slots, guint n, const PwColumn *columns, guint n_columns,
+                           const PwGrid *grid, guint *order);
 double pw_grid_y(const PwGrid *grid, double line);
 /* Where a slot's leader bends. */
 PwPaper pw_slot_bend(const PwSlot *slot, const PwColumn *columns, const PwGrid *grid);

@@ -4,6 +4,7 @@
 #include "layout.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "ratio.h"
 #include "spacing.h"
@@ -400,6 +401,29 @@ try_all(const Work *w, Tried *best)
 
 /* ---- What the chosen plan holds -------------------------------------------------------------- */
 
+/* Those that were found in the photograph itself. */
+static void
+set_cards(PwLayout *layout, guint i)
+{
+  const PwSheetPicture *picture = &layout->sheet->pictures[i];
+  const PwModelPhoto *photo = picture->source;
+  if (photo == NULL)
+    return;
+  layout->cards[i] = g_new0(PwPaperShape, photo->n_cards + 1);
+  for (gsize k = 0; k < photo->n_cards; k++) {
+    PwPx corners[4];
+    if (photo->cards[k].design == NULL)
+      continue;
+    memcpy(corners, photo->cards[k].outline, sizeof corners);
+    for (guint c = 0; picture->laid && c < 4; c++)
+      pw_homography_apply(&picture->to_frame, corners[c].x, corners[c].y, &corners[c].x,
+                          &corners[c].y);
+    PwPxPath outline = {corners, 4};
+    pw_paper_shape_init(&layout->cards[i][layout->n_cards[i]++], &layout->frames[i], PW_KIND_AREA,
+                        &outline, NULL, 0);
+  }
+}
+
 static void
 set_frames(PwLayout *layout)
 {
@@ -414,6 +438,7 @@ set_frames(PwLayout *layout)
       pw_paper_shape_init(&layout->shapes[i][k], &layout->frames[i], mark->kind, mark->path,
                           mark->holes, mark->n_holes);
     }
+    set_cards(layout, i);
   }
 }
 
@@ -577,6 +602,9 @@ pw_layout_free(PwLayout *layout)
     for (guint k = 0; layout->shapes[i] != NULL && k < layout->sheet->pictures[i].marks->len; k++)
       pw_paper_shape_clear(&layout->shapes[i][k]);
     g_free(layout->shapes[i]);
+    for (guint k = 0; k < layout->n_cards[i]; k++)
+      pw_paper_shape_clear(&layout->cards[i][k]);
+    g_free(layout->cards[i]);
     caption_free(layout->captions[i]);
   }
   pw_head_free(layout->head);

@@ -48,6 +48,8 @@ typedef struct {
   PwFrame frames[PW_MOST_PICTURES];
   PwCaption *captions[PW_MOST_PICTURES];
   PwPaperShape *shapes[PW_MOST_PICTURES]; /* one for each mark of the picture's */
+  PwPaperShape *cards[PW_MOST_PICTURES];  /* the cards that lie in them */
+  guint n_cards[PW_MOST_PICTURES];
   PwHead *head;
   PwText *scale; /* under the bar, or alone; NULL */
   double bar_mm; /* of the object; 0: no bar */

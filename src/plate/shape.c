@@ -108,3 +108,34 @@ pw_paper_shape_nearest(const PwPaperShape *shape, const PwBox *box, PwPaper from
   }
   return isfinite(best);
 }
+
+static gboolean
+lies_in(const PwBox *box, PwPaper p)
+{
+  return p.x >= box->x && p.x <= box->x + box->width && p.y >= box->y &&
+         p.y <= box->y + box->height;
+}
+
+guint
+pw_paper_shape_spread(const PwPaperShape *shape, const PwBox *box, PwPaper *places, guint most)
+{
+  const PwPaperPath *ring = &shape->rings[0];
+  gsize edges = ring->n - (shape->kind == PW_KIND_AREA ? 0 : 1);
+  double length = 0, walked = 0;
+  guint n = 0;
+  for (gsize i = 0; i < edges; i++)
+    length += apart(ring->points[i], ring->points[(i + 1) % ring->n]);
+  double step = length / most, next = step / 2;
+  for (gsize i = 0; i < edges; i++) {
+    PwPaper a = ring->points[i], b = ring->points[(i + 1) % ring->n];
+    double edge = apart(a, b);
+    for (; next <= walked + edge && n < most && step > 0; next += step) {
+      double t = (next - walked) / edge;
+      PwPaper p = {a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
+      if (lies_in(box, p))
+        places[n++] = p;
+    }
+    walked += edge;
+  }
+  return n;
+}

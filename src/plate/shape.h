@@ -29,5 +29,8 @@ PwBox pw_paper_shape_bounds(const PwPaperShape *shape);
 /* The place of its edge nearest to `from` within `box`. FALSE when no part of it lies there. */
 gboolean pw_paper_shape_nearest(const PwPaperShape *shape, const PwBox *box, PwPaper from,
                                 PwPaper *nearest);
+/* Up to `most` places spread evenly along its first ring, of those within `box`; how many. */
+guint pw_paper_shape_spread(const PwPaperShape *shape, const PwBox *box, PwPaper *places,
+                            guint most);
 
 #endif
