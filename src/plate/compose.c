@@ -18,6 +18,8 @@
  * page that lies across. */
 #define MOST_ASPECT 1.7
 #define LEAST_ASPECT 1.4
+/* Of a picture that is as long as a page is high this is half the casing of a mark. */
+#define HIDDEN_SHARE 0.0015
 /* Plates composed at once: laying a pair holds both of its photographs. */
 #define PAIRS_AT_ONCE 2
 
@@ -161,6 +163,34 @@ peek_earlier(const Work *w, guint picture, const PwModelMark *mark)
   return earlier;
 }
 
+/* Whether every point of one path lies on the line of the other. */
+static gboolean
+follows(const PwPxPath *path, const PwPxPath *line, gboolean is_area, double within_px)
+{
+  for (gsize i = 0; i < path->n; i++) {
+    gboolean near = FALSE;
+    for (gsize k = 0; !near && k + (is_area || line->n == 1 ? 0 : 1) < line->n; k++)
+      near = pw_px_distance_to_edge(path->points[i], line->points[k],
+                                    line->points[(k + 1) % line->n]) <= within_px;
+    if (!near)
+      return FALSE;
+  }
+  return TRUE;
+}
+
+/* Whether where it was is where it is: the one would be hidden under the other. */
+static gboolean
+is_where_it_was(const Work *w, guint picture, const PwModelMark *mark, const PwModelMark *earlier)
+{
+  const PwSheetPicture *now = &w->sheet->pictures[picture];
+  const PwPxPath *path = pw_lay_carry(w->sheet, now, &mark->text->path, 1);
+  const PwPxPath *was = pw_lay_carry(w->sheet, w->lay.before, &earlier->text->path, 1);
+  gboolean is_area = mark->kind == PW_KIND_AREA;
+  double within_px = HIDDEN_SHARE * MAX(now->width_px, now->height_px);
+  return mark->kind == earlier->kind && follows(path, was, is_area, within_px) &&
+         follows(was, path, is_area, within_px);
+}
+
 /* Damage made good that was not outlined again has its place by the earlier mark alone, or none:
  * then nothing is drawn. */
 static void
@@ -170,7 +200,8 @@ add_marks(Work *w, PwCallout *callout, const PwModelMark *mark)
   gboolean outlined = mark->text->path.n > 0;
   if (earlier != NULL && !outlined)
     callout->mark = add_mark(w, callout->picture, earlier, TRUE);
-  else if (earlier != NULL && !mark->text->gone)
+  else if (earlier != NULL && !mark->text->gone &&
+           !is_where_it_was(w, callout->picture, mark, earlier))
     callout->earlier = add_mark(w, callout->picture, earlier, TRUE);
   if (outlined)
     callout->mark = add_mark(w, callout->picture, mark, mark->text->gone);
@@ -300,7 +331,7 @@ dup_scale(const Work *w, const PwSheetPicture *picture)
   if (w->lay.laid && picture == w->lay.before && picture->source->scale == NULL &&
       picture->mm_per_px > 0)
     return g_strdup(pw_words_peek(w->options->words, "scale-carried"));
-  return pw_say_dup_scale(w->options->words, picture->source, is_public(w));
+  return pw_say_dup_scale(w->options->words, picture->source, w->options->audience);
 }
 
 /* Under the bar where all pictures have a scale, got in one way or several; else under each, and

@@ -80,23 +80,24 @@ pw_head_draw(const PwHead *head, PwPdf *pdf, cairo_t *cr, const PwStyle *style, 
  */
 
 /* One entry for each group that is drawn: as an area if any mark of it is, else a line, else a
- * point; at the end, once, what was there before. */
+ * point. On every page in one order, that of the style; at the end what was there before. */
 static void
 gather_entry(PwFoot *foot, const PwStyle *style, const PwSheetMark *mark)
 {
   const PwGroupLook *look = mark->was ? NULL : pw_style_group(style, mark->group);
   PwKind kind = mark->was ? PW_KIND_AREA : mark->kind;
-  for (guint i = 0; i < foot->key->len; i++) {
-    PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
+  guint at = 0;
+  for (; at < foot->key->len; at++) {
+    PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, at);
     if (entry->look == look) {
       entry->kind = MIN(entry->kind, kind);
       return;
     }
+    if (entry->look == NULL || (look != NULL && look < entry->look)) /* both lie in one array */
+      break;
   }
   PwKeyEntry entry = {.look = look, .kind = kind};
-  gboolean was_last =
-      foot->key->len > 0 && g_array_index(foot->key, PwKeyEntry, foot->key->len - 1).look == NULL;
-  g_array_insert_val(foot->key, was_last ? foot->key->len - 1 : foot->key->len, entry);
+  g_array_insert_val(foot->key, at, entry);
 }
 
 static void
@@ -131,24 +132,47 @@ key_row(const PwStyle *style)
   return pw_style_type(style, PW_ROLE_KEY)->leading_pt * PW_MM_PER_PT;
 }
 
-/* Entries in rows from the left within `width`; the height of the rows. */
+/* Sets the entries in rows from the left within `width`, at most `most` in one; the baseline of the
+ * last row. */
 static double
-flow_key(PwFoot *foot, const PwStyle *style, double width)
+flow_key(PwFoot *foot, const PwStyle *style, double width, double apart, guint most)
 {
   double swatch = pw_style_length(style, "swatch-width") + PW_SWATCH_APART;
   double row = key_row(style), x = 0, y = row;
+  guint in_row = 0;
   for (guint i = 0; i < foot->key->len; i++) {
     PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
     double wide = swatch + pw_text_width(entry->text);
-    if (x > 0 && x + wide > width) {
+    if (in_row > 0 && (x + wide > width || in_row == most)) {
       x = 0;
+      in_row = 0;
       y += MAX(row, pw_style_length(style, "swatch-height") + PW_SWATCHES_APART);
     }
     entry->x = x;
     entry->y = y;
-    x += wide + PW_APART;
+    in_row++;
+    x += wide + apart;
   }
-  return foot->key->len > 0 ? y : 0;
+  return y;
+}
+
+/* In one row where they fit, a little closer if need be; else about as many in each of as few rows
+ * as will do, so that none stands alone. The height of the rows. */
+static double
+place_key(PwFoot *foot, const PwStyle *style, double width)
+{
+  guint n = foot->key->len;
+  if (n == 0)
+    return 0;
+  double one = key_row(style), height = flow_key(foot, style, width, PW_APART, n);
+  if (height > one)
+    height = flow_key(foot, style, width, PW_KEY_APART, n);
+  for (guint most = n - 1; height > one && most > 0; most--) {
+    double trial = flow_key(foot, style, width, PW_APART, most);
+    if (trial > height)
+      return flow_key(foot, style, width, PW_APART, most + 1);
+  }
+  return height;
 }
 
 static double
@@ -169,7 +193,7 @@ set_key(PwFoot *foot, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet,
   double right = 0, row = key_row(style);
   for (guint i = 0; i < foot->right->len; i++)
     right = MAX(right, pw_text_width(foot->right->pdata[i]));
-  double rows = flow_key(foot, style, width - (right > 0 ? right + PW_APART : 0));
+  double rows = place_key(foot, style, width - (right > 0 ? right + PW_APART : 0));
   foot->right_y = row;
   return MAX(rows, foot->right->len * row);
 }

@@ -31,6 +31,8 @@
 #define PW_FOOT_SPACE 1.6
 /* Entries of the key apart, and a swatch from its word. */
 #define PW_APART 8.0
+/* Entries of a key that would else just not fit on one row. */
+#define PW_KEY_APART 5.0
 #define PW_SWATCH_APART 2.0
 #define PW_SWATCHES_APART 0.7 /* of one row and the next */
 /* How far hatch lines reach in from a mark's edge: what lies in the middle of a large one stays
