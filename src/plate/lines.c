@@ -42,9 +42,12 @@ add_path(GArray *all, const PwStyle *style, gboolean is_area, gboolean was, PwIn
       .width = pw_style_length(style, was       ? "earlier"
                                       : is_area ? "outline"
                                                 : "line"),
-      .casing = pw_style_length(style, is_area ? "casing" : "line-casing"),
+      .casing = pw_style_length(style, is_area || was ? "casing" : "line-casing"),
   };
   memcpy(lines.dash, dash, sizeof lines.dash);
+  /* Under what was there before there is a repair to be seen, so that its gaps stay free. */
+  if (was)
+    memcpy(lines.casing_dash, dash, sizeof lines.casing_dash);
   g_array_append_val(all, lines);
 }
 
