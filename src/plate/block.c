@@ -3,6 +3,7 @@
 #include "block.h"
 
 #include <math.h>
+#include <string.h>
 
 /* A style without a grid gets one fine enough that nothing is seen to be moved. */
 #define FINE_STEP_MM 0.25
@@ -43,6 +44,74 @@ pw_plate_text_new(PwPdf *pdf, const PwStyle *style, PwRole role, const char *wor
 {
   PwFace face = face_of(style, role);
   return pw_text_new(pdf, &face, words, width_mm);
+}
+
+/* ---- Phrases between dots -------------------------------------------------------------------- */
+
+#define DOT " \u00b7 "
+/* How much narrower a width is tried next. */
+#define NARROWER 0.97
+
+typedef struct {
+  char **words;
+  double *wide; /* each alone */
+  guint n;
+  double between;
+} Phrases;
+
+static double
+width_of(PwPdf *pdf, const PwStyle *style, PwRole role, const char *words)
+{
+  g_autoptr(PwText) text = pw_plate_text_new(pdf, style, role, words, 0);
+  return pw_text_width(text);
+}
+
+/* Lines that begin no later than `width` allows; `out` gets them, if it is not NULL. */
+static guint
+break_lines(const Phrases *p, double width, GString *out)
+{
+  double x = 0;
+  guint lines = 1;
+  for (guint i = 0; i < p->n; i++) {
+    gboolean first = i == 0, breaks = !first && x + p->between + p->wide[i] > width;
+    lines += breaks ? 1 : 0;
+    x = first || breaks ? p->wide[i] : x + p->between + p->wide[i];
+    if (out != NULL)
+      g_string_append_printf(out, "%s%s", first ? "" : breaks ? "\n" : DOT, p->words[i]);
+  }
+  return lines;
+}
+
+static double
+widest(const Phrases *p)
+{
+  double wide = 0;
+  for (guint i = 0; i < p->n; i++)
+    wide = MAX(wide, p->wide[i]);
+  return wide;
+}
+
+PwText *
+pw_plate_phrases_new(PwPdf *pdf, const PwStyle *style, PwRole role, const char *words,
+                     double width_mm)
+{
+  double whole = width_of(pdf, style, role, words), width = width_mm;
+  if (!(width_mm > 0) || whole <= width_mm || strstr(words, DOT) == NULL)
+    return pw_plate_text_new(pdf, style, role, words, width_mm);
+  g_auto(GStrv) parts = g_strsplit(words, DOT, -1);
+  Phrases p = {.words = parts, .n = g_strv_length(parts)};
+  g_autofree double *wide = p.wide = g_new(double, p.n);
+  p.between = whole;
+  for (guint i = 0; i < p.n; i++)
+    p.between -= wide[i] = width_of(pdf, style, role, parts[i]);
+  p.between /= p.n - 1;
+  guint lines = break_lines(&p, width, NULL);
+  while (width * NARROWER >= widest(&p) && break_lines(&p, width * NARROWER, NULL) == lines)
+    width *= NARROWER;
+  g_autoptr(GString) broken = g_string_new(NULL);
+  break_lines(&p, width, broken);
+  PwFace face = face_of(style, role);
+  return pw_text_new_spans(pdf, &face, &(PwSpan){broken->str, face, NULL}, 1, width_mm);
 }
 
 void

@@ -12,6 +12,10 @@ double pw_plate_step(const PwStyle *style);
 int pw_plate_leading(const PwStyle *style, PwRole role);
 PwText *pw_plate_text_new(PwPdf *pdf, const PwStyle *style, PwRole role, const char *words,
                           double width_mm);
+/* Phrases that middle dots join, as pw_say_join does, in as few lines as `width_mm` allows and
+ * those as even as can be; where a line ends its dot is left out. */
+PwText *pw_plate_phrases_new(PwPdf *pdf, const PwStyle *style, PwRole role, const char *words,
+                             double width_mm);
 /* All of it, as an element of its own. */
 void pw_plate_text_draw(PwPdf *pdf, PwElement element, const PwText *text, double x_mm,
                         double baseline_y_mm, double align);

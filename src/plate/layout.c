@@ -18,8 +18,6 @@
 #define CAPTION_APART_MM 4.0
 /* What a figure at an end of the scale bar, centred on it, reaches beyond it. */
 #define BAR_FIGURE_MM 8.0
-/* Steps in which words of several lines are made narrower. */
-#define NARROWER 0.97
 /* Callouts below their pictures are found by number: a step more for the reader. */
 #define TABLE_WORTH 0.85
 /* Shares of the page's height that are tried for callouts below the pictures. */
@@ -90,8 +88,9 @@ dup_scale_words(const Work *w, double ratio, const char *words)
 static PwText *
 set_words(const Work *w, PwRole role, const char *words, double width)
 {
-  return words != NULL && *words != '\0' ? pw_plate_text_new(w->pdf, w->style, role, words, width)
-                                         : NULL;
+  return words != NULL && *words != '\0'
+             ? pw_plate_phrases_new(w->pdf, w->style, role, words, width)
+             : NULL;
 }
 
 /* `right` at the right of `left` where the line holds both, else below it. */
@@ -197,21 +196,11 @@ span_below(const Work *w, const PwArranged *arranged)
   return span;
 }
 
-/* No wider than its lines need, so that the last is no single word. */
 static PwText *
 scale_text_new(const Work *w, double ratio, Span span)
 {
   g_autofree char *words = dup_scale_words(w, ratio, w->sheet->scale);
-  double width = span.right - span.left;
-  PwText *text = pw_plate_text_new(w->pdf, w->style, PW_ROLE_SCALE, words, width);
-  for (guint n = pw_text_n_lines(text); n > 1; width *= NARROWER) {
-    pw_text_set_width(text, width * NARROWER);
-    if (pw_text_n_lines(text) == n)
-      continue;
-    pw_text_set_width(text, width);
-    break;
-  }
-  return text;
+  return pw_plate_phrases_new(w->pdf, w->style, PW_ROLE_SCALE, words, span.right - span.left);
 }
 
 static double

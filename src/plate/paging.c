@@ -231,7 +231,7 @@ balance(Work *w)
 
 /* ---- What a page says of itself -------------------------------------------------------------- */
 
-/* "page 1 of 2: marks 1 to 7" */
+/* "page 1 of 2: marks 1 to 7", or "mark 7" */
 static void
 name_part(const Work *w, guint which)
 {
@@ -242,8 +242,12 @@ name_part(const Work *w, guint which)
   g_autofree char *parts = g_strdup_printf("%u", w->layout->pages->len);
   g_autofree char *first = g_strdup_printf("%u", number_of(page->placed, 0));
   g_autofree char *last = g_strdup_printf("%u", number_of(page->placed, page->placed->len - 1));
-  g_autofree char *words = pw_words_dup_phrase(w->layout->sheet->words, "page-part", "part", part,
-                                               "parts", parts, "first", first, "last", last, NULL);
+  const PwWords *said = w->layout->sheet->words;
+  g_autofree char *words = g_str_equal(first, last)
+                               ? pw_words_dup_phrase(said, "page-part-one", "part", part, "parts",
+                                                     parts, "mark", first, NULL)
+                               : pw_words_dup_phrase(said, "page-part", "part", part, "parts",
+                                                     parts, "first", first, "last", last, NULL);
   page->part = pw_plate_text_new(w->pdf, w->style, PW_ROLE_FOOT, words, 0);
 }
 

@@ -336,7 +336,8 @@ pw_say_dup_laid(const PwPlateOptions *options, const PwLay *lay)
     return g_strdup(pw_words_peek(words, options->audience == PW_FOR_STUDIO ? why : "laid-not"));
   }
   g_autofree char *changes = dup_laid_changes(words, lay), *off = dup_laid_off(words, lay);
-  char *said = pw_words_dup_phrase(words, "laid", "changes", changes, "off", off, NULL);
+  const char *key = options->audience == PW_FOR_STUDIO ? "laid" : "laid-plain";
+  char *said = pw_words_dup_phrase(words, key, "changes", changes, "off", off, NULL);
   if (!pw_lay_leaves_white(lay))
     return said;
   g_autofree char *first = said;
@@ -357,35 +358,37 @@ method_word(const PwWords *words, PwScaleMethod method)
   return method < G_N_ELEMENTS(keys) && keys[method] ? pw_words_peek(words, keys[method]) : "";
 }
 
-/* How a scale was got; a card with what it leaves unsure, by the name that the studio gave it,
- * which the public does not see. */
+/* How a scale was got; a card with what it leaves unsure, in the studio by the name it has there.
+ */
 static char *
 dup_method(const PwWords *words, const PwModelPhoto *photo, PwScaleMethod method,
-           gboolean is_public)
+           PwAudience audience)
 {
   for (gsize i = 0; i < photo->n_cards; i++) {
     const PwModelCard *card = &photo->cards[i];
     if (card->scale != photo->scale || isnan(card->doubt_percent))
       continue;
     g_autofree char *doubt = dup_figure(words, pw_format_uncertainty(card->doubt_percent));
-    return is_public ? pw_words_dup_phrase(words, "scale-tags-public", "design", card->design,
-                                           "percent", doubt, NULL)
-                     : pw_words_dup_phrase(words, "scale-tags", "card", card->name, "design",
-                                           card->design, "percent", doubt, NULL);
+    return audience == PW_FOR_STUDIO
+               ? pw_words_dup_phrase(words, "scale-tags", "card", card->name, "design",
+                                     card->design, "percent", doubt, NULL)
+               : pw_words_dup_phrase(words, "scale-tags-plain", "percent", doubt, NULL);
   }
   return g_strdup(method_word(words, method));
 }
 
 /* "sizes near card second by that card": where a photograph has several planes. NULL with one. */
 static char *
-dup_other_cards(const PwWords *words, const PwModelPhoto *photo, gboolean is_public)
+dup_other_cards(const PwWords *words, const PwModelPhoto *photo, PwAudience audience)
 {
   g_autoptr(GPtrArray) names = g_ptr_array_new();
   for (gsize i = 0; i < photo->n_cards; i++)
     if (photo->cards[i].scale != NULL && photo->cards[i].scale != photo->scale)
-      g_ptr_array_add(names, is_public ? photo->cards[i].design : (gpointer)photo->cards[i].name);
+      g_ptr_array_add(names, (gpointer)photo->cards[i].name);
   if (names->len == 0)
     return NULL;
+  if (audience != PW_FOR_STUDIO)
+    return g_strdup(pw_words_peek(words, "scale-tags-others-plain"));
   g_ptr_array_add(names, NULL);
   g_autofree char *list = g_strjoinv(", ", (char **)names->pdata);
   return pw_words_dup_phrase(words, "scale-tags-others", "cards", list, NULL);
@@ -405,11 +408,12 @@ dup_plane(const PwWords *words, double offset_mm, gboolean of_card)
 }
 
 char *
-pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_public)
+pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, PwAudience audience)
 {
+  /* On a curved surface a rule may lie in view: what is lacking are sizes. */
+  const char *none = photo->why_not == PW_WHY_NOT_CURVED ? "sizes-none" : "scale-none";
   if (photo->scale == NULL)
-    return pw_words_dup_phrase(words, "scale-none", "why", pw_why_not_peek(photo->why_not, words),
-                               NULL);
+    return pw_words_dup_phrase(words, none, "why", pw_why_not_peek(photo->why_not, words), NULL);
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
   g_autofree char *plane = dup_plane(words, facts.plane_offset_mm, facts.method == PW_SCALE_TAGS);
@@ -418,8 +422,8 @@ pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_pu
     g_autofree char *degrees = pw_format_fixed(facts.tilt_deg, 0);
     tilt = pw_words_dup_phrase(words, "tilt", "deg", degrees, NULL);
   }
-  g_autofree char *method = dup_method(words, photo, facts.method, is_public);
-  g_autofree char *others = dup_other_cards(words, photo, is_public);
+  g_autofree char *method = dup_method(words, photo, facts.method, audience);
+  g_autofree char *others = dup_other_cards(words, photo, audience);
   const char *lens = facts.lens.f_px > 0 ? pw_words_peek(words, "lens-known") : NULL;
   return pw_say_join(method, plane, or_empty(tilt), or_empty(others), or_empty(lens), NULL);
 }

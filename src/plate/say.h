@@ -29,7 +29,7 @@ char *pw_say_dup_pixels(const PwPlateOptions *options, const PwModelPhoto *photo
 char *pw_say_dup_laid(const PwPlateOptions *options, const PwLay *lay);
 /* How its scale was got and where it is true; or why it has none. `is_public`: cards by their
  * design, not by what the studio calls them. */
-char *pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, gboolean is_public);
+char *pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, PwAudience audience);
 /* The strings that are not NULL or empty, joined by a middle dot. */
 char *pw_say_join(const char *first, ...) G_GNUC_NULL_TERMINATED;
 

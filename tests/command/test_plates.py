@@ -7,7 +7,9 @@ import subprocess
 
 from bench import (BUILD, SOURCE, Folder, Skip, check, demo, demo_truth, equal, measure_json, platewright, run,
                    tool)
+from pages import pages_of
 from pictures import pictures_of
+from stress import VOLUMES
 
 made = {}
 
@@ -403,6 +405,22 @@ def test_errors_beyond_those_that_are_kept_still_count():
                                    "stage: before\nview: spine\nmarks:\n" + many +
                                    "  - {id: 1, term: tear, part: leaf, line: \"1,1 9,9\"}\n")
         equal(platewright("measure", folder.path).status, 1)
+
+
+def test_a_plate_s_own_words_are_in_order():
+    with Folder() as folder:
+        VOLUMES["long"](folder.path)
+        path = os.path.join(folder.path, "out.pdf")
+        equal(platewright("plates", folder.path, "--for", "owner", "--language", "en", "-o", path).status, 0)
+        pages = [[line.strip() for line in page.lines()] for page in pages_of(path)]
+    lines = [line for page in pages for line in page]
+    check(any(re.search(r"page \d+ of \d+: mark", line) for line in lines), lines)
+    equal([line for line in lines if re.search(r"marks (\d+) to \1$", line)], [], "one mark is no row of marks")
+    equal([line for line in lines if line.startswith("·") or line.endswith("·")], [], "a dot is between")
+    moved = [page for page in pages if any("made good" in line or "closed" in line or "(\u2212" in line for line in page)]
+    keyed = [page for page in pages if any("where it was before" in line for line in page)]
+    check(keyed and len(keyed) < len(pages), "the key says what is on its page")
+    equal(keyed, moved, "and on each")
 
 
 run(globals())

@@ -438,6 +438,83 @@ leaders_run_past_other_marks(void **state)
     pw_px_path_clear(&paths[i]);
 }
 
+/* ---- Key and captions -------------------------------------------------------------- */
+
+/* The key of a page on which marks of these groups stand, in this order. */
+static PwFoot *
+foot_of(const Fixture *f, const char *const *groups, guint n, double page_width)
+{
+  PwPxPath path = {(PwPx[]){{10, 10}, {90, 10}, {50, 90}}, 3};
+  g_autoptr(PwSheet) sheet = pw_sheet_new(f->words);
+  sheet->identity = g_strdup("AB-1903 Register");
+  sheet->n_pictures = 1;
+  for (guint i = 0; i < n; i++) {
+    PwSheetMark mark = {.kind = PW_KIND_AREA,
+                        .path = &path,
+                        .group = groups[i],
+                        .was = g_str_equal(groups[i], "was")};
+    g_array_append_val(sheet->pictures[0].marks, mark);
+    pw_sheet_add_callout(sheet, 0, i + 1)->mark = (int)i;
+  }
+  return pw_foot_new(f->pdf, f->a4, sheet, sheet->callouts, page_width);
+}
+
+static void
+key_has_one_order(void **state)
+{
+  static const char *const one[] = {"was", "stained", "missing", "living"};
+  static const char *const other[] = {"living", "missing", "was", "stained"};
+  PwFoot *a = foot_of(*state, one, 4, 297), *b = foot_of(*state, other, 4, 297);
+  assert_int_equal(a->key->len, 4);
+  for (guint i = 0; i < 4; i++)
+    assert_ptr_equal(g_array_index(a->key, PwKeyEntry, i).look,
+                     g_array_index(b->key, PwKeyEntry, i).look);
+  assert_null(g_array_index(a->key, PwKeyEntry, 3).look); /* where it was before */
+  pw_foot_free(a);
+  pw_foot_free(b);
+}
+
+/* On pages of all widths: a row is not left to one entry while another has three. */
+static void
+key_has_even_rows(void **state)
+{
+  static const char *const groups[] = {"missing", "parted", "stained", "living", "worn"};
+  guint in_rows = 0;
+  for (double width = 110; width < 300; width += 4) {
+    PwFoot *foot = foot_of(*state, groups, 5, width);
+    guint in_row[5] = {0}, row = 0, most = 0;
+    for (guint i = 0; i < 5; i++) {
+      const PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
+      row += i > 0 && !(entry->x > 0) ? 1 : 0;
+      in_row[row]++;
+      most = MAX(most, in_row[row]);
+      assert_true(entry->x + pw_text_width(entry->text) <= width);
+    }
+    in_rows += row > 0 ? 1 : 0;
+    if (row == 1)
+      assert_int_equal(most, 3);
+    pw_foot_free(foot);
+  }
+  assert_true(in_rows > 0 && in_rows < 45);
+}
+
+/* Where a line is broken at a dot the dot is gone: the lines are as wide as their words. */
+static void
+captions_break_at_their_dots(void **state)
+{
+  const Fixture *f = *state;
+  g_autoptr(PwText) first =
+      pw_plate_text_new(f->pdf, f->a4, PW_ROLE_SCALE, "scale from a card in the picture", 0);
+  g_autoptr(PwText) whole = pw_plate_phrases_new(
+      f->pdf, f->a4, PW_ROLE_SCALE, "scale from a card in the picture · true in the plane", 0);
+  g_autoptr(PwText) broken = pw_plate_phrases_new(
+      f->pdf, f->a4, PW_ROLE_SCALE, "scale from a card in the picture · true in the plane",
+      pw_text_width(whole) - 1);
+  assert_int_equal(pw_text_n_lines(whole), 1);
+  assert_int_equal(pw_text_n_lines(broken), 2);
+  assert_true(fabs(pw_text_width(broken) - pw_text_width(first)) < TOUCH_MM);
+}
+
 static void
 page_has_the_style_s_format(void **state)
 {
@@ -459,6 +536,9 @@ main(void)
       cmocka_unit_test(nothing_overlaps_or_crosses),
       cmocka_unit_test(long_notes_go_on),
       cmocka_unit_test(leaders_run_past_other_marks),
+      cmocka_unit_test(key_has_one_order),
+      cmocka_unit_test(key_has_even_rows),
+      cmocka_unit_test(captions_break_at_their_dots),
       cmocka_unit_test(page_has_the_style_s_format),
   };
   return cmocka_run_group_tests(tests, set_up, tear_down);

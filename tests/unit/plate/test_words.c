@@ -154,7 +154,7 @@ says_it_in_german(void **state)
   mark.why_not = PW_WHY_NOT_DISTANCE;
   assert_callout(&mark, "Fehlstelle, Rückenleder / kein Maß: der Abstand der Kamera ist nicht "
                         "dokumentiert · mittel");
-  g_autofree char *scale = pw_say_dup_scale(words, &photo, FALSE);
+  g_autofree char *scale = pw_say_dup_scale(words, &photo, PW_FOR_STUDIO);
   assert_string_equal(scale, "kein Maßstab: im Bild liegt nichts von bekannter Größe");
   PwSidecar sidecar = {.view = (char *)"fore edge", .place = (char *)"S. 12"};
   photo.sidecar = &sidecar;
@@ -201,7 +201,7 @@ says_what_has_changed(void **state)
   change_init(&x, PW_KIND_AREA, "stained", 301, 140, 11);
   assert_callout(&x.after, "stain / 140 ± 12 mm² (\u2212 161 ± 22)");
   change_init(&x, PW_KIND_AREA, "stained", 301, 296, 11);
-  assert_callout(&x.after, "stain / 296 ± 12 mm² / no measurable change");
+  assert_callout(&x.after, "stain / 296 ± 12 mm² / no measurable change in size");
   change_init(&x, PW_KIND_AREA, "missing", 52.4, 0, 5);
   x.after_text.gone = TRUE;
   assert_callout(&x.after, "stain / made good: 0 of 52 mm²");
@@ -262,8 +262,8 @@ says_what_was_done_to_the_pixels(void **state)
 }
 
 /* A card of 100 x 60 mm at 10 px/mm, seen straight on, by a lens that is known or not. */
-static char *
-scale_words_with(PwLens lens)
+static PwScale *
+scale_with(PwLens lens)
 {
   PwScaleInput input = {.method = PW_SCALE_RECTANGLE,
                         .corners = {{1000, 1000}, {2000, 1000}, {2000, 1600}, {1000, 1600}},
@@ -277,9 +277,43 @@ scale_words_with(PwLens lens)
                         .lens_residual_px = .5};
   PwUncertainty uncertainty;
   pw_uncertainty_init_defaults(&uncertainty);
-  g_autoptr(PwScale) scale = pw_scale_new(&input, &uncertainty, NULL);
+  PwScale *scale = pw_scale_new(&input, &uncertainty, NULL);
   assert_non_null(scale);
-  return pw_say_dup_scale(words, &(PwModelPhoto){.scale = scale}, FALSE);
+  return scale;
+}
+
+static char *
+scale_words_with(PwLens lens)
+{
+  g_autoptr(PwScale) scale = scale_with(lens);
+  return pw_say_dup_scale(words, &(PwModelPhoto){.scale = scale}, PW_FOR_STUDIO);
+}
+
+/* The studio's name of a card, and the design's, say nothing to an owner. */
+static void
+names_a_card_to_the_studio_alone(void **state)
+{
+  (void)state;
+  g_autoptr(PwScale) scale = scale_with((PwLens){0});
+  PwModelCard card = {
+      .name = "bench", .design = (char *)"a6 a", .scale = scale, .doubt_percent = .9};
+  PwModelPhoto photo = {.scale = scale, .cards = &card, .n_cards = 1};
+  g_autofree char *studio = pw_say_dup_scale(words, &photo, PW_FOR_STUDIO);
+  g_autofree char *owner = pw_say_dup_scale(words, &photo, PW_FOR_OWNER);
+  g_autofree char *public = pw_say_dup_scale(words, &photo, PW_FOR_PUBLIC);
+  assert_non_null(strstr(studio, "scale from card bench (a6 a) in the picture, ± 0.90 %"));
+  assert_non_null(strstr(owner, "scale from a printed reference card in the picture, ± 0.90 %"));
+  assert_string_equal(owner, public);
+}
+
+/* A rule may lie beside a spine. */
+static void
+says_that_a_curved_surface_has_no_sizes(void **state)
+{
+  (void)state;
+  PwModelPhoto photo = {.why_not = PW_WHY_NOT_CURVED};
+  g_autofree char *curved = pw_say_dup_scale(words, &photo, PW_FOR_OWNER);
+  assert_string_equal(curved, "no sizes: a curved surface is counted, not measured");
 }
 
 static void
@@ -305,6 +339,8 @@ main(void)
       cmocka_unit_test(says_when_and_in_what_light),
       cmocka_unit_test(says_what_was_done_to_the_pixels),
       cmocka_unit_test(says_that_the_lens_is_known),
+      cmocka_unit_test(names_a_card_to_the_studio_alone),
+      cmocka_unit_test(says_that_a_curved_surface_has_no_sizes),
   };
   return cmocka_run_group_tests(tests, set_up, tear_down);
 }
