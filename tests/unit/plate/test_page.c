@@ -407,7 +407,7 @@ runs_over(const PwLayout *layout, const PwPlaced *p, const PwPlaced *q)
  * clear between them. */
 #define PAST_A_DOT_MM 0.9
 /* Of sixty leaders, by a search that is not exhaustive; before there was one it was ten. */
-#define MOST_OVER 5
+#define MOST_OVER 4
 
 static void
 leaders_run_past_other_marks(void **state)
