@@ -26,10 +26,9 @@ ask_for_estimate(PwWriter *w, PwBlock *list)
   g_autofree char *percent =
       estimate->tax != NULL ? pw_words_dup_number(w->words, w->volume->tax) : NULL;
   g_autofree char *says =
-      percent != NULL
-          ? pw_words_dup_phrase(w->words, "agreement-estimate-taxed", "total", total, "percent",
-                                percent, NULL)
-          : pw_words_dup_phrase(w->words, "agreement-estimate", "total", total, NULL);
+      percent != NULL ? pw_words_dup_phrase(w->words, "agreement-estimate-taxed", "total", total,
+                                            "percent", percent, NULL)
+                      : pw_words_dup_phrase(w->words, "agreement-estimate", "total", total, NULL);
   pw_prose_add_link(pw_list_item(list), says, "estimate");
 }
 

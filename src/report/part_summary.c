@@ -4,7 +4,7 @@
 #include "parts.h"
 #include "pieces.h"
 
-enum { MOST_PARTS = 4, MOST_STEPS = 3, MOST_CARE = 4, MOST_CHARACTERS = 110, MOST_OF_NAME = 36 };
+enum { MOST_PARTS = 3, MOST_STEPS = 3, MOST_CARE = 4, MOST_CHARACTERS = 110, MOST_OF_NAME = 36 };
 
 /* Of a long text its beginning, up to the end of a word where one ends. */
 static char *
