@@ -1078,7 +1078,7 @@ a_receipt_does_not_count_no_photograph(void **state)
   bench_photo(bench, "a.jpg", "stage: before\nview: spine\n");
   bench_open(bench, 0);
   g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_PUBLIC);
-  assert_lacks(text, "as it came");
+  assert_lacks(text, "taken before treatment");
   assert_holds(text, "1 photograph not for this reader");
   g_autofree char *studio = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_STUDIO);
   assert_holds(studio, "1 photograph was taken before treatment.");
