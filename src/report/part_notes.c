@@ -3,10 +3,11 @@
 #include "keys.h"
 #include "parts.h"
 
+/* What was made good has a size, 0, and counts no place. */
 static gboolean
 is_sized(const PwModelTotal *total)
 {
-  return total->has_area || total->has_length;
+  return (total->has_area || total->has_length) && total->count > total->unsized;
 }
 
 /* Whether any size stands in the document; what stands after treatment is told in one kind. */

@@ -1086,6 +1086,23 @@ a_receipt_does_not_count_no_photograph(void **state)
 
 /* ---- What is not there ------------------------------------------------------------- */
 
+/* What was made good is nothing left, and no size that was measured. */
+static void
+without_a_size_nothing_is_said_of_measuring(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg",
+              "stage: before\nmarks: [{id: 1, term: tear, part: leaf, line: \"0,0 9,9\"}]\n");
+  bench_photo(bench, "b.jpg",
+              "stage: after\nmarks:\n"
+              "  - {id: 1, term: tear, part: leaf, earlier: \"a.jpg#1\", gone: yes}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
+  assert_holds(text, "no size is given");
+  assert_lacks(text, "Sizes are measured");
+}
+
 static void
 nothing_leads_to_where_nothing_is_told(void **state)
 {
@@ -1240,6 +1257,7 @@ main(void)
       TEST(a_ledger_that_is_told_in_part_says_so),
       TEST(a_receipt_does_not_pretend_to_count_what_is_withheld),
       TEST(a_receipt_does_not_count_no_photograph),
+      TEST(without_a_size_nothing_is_said_of_measuring),
       TEST(nothing_leads_to_where_nothing_is_told),
       TEST(a_part_without_entries_does_not_stand),
       TEST(without_materials_it_says_that_none_are_recorded),
