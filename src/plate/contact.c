@@ -125,7 +125,7 @@ add_heading(Work *w, const PwModelPhoto *photo, double row_height, gboolean agai
   const PwWords *words = w->options->words;
   const char *stage = pw_say_peek_stage(words, photo->stage);
   g_autofree char *more =
-      again ? pw_words_dup_phrase(words, "table-continued", "what", stage, NULL) : NULL;
+      again ? pw_words_dup_phrase(words, "continued", "what", stage, NULL) : NULL;
   Cell *cell = cell_new(w, NULL);
   add_text(w, cell, PW_ROLE_STAGE, again ? more : stage, 0);
   double height = texts_height(cell) + w->gap;

@@ -166,6 +166,15 @@ leads_in(const PwSetting *s)
   return before != NULL && before->kind == PW_BLOCK_HEADING && !is_prose(after) && n <= LEAD_MOST;
 }
 
+/* Whether what comes next has no other words over it: "these were not counted:", and a table. */
+static gboolean
+announces(const PwSetting *s, const PwBlock *block)
+{
+  const PwBlock *after = pw_set_peek_after(s);
+  return !is_note(block) && !is_prose(after) && after->kind != PW_BLOCK_SIGN &&
+         !(after->kind == PW_BLOCK_TABLE && !pw_prose_is_empty(&after->prose));
+}
+
 /* Between rules; of several one after another the rule over the next ends the one before. */
 static void
 set_caution(PwSetting *s, const PwBlock *block)
@@ -207,7 +216,7 @@ set_paragraph(PwSetting *s, const PwBlock *block)
   pw_set_begin(s, PW_ELEMENT_P);
   pw_set_lines(s, role, text, s->grid.text, pw_set_space(s), 0);
   pw_set_end(s);
-  if (leads_in(s))
+  if (leads_in(s) || announces(s, block))
     pw_set_keep(s);
 }
 
@@ -269,6 +278,30 @@ set_label(PwSetting *s, const char *label, double above)
   pw_set_keep(s);
 }
 
+static const PwBlock *
+heading_over(const PwSetting *s)
+{
+  guint i = s->block;
+  while (i > 1 && (block_at(s, i)->kind != PW_BLOCK_HEADING || is_blank(block_at(s, i))))
+    i--;
+  return block_at(s, i)->kind == PW_BLOCK_HEADING ? block_at(s, i) : NULL;
+}
+
+/* Where its words go on, its label is not in the margin: it is said with what the facts are of. */
+static void
+name_again(PwSetting *s, const char *label, guint first)
+{
+  const PwBlock *heading = heading_over(s);
+  if (heading == NULL || s->strips->len - first <= WHOLE_FACT)
+    return;
+  const char *of = g_array_index(heading->prose.runs, PwRun, 0).text;
+  g_autofree char *what =
+      pw_words_dup_phrase(s->words, "labelled", "label", of, "text", label, NULL);
+  const PwStrip *again = pw_set_again(s, what);
+  for (guint i = first + 1; i < s->strips->len; i++)
+    pw_setting_peek_strip(s, i)->again = again;
+}
+
 static void
 set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
 {
@@ -284,6 +317,7 @@ set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
   pw_set_end(s);
   pw_set_settle(s);
   keep_whole(s, first, WHOLE_FACT);
+  name_again(s, label, first);
   pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.left, s->grid.left + s->grid.full, 0,
                 hairline);
   pw_setting_peek_strip(s, s->strips->len - 1)->height += FACT_PAD;

@@ -74,22 +74,22 @@ draw_ornament(const PwSetting *s, cairo_t *cr, const PwStrip *strip, double y)
 }
 
 static void
-draw_again(const PwSetting *s, cairo_t *cr, const PwStrip *head)
+draw_again(const PwSetting *s, cairo_t *cr, const PwSetPage *page)
 {
   double y = s->grid.top;
-  if (head->again != NULL) {
-    draw_ornament(s, cr, head->again, y);
-    y += head->again->height;
+  if (page->again != NULL) {
+    draw_ornament(s, cr, page->again, y);
+    y += page->again->height;
   }
-  draw_ornament(s, cr, head, y);
+  if (page->head >= 0)
+    draw_ornament(s, cr, pw_setting_peek_strip(s, (guint)page->head), y);
 }
 
 void
 pw_set_draw_page(const PwSetting *s, const PwSetPage *page)
 {
   cairo_t *cr = pw_pdf_begin_page(s->pdf, s->grid.width, s->grid.height);
-  if (page->head >= 0)
-    draw_again(s, cr, pw_setting_peek_strip(s, (guint)page->head));
+  draw_again(s, cr, page);
   for (guint i = page->first; i < page->end; i++) {
     const PwStrip *strip = pw_setting_peek_strip(s, i);
     draw_strip(s, cr, strip, strip->y);

@@ -56,15 +56,17 @@ pw_set_heading(PwSetting *s, const PwBlock *block)
   PwRole role = roles[level];
   double space = pw_set_space(s);
   pw_set_stand(s);
+  s->again = NULL;
   pw_set_place(s, block->anchor);
   if (level < 2)
     pw_set_bookmark(s, level, words_of(block));
   PwText *text = pw_set_prose(s, role, &block->prose, PW_VOICE_PLAIN, s->grid.side_width);
   if (level == 0 || !pw_set_may_hang(s, text)) {
     set_own_lines(s, block, role, elements[level], space);
-    return;
+  } else {
+    pw_set_hang(s, elements[level], text, s->grid.left, pw_set_align(text));
+    s->side_head = text;
+    s->side_space = space;
   }
-  pw_set_hang(s, elements[level], text, s->grid.left, pw_set_align(text));
-  s->side_head = text;
-  s->side_space = space;
+  s->again = pw_set_again(s, words_of(block));
 }

@@ -42,21 +42,20 @@ top_of(const PwSetting *s, double y, guint i, gboolean is_first)
   return strip->is_aligned ? from + ceil((y - from) / half - SLACK) * half : y;
 }
 
-/* The head of a table that goes on with strip i on a new page, or -1: it is repeated where it
- * leaves room for what goes on under it. */
-static int
-head_over(const PwSetting *s, guint i, double *y)
+/* A page that begins with strip i, which stands at `y` on it, under what is repeated of what it
+ * goes on with: the head of a table and what it is of, where they leave room for the strip. */
+static PwSetPage
+page_from(const PwSetting *s, guint i, double *y)
 {
   const PwStrip *strip = pw_setting_peek_strip(s, i);
+  PwSetPage page = {.first = i, .again = strip->again, .head = strip->head};
+  double height = page.again != NULL ? page.again->height : 0;
+  height += page.head >= 0 ? pw_setting_peek_strip(s, (guint)page.head)->height : 0;
   *y = s->grid.top;
-  if (strip->head < 0)
-    return -1;
-  const PwStrip *head = pw_setting_peek_strip(s, (guint)strip->head);
-  double height = head->height + (head->again != NULL ? head->again->height : 0);
   if (*y + height + strip->height > s->grid.bottom + SLACK)
-    return -1;
+    return (PwSetPage){.first = i, .head = -1};
   *y += height;
-  return strip->head;
+  return page;
 }
 
 /* Whether strips first..end-1 have room on one page. */
@@ -64,7 +63,7 @@ static gboolean
 has_room(const PwSetting *s, guint first, guint end)
 {
   double y;
-  head_over(s, first, &y);
+  page_from(s, first, &y);
   for (guint i = first; i < end; i++)
     y = top_of(s, y, i, i == first) + pw_setting_peek_strip(s, i)->height;
   return y <= s->grid.bottom + SLACK;
@@ -132,7 +131,7 @@ static void
 plan_from(const Planning *p, guint i)
 {
   double from, y;
-  head_over(p->s, i, &from);
+  page_from(p->s, i, &from);
   y = from;
   for (guint j = i; j < p->n && (j == i || !p->must[j]); j++) {
     y = top_of(p->s, y, j, j == i) + pw_setting_peek_strip(p->s, j)->height;
@@ -163,8 +162,8 @@ static void
 place(PwSetting *s, guint first, guint end, guint n, GPtrArray *plates)
 {
   double y;
-  PwSetPage page = {.first = first, .end = end};
-  page.head = head_over(s, first, &y);
+  PwSetPage page = page_from(s, first, &y);
+  page.end = end;
   for (guint i = first; i < end; i++) {
     PwStrip *strip = pw_setting_peek_strip(s, i);
     strip->y = top_of(s, y, i, i == first);

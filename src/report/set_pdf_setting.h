@@ -59,7 +59,7 @@ typedef struct PwStrip {
   gboolean is_aligned; /* begins on a half step of the grid */
   gboolean ends_page;  /* nothing follows it on its page */
   int head;            /* the strip repeated above it where it begins a page; -1: none */
-  struct PwStrip *again; /* of such a head: over it where it is repeated, says of what; or NULL */
+  const struct PwStrip *again; /* over both there: what it is that goes on; or NULL */
   guint block;         /* of the document, from 1; 0: its title */
   GArray *parts;       /* PwPart, in the order they are read */
   GPtrArray *plates;   /* PwBlock: mentioned on it, to stand on pages after it */
@@ -71,7 +71,8 @@ typedef struct PwStrip {
 /* A page of strips, or the pages of a plate. */
 typedef struct {
   guint first, end;    /* strips */
-  int head;            /* repeated at its top, or -1 */
+  const PwStrip *again; /* at its top, or NULL */
+  int head;            /* repeated under that, or -1 */
   const PwBlock *plate; /* or NULL */
 } PwSetPage;
 
@@ -83,6 +84,8 @@ typedef struct {
   PwSetGrid grid;
   GPtrArray *texts;    /* PwText: all that strips show */
   GPtrArray *strips;   /* PwStrip */
+  GPtrArray *agains;   /* PwStrip: what pages may begin with that go on */
+  const PwStrip *again; /* of them, of the next strip */
   GArray *pending;     /* PwPart: to stand on the next strip */
   double hung_height;  /* of what hangs in the margin beside the strips from `hung_from` on */
   guint hung_from;
@@ -142,6 +145,10 @@ void pw_set_keep(PwSetting *s);
 
 /* A strip that is nowhere yet. Yours. */
 PwStrip *pw_strip_new(double height);
+
+/* "Ledger of pieces (continued)", for pages that begin inside of what is so named; on the line of a
+ * heading, and as high as it leaves what follows on the grid. The setting's. */
+const PwStrip *pw_set_again(PwSetting *s, const char *what);
 
 /* On a strip. */
 void pw_strip_begin(PwStrip *strip, PwElement element);

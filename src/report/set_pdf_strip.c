@@ -3,8 +3,12 @@
  */
 #include "set_pdf_setting.h"
 
+#include <math.h>
+
 /* What hangs in the margin is no longer than this share of a page. */
 #define LONGEST_HUNG 0.5
+/* White under the words over what goes on, at least. */
+#define AGAIN_DROP 0.8
 
 /* ---- On a strip -------------------------------------------------------------------- */
 
@@ -73,7 +77,6 @@ pw_strip_free(PwStrip *strip)
 {
   if (strip == NULL)
     return;
-  pw_strip_free(strip->again);
   g_array_unref(strip->parts);
   g_ptr_array_unref(strip->plates);
   g_free(strip);
@@ -170,6 +173,7 @@ pw_set_strip(PwSetting *s, double above, double height, double baseline)
   strip->above = above;
   strip->is_tied = s->is_keeping;
   strip->block = s->block;
+  strip->again = s->side_head == NULL ? s->again : NULL;
   for (guint i = 0; i < s->pending->len; i++) {
     PwPart part = g_array_index(s->pending, PwPart, i);
     if (part.is_hung) {
@@ -182,6 +186,18 @@ pw_set_strip(PwSetting *s, double above, double height, double baseline)
   s->is_keeping = FALSE;
   s->side_head = NULL;
   g_ptr_array_add(s->strips, strip);
+  return strip;
+}
+
+const PwStrip *
+pw_set_again(PwSetting *s, const char *what)
+{
+  g_autofree char *words = pw_words_dup_phrase(s->words, "continued", "what", what, NULL);
+  PwText *text = pw_set_words(s, PW_ROLE_DOC_NOTE, words, s->grid.full);
+  const double half = s->grid.step / 2;
+  PwStrip *strip = pw_strip_new(half * ceil((pw_text_height(text) + AGAIN_DROP) / half));
+  pw_strip_text(strip, text, s->grid.left, pw_text_first_baseline(text), pw_set_align(text));
+  g_ptr_array_add(s->agains, strip);
   return strip;
 }
 

@@ -92,6 +92,7 @@ table_clear(Table *t)
 
 /* ---- Caption and head -------------------------------------------------------------- */
 
+/* A table under no heading is called by its caption where it goes on. */
 static void
 set_caption(const Table *t, PwSetting *s)
 {
@@ -100,33 +101,8 @@ set_caption(const Table *t, PwSetting *s)
   pw_set_lines(s, PW_ROLE_DOC_CAPTION, text, t->left, pw_set_space(s), 0);
   pw_set_end(s);
   pw_set_keep(s);
-}
-
-/* What a table is of: the heading above it, or its caption; NULL: neither. */
-static const PwProse *
-subject_of(const Table *t, const PwSetting *s)
-{
-  for (guint i = s->block; i > 0; i--) {
-    const PwBlock *block = s->doc->blocks->pdata[i - 1];
-    if (block->kind == PW_BLOCK_HEADING && !pw_prose_is_empty(&block->prose))
-      return &block->prose;
-  }
-  return pw_prose_is_empty(&t->block->prose) ? NULL : &t->block->prose;
-}
-
-/* "Ledger of pieces (continued)" */
-static PwStrip *
-again_new(const Table *t, PwSetting *s)
-{
-  const PwProse *subject = subject_of(t, s);
-  if (subject == NULL)
-    return NULL;
-  const char *what = g_array_index(subject->runs, PwRun, 0).text;
-  g_autofree char *words = pw_words_dup_phrase(s->words, "table-continued", "what", what, NULL);
-  PwText *text = pw_set_words(s, PW_ROLE_DOC_NOTE, words, t->width);
-  PwStrip *strip = pw_strip_new(pw_text_height(text) + CAPTION_DROP);
-  pw_strip_text(strip, text, t->left, pw_text_first_baseline(text), pw_set_align(text));
-  return strip;
+  if (s->again == NULL)
+    s->again = pw_set_again(s, g_array_index(t->block->prose.runs, PwRun, 0).text);
 }
 
 /* The heads of columns stand on one last line. */
@@ -152,7 +128,6 @@ set_head(Table *t, PwSetting *s, double above)
     pw_strip_end(strip);
   }
   pw_strip_end(strip);
-  strip->again = again_new(t, s);
 }
 
 /* ---- Rows -------------------------------------------------------------------------- */
@@ -222,7 +197,7 @@ set_row(const Table *t, PwSetting *s, guint row)
   guint n = row_lines(t, row), first = s->strips->len;
   const PwStrip *head = pw_setting_peek_strip(s, (guint)t->head);
   double page = s->grid.bottom - s->grid.top - head->height;
-  page -= head->again != NULL ? head->again->height : 0;
+  page -= s->again != NULL ? s->again->height : 0;
   gboolean is_long = n * t->leading + 2 * ROW_PAD > page;
   guint most = is_long ? (guint)MAX(1, PIECE * page / t->leading) : n;
   guint n_pieces = (n + most - 1) / most, piece = (n + n_pieces - 1) / n_pieces;
@@ -242,6 +217,7 @@ void
 pw_set_table(PwSetting *s, const PwBlock *block)
 {
   gboolean has_caption = !pw_prose_is_empty(&block->prose);
+  const PwStrip *again = s->again;
   Table t = {.block = block};
   t.rule = pw_style_length(s->style, "document-rule");
   t.hairline = pw_style_length(s->style, "hairline");
@@ -259,5 +235,6 @@ pw_set_table(PwSetting *s, const PwBlock *block)
   for (guint i = 0; i < block->rows->len; i++)
     set_row(&t, s, i);
   pw_set_end(s);
+  s->again = again;
   table_clear(&t);
 }

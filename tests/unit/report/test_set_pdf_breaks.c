@@ -172,6 +172,92 @@ no_heading_ends_a_page(void **state)
   assert_true(n > 500);
 }
 
+/* The nearest heading over a strip, or before its block; NULL: none. */
+static const char *
+heading_of(const PwSetting *s, const PwStrip *strip)
+{
+  for (guint i = strip->block; i > 0; i--) {
+    const PwBlock *block = s->doc->blocks->pdata[i - 1];
+    if (block->kind == PW_BLOCK_HEADING)
+      return g_array_index(block->prose.runs, PwRun, 0).text;
+  }
+  return NULL;
+}
+
+static gboolean
+begins(const PwStrip *strip, PwElement element)
+{
+  for (guint i = 0; i < strip->parts->len; i++) {
+    const PwPart *part = &g_array_index(strip->parts, PwPart, i);
+    if (part->kind == PW_PART_BEGIN && part->element == element)
+      return TRUE;
+  }
+  return FALSE;
+}
+
+static gboolean
+is_headed(const PwStrip *strip)
+{
+  return begins(strip, PW_ELEMENT_H1) || begins(strip, PW_ELEMENT_H2);
+}
+
+/* Sections of one kind of block each, longer than a page, and facts longer than one. */
+static PwDoc *
+made_sections(void)
+{
+  enum { ITEMS = 9, FACTS = 5, LINES = 14 };
+  PwDoc *doc = pw_doc_new("Sections", "en", PW_FOR_STUDIO);
+  pw_doc_heading(doc, 1, "Charts", NULL);
+  for (guint i = 0; i < ITEMS; i++)
+    drawing(doc);
+  pw_doc_heading(doc, 1, "Words", NULL);
+  for (guint i = 0; i < 3 * ITEMS; i++)
+    say(doc);
+  pw_doc_heading(doc, 2, "Tables", NULL);
+  for (guint i = 0; i < ITEMS; i++)
+    table_with_caption(doc);
+  pw_doc_heading(doc, 1, "Facts", NULL);
+  PwBlock *block = pw_doc_facts(doc);
+  for (guint i = 0; i < FACTS; i++)
+    for (guint j = 0; j < LINES + i; j++)
+      pw_prose_add(j == 0 ? pw_facts_add(block, "Binding") : block->items->pdata[i], PW_VOICE_PLAIN,
+                   "Quarter calf over boards, sewn on four recessed cords, with a hollow back. ");
+  return doc;
+}
+
+/* "Facts: Binding (continued)" where words go on without their label. */
+static char *
+dup_again(const PwSetting *s, const PwStrip *first)
+{
+  const gboolean within =
+      set_block_of(s, first)->kind == PW_BLOCK_FACTS && !begins(first, PW_ELEMENT_LABEL);
+  return g_strdup_printf("%s%s (continued)", heading_of(s, first), within ? ": Binding" : "");
+}
+
+/* A page begins with a heading, or with the words of the one that it goes on under. */
+static void
+pages_that_go_on_say_of_what(void **state)
+{
+  (void)state;
+  g_auto(Set) set = set_new(made_sections(), "plate");
+  const PwSetting *s = set.setting;
+  g_autoptr(GBytes) bytes = set_draw(&set, "sections", NULL);
+  g_autofree char *said = look_with(bytes, NULL, "pdftotext", "{}", "-", NULL);
+  g_auto(GStrv) pages = g_strsplit(said, "\f", -1);
+  guint n_on = 0, n_facts = 0;
+  for (guint p = 1; p < s->pages->len; p++) {
+    const PwStrip *first =
+        pw_setting_peek_strip(s, g_array_index(s->pages, PwSetPage, p).first);
+    g_autofree char *again = is_headed(first) ? NULL : dup_again(s, first);
+    assert_int_equal(set_count(pages[p], "(continued)"), again != NULL ? 1 : 0);
+    assert_true(again == NULL || g_str_has_prefix(pages[p], again));
+    n_on += again != NULL ? 1 : 0;
+    n_facts += again != NULL && strstr(again, "Binding") != NULL ? 1 : 0;
+  }
+  print_message("# %u pages of %u go on, %u inside a fact\n", n_on, s->pages->len, n_facts);
+  assert_true(n_on >= 5 && n_facts > 0);
+}
+
 static void
 notes_and_table(PwDoc *doc)
 {
@@ -199,6 +285,43 @@ what_leads_in_stays_with_it(void **state)
     }
   }
   assert_true(n > 30);
+}
+
+/* Far below a heading, some lines, a sentence, and what it is of. */
+static PwDoc *
+made_announced(guint lines, void (*follow)(PwDoc *doc))
+{
+  PwDoc *doc = pw_doc_new("Lines", "en", PW_FOR_STUDIO);
+  pw_doc_heading(doc, 1, "A heading", NULL);
+  say_lines(doc, lines);
+  pw_doc_say(doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "These came to light later:");
+  follow(doc);
+  say_lines(doc, 20);
+  return doc;
+}
+
+/* A sentence over a table, a list, facts or a drawing that has no words of its own is not left. */
+static void
+a_sentence_stays_with_what_it_announces(void **state)
+{
+  enum { LEAST_LINES = 30, MOST_LINES = 60 };
+  static void (*const follow[])(PwDoc * doc) = {list, facts, narrow_table, wide_table, drawing};
+  (void)state;
+  g_auto(Set) set = set_new(made_straining(), "plate");
+  for (gsize i = 0; i < G_N_ELEMENTS(follow); i++)
+    for (guint lines = LEAST_LINES; lines < MOST_LINES; lines++) {
+      set_anew(&set, made_announced(lines, follow[i]));
+      const PwSetting *s = set.setting;
+      guint n = 0;
+      for (guint j = 1; j < s->strips->len; j++) {
+        const PwStrip *strip = pw_setting_peek_strip(s, j), *before = pw_setting_peek_strip(s, j - 1);
+        if (strip->block != lines + 3 || before->block == strip->block)
+          continue;
+        assert_int_equal(strip->page, before->page);
+        n++;
+      }
+      assert_int_equal(n, 1);
+    }
 }
 
 static gboolean
@@ -352,7 +475,7 @@ heads_are_repeated(void **state)
     if (last->head < 0 || block->rows->len != 41)
       continue;
     assert_int_equal(set_count(pages[p], "What it is and where it was found"), 1);
-    assert_int_equal(set_count(pages[p], "(continued)"), page->head >= 0 ? 1 : 0);
+    assert_int_equal(set_count(pages[p], "(continued)"), page->again != NULL ? 1 : 0);
     n_pages++;
   }
   assert_true(n_pages >= 2);
@@ -420,7 +543,9 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(no_heading_ends_a_page),
+      cmocka_unit_test(pages_that_go_on_say_of_what),
       cmocka_unit_test(what_leads_in_stays_with_it),
+      cmocka_unit_test(a_sentence_stays_with_what_it_announces),
       cmocka_unit_test(no_line_stands_alone),
       cmocka_unit_test(no_page_is_a_scrap),
       cmocka_unit_test(no_low_row_stands_alone),
