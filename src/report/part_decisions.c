@@ -82,12 +82,15 @@ void
 pw_part_decisions(PwWriter *w)
 {
   gboolean begun = FALSE;
-  for (gsize i = 0; i < w->volume->n_decisions; i++) {
-    if (!may_tell(w, &w->volume->decisions[i]))
+  g_autoptr(GPtrArray) decisions =
+      pw_entries_by_day(w->volume->decisions, w->volume->n_decisions, sizeof(PwDecision),
+                       offsetof(PwDecision, on));
+  for (guint i = 0; i < decisions->len; i++) {
+    if (!may_tell(w, decisions->pdata[i]))
       continue;
     if (!begun)
       pw_writer_heading(w, 1, "decisions");
     begun = TRUE;
-    tell_decision(w, &w->volume->decisions[i]);
+    tell_decision(w, decisions->pdata[i]);
   }
 }

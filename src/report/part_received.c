@@ -4,15 +4,17 @@
 #include "parts.h"
 #include "pieces.h"
 
+/* The volume alone has no number: no column for numbers. */
 static PwBlock *
-begin_table(PwWriter *w)
+begin_table(PwWriter *w, gboolean alone)
 {
   const PwColumn columns[] = {
       {pw_writer_word(w, "pieces-id"), PW_COLUMN_NARROW, 0},
       {pw_writer_word(w, "pieces-what"), PW_COLUMN_WORDS, 1.5},
       {pw_writer_word(w, "pieces-count"), PW_COLUMN_FIGURES, 0},
   };
-  return pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns));
+  const gsize first = alone ? 1 : 0;
+  return pw_doc_table(w->doc, NULL, columns + first, G_N_ELEMENTS(columns) - first);
 }
 
 static void
@@ -80,7 +82,7 @@ came_in(const PwWriter *w, const PwModelPiece *piece)
 }
 
 static guint
-tell_pieces(const PwWriter *w, PwBlock *table, PwKnown known, gsize column)
+tell_pieces(const PwWriter *w, PwBlock *table, PwKnown known)
 {
   guint n = 0;
   g_autoptr(GPtrArray) pieces = pw_pieces_by_number(w);
@@ -91,7 +93,7 @@ tell_pieces(const PwWriter *w, PwBlock *table, PwKnown known, gsize column)
     PwRow *row = pw_piece_row(w, table, piece, FALSE);
     row->is_open = FALSE;
     pw_piece_tell_what(w, pw_row_cell(row, 1), piece);
-    add_count(row, column, (guint)piece->text->count);
+    add_count(row, 2, (guint)piece->text->count);
     n += (guint)piece->text->count;
   }
   return n;
@@ -108,12 +110,12 @@ count_entries(const PwWriter *w, PwKnown known)
 
 /* What is not known to have come in is for the hand to count. */
 static void
-tell_not_counted(PwWriter *w, gsize column)
+tell_not_counted(PwWriter *w)
 {
   guint later = count_entries(w, PW_KNOWN_LATER);
   if (count_entries(w, PW_KNOWN_NOT_TOLD) > 0) {
     pw_writer_say(w, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, "received-not-told");
-    tell_pieces(w, begin_table(w), PW_KNOWN_NOT_TOLD, column);
+    tell_pieces(w, begin_table(w, FALSE), PW_KNOWN_NOT_TOLD);
   }
   if (later == 0)
     return;
@@ -124,15 +126,16 @@ tell_not_counted(PwWriter *w, gsize column)
 void
 pw_part_received(PwWriter *w)
 {
-  enum { WHAT = 1, COUNT = 2 };
   const guint n_left_out = pw_pieces_count_left_out(w, came_in);
+  const gboolean alone = count_entries(w, PW_KNOWN_BY_THEN) == 0;
+  const gsize what = alone ? 0 : 1, column = alone ? 1 : 2;
   pw_writer_heading(w, 1, "received");
-  PwBlock *table = begin_table(w);
-  add_volume(w, table, WHAT, COUNT);
-  const guint n = 1 + tell_pieces(w, table, PW_KNOWN_BY_THEN, COUNT);
-  add_sum(w, table, WHAT, COUNT, n_left_out > 0 ? "sum-of-told" : "received-sum", n);
+  PwBlock *table = begin_table(w, alone);
+  add_volume(w, table, what, column);
+  const guint n = 1 + tell_pieces(w, table, PW_KNOWN_BY_THEN);
+  add_sum(w, table, what, column, n_left_out > 0 ? "sum-of-told" : "received-sum", n);
   pw_writer_say_left_out(w, n_left_out);
-  tell_not_counted(w, COUNT);
+  tell_not_counted(w);
   tell_photographs(w);
   /* what is not counted may stand on pages between the sum and the hand that signs for it */
   g_autofree char *says = pw_words_dup_count(w->words, "received-sign", n);

@@ -48,8 +48,10 @@ pw_part_tests(PwWriter *w)
       {pw_writer_word(w, "tests-matter"), PW_COLUMN_WORDS, 1.4},
   };
   PwBlock *table = NULL;
-  for (gsize i = 0; i < w->volume->n_tests; i++) {
-    const PwTest *test = &w->volume->tests[i];
+  g_autoptr(GPtrArray) tests =
+      pw_entries_by_day(w->volume->tests, w->volume->n_tests, sizeof(PwTest), offsetof(PwTest, on));
+  for (guint i = 0; i < tests->len; i++) {
+    const PwTest *test = tests->pdata[i];
     const char *texts[] = {test->place, test->method, test->result};
     if (!pw_writer_is_by_then(w, &test->on) ||
         !pw_writer_may_tell(w, test, texts, G_N_ELEMENTS(texts), NULL))

@@ -94,20 +94,28 @@ begin_table(PwWriter *w)
   return pw_doc_table(w->doc, NULL, columns, pw_writer_is_public(w) ? 2 : G_N_ELEMENTS(columns));
 }
 
+static GPtrArray *
+steps_by_day(const PwWriter *w)
+{
+  return pw_entries_by_day(w->volume->treatment, w->volume->n_treatment, sizeof(PwTreatment),
+                          offsetof(PwTreatment, on));
+}
+
 void
 pw_part_treatment(PwWriter *w)
 {
   guint n_left_out = 0;
   PwBlock *table = NULL;
+  g_autoptr(GPtrArray) steps = steps_by_day(w);
   pw_writer_heading(w, 1, "treatment");
-  for (gsize i = 0; i < w->volume->n_treatment; i++) {
-    if (!may_tell(w, &w->volume->treatment[i])) {
+  for (guint i = 0; i < steps->len; i++) {
+    if (!may_tell(w, steps->pdata[i])) {
       n_left_out++;
       continue;
     }
     if (table == NULL)
       table = begin_table(w);
-    tell_step(w, table, &w->volume->treatment[i]);
+    tell_step(w, table, steps->pdata[i]);
   }
   if (table == NULL)
     pw_writer_say_none(w, n_left_out, "treatment-none");
@@ -150,9 +158,10 @@ pw_part_differs(PwWriter *w)
   PwBlock *table = NULL;
   if (!may_differ(w->volume))
     return;
+  g_autoptr(GPtrArray) steps = steps_by_day(w);
   pw_writer_heading(w, 1, "differs");
-  for (gsize i = 0; i < w->volume->n_treatment; i++) {
-    const PwTreatment *step = &w->volume->treatment[i];
+  for (guint i = 0; i < steps->len; i++) {
+    const PwTreatment *step = steps->pdata[i];
     const char *texts[] = {step->part, step->differs};
     if (step->differs == NULL)
       continue;

@@ -80,12 +80,49 @@ put_meta(PwMarkup *markup, const char *name, const char *content)
     pw_markup_void(markup, "meta", "name", name, "content", content, NULL);
 }
 
+/* Stand for the numbers of a page and of all in words that are set by CSS. */
+#define PAGE_N "\001"
+#define PAGE_M "\002"
+
+/* Words as a value of `content` (CSS Generated Content 3, 2; strings by CSS Syntax 3, 4.3.5), the
+ * numbers as counters between its strings. */
+static char *
+dup_content(const char *words)
+{
+  GString *content = g_string_new("\"");
+  for (const char *at = words; *at != '\0'; at++) {
+    if (*at == *PAGE_N)
+      g_string_append(content, "\" counter(page) \"");
+    else if (*at == *PAGE_M)
+      g_string_append(content, "\" counter(pages) \"");
+    else if (*at == '"' || *at == '\\' || *at == '<' || g_ascii_iscntrl(*at))
+      g_string_append_printf(content, "\\%x ", (guint)*at);
+    else
+      g_string_append_c(content, *at);
+  }
+  g_string_append_c(content, '"');
+  return g_string_free(content, FALSE);
+}
+
+/* Each sheet of paper says of which document it is, and which of how many. */
+static char *
+dup_page_rule(const PwHtml *html)
+{
+  g_autofree char *page = pw_words_dup_phrase(html->options->words, "foot-page", "n", PAGE_N, "m",
+                                              PAGE_M, NULL);
+  g_autofree char *number = dup_content(page);
+  g_autofree char *what = dup_content(html->doc->foot != NULL ? html->doc->foot : "");
+  return g_strdup_printf("@page { @bottom-left { content: %s } @bottom-right { content: %s } }\n",
+                         what, number);
+}
+
 static void
 put_head(PwHtml *html)
 {
   PwMarkup *markup = html->markup;
   g_autofree char *common = dup_assets(styles, G_N_ELEMENTS(styles));
-  g_autofree char *style = g_strconcat(common, html->rules->str, NULL);
+  g_autofree char *page_rule = dup_page_rule(html);
+  g_autofree char *style = g_strconcat(common, html->rules->str, page_rule, NULL);
   g_autofree char *script = dup_assets(scripts, G_N_ELEMENTS(scripts));
   g_autofree char *title = dup_title(html->doc);
   pw_markup_open(markup, "head", NULL);

@@ -393,6 +393,36 @@ pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *cons
   }
 }
 
+typedef struct {
+  gconstpointer entry;
+  const GDate *on;
+  gsize place; /* in the record */
+} OnDay;
+
+static int
+compare_days(const void *a, const void *b)
+{
+  const OnDay *one = a, *other = b;
+  const gboolean dated = g_date_valid(one->on), other_dated = g_date_valid(other->on);
+  const int order = dated && other_dated ? g_date_compare(one->on, other->on) : other_dated - dated;
+  return order != 0 ? order : (one->place > other->place) - (one->place < other->place);
+}
+
+GPtrArray *
+pw_entries_by_day(gconstpointer entries, gsize n, gsize size, gsize on)
+{
+  g_autofree OnDay *days = g_new0(OnDay, n + 1);
+  GPtrArray *sorted = g_ptr_array_new();
+  for (gsize i = 0; i < n; i++) {
+    const char *entry = (const char *)entries + i * size;
+    days[i] = (OnDay){entry, (const GDate *)(gconstpointer)(entry + on), i};
+  }
+  qsort(days, n, sizeof *days, compare_days);
+  for (gsize i = 0; i < n; i++)
+    g_ptr_array_add(sorted, (gpointer)days[i].entry);
+  return sorted;
+}
+
 char *
 pw_writer_dup_mark(const PwWriter *w, const PwModelMark *mark)
 {

@@ -104,6 +104,10 @@ const char *pw_writer_peek_severity(const PwWriter *w, int severity);
 /* Interpretation, or the owner's word: what must not be taken for an observation. */
 gboolean pw_writer_is_aside(PwBasis basis);
 
+/* Pointers to the `n` entries of a list of the record, each `size` bytes with its GDate at `on`, by
+ * day; those without one last, and else as the record has them. Yours. */
+GPtrArray *pw_entries_by_day(gconstpointer entries, gsize n, gsize size, gsize on);
+
 /* ---- Prose ------------------------------------------------------------------------- */
 
 /* The text; "not recorded" in the soft voice where there is none. */

@@ -5,11 +5,11 @@
 import { spawnSync } from 'node:child_process';
 import { check } from './bench.mjs';
 
-const BLOCKS = 'main :is(h2, h3, h4, h5, h6, .sign, .drawing), main > p, .list > li, .facts > div, tbody > tr, .callouts > li, footer';
+const BLOCKS = 'main :is(h2, h3, h4, h5, h6, .sign, .drawing), main > p, .list > li, .facts > div, tbody > tr, .callouts > li';
 
 /** Runs in the page. What each block is, in the order in which they are read. */
 function number(selector) {
-  const insides = (node) => (node.matches('tr, .facts > div, .callouts > li, .sign, footer') ? [...node.children] : [node]);
+  const insides = (node) => (node.matches('tr, .facts > div, .callouts > li, .sign') ? [...node.children] : [node]);
   const sign = (n) => {
     const span = document.createElement('span');
     span.textContent = `{${n}}`;

@@ -9,6 +9,7 @@ import { Leaf, Shelf } from './leaf.mjs';
 import { stopBrowser } from './window.mjs';
 
 const PHONE = { viewport: { width: 390, height: 780 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
+const FOOT = 'PSR-1887-03 \u00b7 Treatment report';
 const A4 = [595, 842]; // points: ISO 216, from memory
 
 const shelf = new Shelf();
@@ -224,6 +225,8 @@ test('it prints on A4, both stages whole, no slider', async () => {
     check(Math.abs(width - A4[0]) < 1 && Math.abs(height - A4[1]) < 1, `${width} x ${height} pt`);
     const pages = Number(/Pages:\s+(\d+)/.exec(stdout)[1]);
     note(`${pages} pages`);
+    const feet = spawnSync('pdftotext', ['-layout', path, '-'], { encoding: 'utf8' }).stdout.split('\f').slice(0, pages).map((text) => text.trim().split('\n').at(-1));
+    equal(feet.map((foot) => foot.replace(/\s{2,}/, ' | ')), feet.map((_, i) => `${FOOT} | page ${i + 1} of ${pages}`), 'the feet of the pages');
     equal(platePages(path).map((page, i, all) => (all[i + 1] ?? pages + 1) - page), platePages(path).map(() => 1),
       'pages that a plate takes');
     await leaf.page.emulateMedia({ media: 'print' });

@@ -322,7 +322,7 @@ says_that_the_lens_is_known(void **state)
   (void)state;
   g_autofree char *known = scale_words_with((PwLens){8000, 3000, 2000, -.05, 0});
   g_autofree char *unknown = scale_words_with((PwLens){0});
-  assert_non_null(strstr(known, "measured free of the lens's distortion"));
+  assert_non_null(strstr(known, "measured free of the lens’s distortion"));
   assert_null(strstr(unknown, "lens"));
 }
 

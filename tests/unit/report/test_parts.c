@@ -401,6 +401,7 @@ a_receipt_counts_what_came_and_what_goes_back(void **state)
   open_full(bench);
   g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
   assert_holds(text, "Things in all | 1"); /* of no piece it is told that it came in */
+  assert_holds(text, "What, and from where | Count\nThe volume itself | 1\n"); /* it has no number */
   assert_holds(text, "is not recorded, so that they are not counted");
   assert_holds(text,
                "\n1 thing, counted above under \u201cThings in all\u201d, was handed over and "
@@ -487,6 +488,43 @@ a_receipt_lists_pieces_by_their_numbers(void **state)
   const char *goes[] = {strstr(back, "P2 |"), strstr(back, "P3 |"), strstr(back, "P10 |")};
   assert_true(came[0] < came[1] && came[1] < came[2] && came[2] < back);
   assert_true(goes[0] < goes[1] && goes[1] < goes[2]);
+}
+
+static void
+assert_in_order(const char *text, const char *const *words, gsize n)
+{
+  for (gsize i = 0; i < n; i++) {
+    const char *at = strstr(text, words[i]);
+    if (at == NULL)
+      fail_msg("\"%s\" does not stand behind the words before it", words[i]);
+    text = at + strlen(words[i]);
+  }
+}
+
+/* However it was written down; what has no day comes last, in the order of the record. */
+static void
+what_was_done_and_decided_is_told_by_day(void **state)
+{
+  static const char *const steps[] = {"Sewn early.", "Lined later.", "Undated one.",
+                                      "Undated two."};
+  static const char *const decisions[] = {"Early?", "Later?"};
+  static const char *const spots[] = {"early test", "later test"};
+  Bench *bench = *state;
+  bench_volume(bench,
+               "volume: {id: T-1}\ntreated: {from: 2026-03-10}\n"
+               "tests:\n  - {on: 2026-03-13, place: \"later test\", method: drop}\n"
+               "  - {on: 2026-03-06, place: \"early test\", method: drop}\n"
+               "decisions:\n  - {on: 2026-03-09, question: \"Later?\", chosen: \"yes\"}\n"
+               "  - {on: 2026-03-08, question: \"Early?\", chosen: \"yes\"}\n"
+               "treatment:\n  - {part: spine, did: \"Undated one.\"}\n"
+               "  - {on: 2026-03-18, part: spine, did: \"Lined later.\"}\n"
+               "  - {on: 2026-03-11, part: spine, did: \"Sewn early.\"}\n"
+               "  - {part: spine, did: \"Undated two.\"}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_STUDIO);
+  assert_in_order(text, steps, G_N_ELEMENTS(steps));
+  assert_in_order(text, decisions, G_N_ELEMENTS(decisions));
+  assert_in_order(text, spots, G_N_ELEMENTS(spots));
 }
 
 /* Forty pieces, the open ones first. */
@@ -1231,6 +1269,7 @@ main(void)
       TEST(a_receipt_counts_only_what_is_known_to_have_come_in),
       TEST(a_receipt_of_the_day_counts_all_that_is_recorded),
       TEST(a_receipt_lists_pieces_by_their_numbers),
+      TEST(what_was_done_and_decided_is_told_by_day),
       TEST(a_long_ledger_lists_every_piece),
       TEST(only_what_is_asked_for_is_listed),
       TEST(a_proposal_tells_nothing_of_later_days),
