@@ -82,9 +82,8 @@ void
 pw_part_decisions(PwWriter *w)
 {
   gboolean begun = FALSE;
-  g_autoptr(GPtrArray) decisions =
-      pw_entries_by_day(w->volume->decisions, w->volume->n_decisions, sizeof(PwDecision),
-                       offsetof(PwDecision, on));
+  g_autoptr(GPtrArray) decisions = pw_entries_by_day(w->volume->decisions, w->volume->n_decisions,
+                                                     sizeof(PwDecision), offsetof(PwDecision, on));
   for (guint i = 0; i < decisions->len; i++) {
     if (!may_tell(w, decisions->pdata[i]))
       continue;

@@ -98,7 +98,7 @@ static GPtrArray *
 steps_by_day(const PwWriter *w)
 {
   return pw_entries_by_day(w->volume->treatment, w->volume->n_treatment, sizeof(PwTreatment),
-                          offsetof(PwTreatment, on));
+                           offsetof(PwTreatment, on));
 }
 
 void

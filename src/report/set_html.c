@@ -108,8 +108,8 @@ dup_content(const char *words)
 static char *
 dup_page_rule(const PwHtml *html)
 {
-  g_autofree char *page = pw_words_dup_phrase(html->options->words, "foot-page", "n", PAGE_N, "m",
-                                              PAGE_M, NULL);
+  g_autofree char *page =
+      pw_words_dup_phrase(html->options->words, "foot-page", "n", PAGE_N, "m", PAGE_M, NULL);
   g_autofree char *number = dup_content(page);
   g_autofree char *what = dup_content(html->doc->foot != NULL ? html->doc->foot : "");
   return g_strdup_printf("@page { @bottom-left { content: %s } @bottom-right { content: %s } }\n",
