@@ -6,6 +6,7 @@
 /* From the rule over a heading of the first level to its words, in steps of the grid. */
 #define RULE_DROP 0.35
 
+enum { N_LEVELS = 3 };
 static const PwRole roles[] = {PW_ROLE_DOC_HEAD_1, PW_ROLE_DOC_HEAD_2, PW_ROLE_DOC_HEAD_3};
 static const PwElement elements[] = {PW_ELEMENT_H1, PW_ELEMENT_H2, PW_ELEMENT_H3};
 
@@ -52,11 +53,11 @@ pw_set_stand(PwSetting *s)
 void
 pw_set_heading(PwSetting *s, const PwBlock *block)
 {
-  int level = CLAMP(block->level, 1, 3) - 1;
+  int level = CLAMP(block->level, 1, N_LEVELS) - 1;
   PwRole role = roles[level];
   double space = pw_set_space(s);
   pw_set_stand(s);
-  s->again = NULL;
+  s->again = level > 0 ? s->under[level - 1] : NULL;
   pw_set_place(s, block->anchor);
   if (level < 2)
     pw_set_bookmark(s, level, words_of(block));
@@ -67,6 +68,9 @@ pw_set_heading(PwSetting *s, const PwBlock *block)
     pw_set_hang(s, elements[level], text, s->grid.left, pw_set_align(text));
     s->side_head = text;
     s->side_space = space;
+    s->side_again = s->again;
   }
   s->again = pw_set_again(s, words_of(block));
+  for (int below = level; below < N_LEVELS; below++)
+    s->under[below] = s->again;
 }

@@ -86,11 +86,13 @@ typedef struct {
   GPtrArray *strips;   /* PwStrip */
   GPtrArray *agains;   /* PwStrip: what pages may begin with that go on */
   const PwStrip *again; /* of them, of the next strip */
+  const PwStrip *under[3]; /* of them, of what stands under the last heading of each level */
   GArray *pending;     /* PwPart: to stand on the next strip */
   double hung_height;  /* of what hangs in the margin beside the strips from `hung_from` on */
   guint hung_from;
   gboolean is_keeping; /* the next strip is tied */
   PwText *side_head;   /* a heading that waits, pending, for what it hangs beside; or NULL */
+  const PwStrip *side_again; /* of the strip that it hangs beside */
   double side_space;   /* white above it */
   guint block;         /* under way, from 1; 0: the title */
   GArray *pages;       /* PwSetPage */

@@ -173,7 +173,7 @@ pw_set_strip(PwSetting *s, double above, double height, double baseline)
   strip->above = above;
   strip->is_tied = s->is_keeping;
   strip->block = s->block;
-  strip->again = s->side_head == NULL ? s->again : NULL;
+  strip->again = s->side_head != NULL ? s->side_again : s->again;
   for (guint i = 0; i < s->pending->len; i++) {
     PwPart part = g_array_index(s->pending, PwPart, i);
     if (part.is_hung) {

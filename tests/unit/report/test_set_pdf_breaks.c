@@ -172,13 +172,13 @@ no_heading_ends_a_page(void **state)
   assert_true(n > 500);
 }
 
-/* The nearest heading over a strip, or before its block; NULL: none. */
+/* The nearest heading before a strip's block, of any level or of the first; NULL: none. */
 static const char *
-heading_of(const PwSetting *s, const PwStrip *strip)
+heading_of(const PwSetting *s, const PwStrip *strip, gboolean of_first)
 {
   for (guint i = strip->block; i > 0; i--) {
     const PwBlock *block = s->doc->blocks->pdata[i - 1];
-    if (block->kind == PW_BLOCK_HEADING)
+    if (block->kind == PW_BLOCK_HEADING && (block->level == 1 || !of_first))
       return g_array_index(block->prose.runs, PwRun, 0).text;
   }
   return NULL;
@@ -193,12 +193,6 @@ begins(const PwStrip *strip, PwElement element)
       return TRUE;
   }
   return FALSE;
-}
-
-static gboolean
-is_headed(const PwStrip *strip)
-{
-  return begins(strip, PW_ELEMENT_H1) || begins(strip, PW_ELEMENT_H2);
 }
 
 /* Sections of one kind of block each, longer than a page, and facts longer than one. */
@@ -216,6 +210,11 @@ made_sections(void)
   pw_doc_heading(doc, 2, "Tables", NULL);
   for (guint i = 0; i < ITEMS; i++)
     table_with_caption(doc);
+  pw_doc_heading(doc, 1, "Questions", NULL);
+  for (guint i = 0; i < 2 * ITEMS; i++) {
+    pw_doc_heading(doc, 2, "What to do", NULL);
+    facts(doc);
+  }
   pw_doc_heading(doc, 1, "Facts", NULL);
   PwBlock *block = pw_doc_facts(doc);
   for (guint i = 0; i < FACTS; i++)
@@ -225,16 +224,21 @@ made_sections(void)
   return doc;
 }
 
-/* "Facts: Binding (continued)" where words go on without their label. */
+/* "Facts: Binding (continued)" where words go on without their label; NULL under a first heading.
+ */
 static char *
 dup_again(const PwSetting *s, const PwStrip *first)
 {
+  const gboolean headed = begins(first, PW_ELEMENT_H2);
   const gboolean within =
-      set_block_of(s, first)->kind == PW_BLOCK_FACTS && !begins(first, PW_ELEMENT_LABEL);
-  return g_strdup_printf("%s%s (continued)", heading_of(s, first), within ? ": Binding" : "");
+      set_block_of(s, first)->kind == PW_BLOCK_FACTS && !headed && !begins(first, PW_ELEMENT_LABEL);
+  if (begins(first, PW_ELEMENT_H1))
+    return NULL;
+  return g_strdup_printf("%s%s (continued)", heading_of(s, first, headed),
+                         within ? ": Binding" : "");
 }
 
-/* A page begins with a heading, or with the words of the one that it goes on under. */
+/* A page begins with a first heading, or with the words of the one that it goes on under. */
 static void
 pages_that_go_on_say_of_what(void **state)
 {
@@ -244,17 +248,19 @@ pages_that_go_on_say_of_what(void **state)
   g_autoptr(GBytes) bytes = set_draw(&set, "sections", NULL);
   g_autofree char *said = look_with(bytes, NULL, "pdftotext", "{}", "-", NULL);
   g_auto(GStrv) pages = g_strsplit(said, "\f", -1);
-  guint n_on = 0, n_facts = 0;
+  guint n_on = 0, n_second = 0, n_facts = 0;
   for (guint p = 1; p < s->pages->len; p++) {
     const PwStrip *first = pw_setting_peek_strip(s, g_array_index(s->pages, PwSetPage, p).first);
-    g_autofree char *again = is_headed(first) ? NULL : dup_again(s, first);
+    g_autofree char *again = dup_again(s, first);
     assert_int_equal(set_count(pages[p], "(continued)"), again != NULL ? 1 : 0);
     assert_true(again == NULL || g_str_has_prefix(pages[p], again));
     n_on += again != NULL ? 1 : 0;
+    n_second += begins(first, PW_ELEMENT_H2) ? 1 : 0;
     n_facts += again != NULL && strstr(again, "Binding") != NULL ? 1 : 0;
   }
-  print_message("# %u pages of %u go on, %u inside a fact\n", n_on, s->pages->len, n_facts);
-  assert_true(n_on >= 5 && n_facts > 0);
+  print_message("# %u pages of %u go on, %u with a heading below the first, %u inside a fact\n",
+                n_on, s->pages->len, n_second, n_facts);
+  assert_true(n_on >= 5 && n_second > 0 && n_facts > 0);
 }
 
 static void
