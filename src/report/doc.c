@@ -1,6 +1,8 @@
 /* Doc: built up block by block. */
 #include "doc.h"
 
+#include <string.h>
+
 /* ---- Prose ------------------------------------------------------------------------- */
 
 static void
@@ -209,6 +211,31 @@ PwProse *
 pw_row_cell(PwRow *row, gsize column)
 {
   return &row->cells[column];
+}
+
+static gboolean
+is_empty(const PwBlock *table, gsize column)
+{
+  for (guint i = 0; i < table->rows->len; i++)
+    if (!pw_prose_is_empty(&((const PwRow *)table->rows->pdata[i])->cells[column]))
+      return FALSE;
+  return TRUE;
+}
+
+void
+pw_table_drop_empty(PwBlock *table, gsize column)
+{
+  if (!is_empty(table, column))
+    return;
+  const gsize behind = table->n_columns - column - 1;
+  for (guint i = 0; i < table->rows->len; i++) {
+    PwProse *cells = ((PwRow *)table->rows->pdata[i])->cells;
+    clear_prose(&cells[column]);
+    memmove(&cells[column], &cells[column + 1], behind * sizeof *cells);
+  }
+  g_free((char *)table->columns[column].title);
+  memmove(&table->columns[column], &table->columns[column + 1], behind * sizeof *table->columns);
+  table->n_columns--;
 }
 
 guint

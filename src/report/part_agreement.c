@@ -32,22 +32,13 @@ ask_for_estimate(PwWriter *w, PwBlock *list)
   pw_prose_add_link(pw_list_item(list), says, "estimate");
 }
 
-/* A sentence ends behind it. */
-static char *
-dup_place(const PwWriter *w, const PwTest *test)
-{
-  char *place = g_strdup(test->place != NULL ? test->place : pw_writer_word(w, "tests-no-place"));
-  const gsize n = strlen(place);
-  if (n > 0 && place[n - 1] == '.')
-    place[n - 1] = '\0';
-  return place;
-}
-
 /* One that has a day, of which the document speaks, or a result was done already. */
 static void
 ask_for_test(const PwWriter *w, PwBlock *list, const PwTest *test)
 {
-  g_autofree char *on = pw_writer_dup_date(w, &test->on), *place = dup_place(w, test);
+  g_autofree char *on = pw_writer_dup_date(w, &test->on);
+  g_autofree char *place = pw_writer_dup_unstopped(
+      test->place != NULL ? test->place : pw_writer_word(w, "tests-no-place"));
   const char *key = on != NULL             ? "agreement-tested-on"
                     : test->result != NULL ? "agreement-tested"
                                            : "agreement-test";
@@ -59,8 +50,9 @@ ask_for_test(const PwWriter *w, PwBlock *list, const PwTest *test)
 static void
 ask_for_piece(const PwWriter *w, PwBlock *list, const PwPiece *piece)
 {
+  g_autofree char *what = pw_writer_dup_unstopped(piece->what);
   g_autofree char *says = pw_words_dup_phrase(w->words, "agreement-discard", "id", piece->id,
-                                              "what", piece->what ? piece->what : "", NULL);
+                                              "what", what != NULL ? what : "", NULL);
   pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
 }
 

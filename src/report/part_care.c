@@ -29,13 +29,32 @@ dup_reason(const PwWriter *w, const PwReason *reason)
                              NULL);
 }
 
+/* "found inside: pressed fern (P2), leaf (P7)", of the pieces from reason i on, which moves behind
+ * them. */
+static char *
+dup_reason_of_pieces(const PwWriter *w, const PwModelCare *care, gsize *i)
+{
+  g_autoptr(GString) all = g_string_new(NULL);
+  for (; *i < care->n_reasons && care->reasons[*i].kind == PW_REASON_PIECE; ++*i) {
+    const PwReason *reason = &care->reasons[*i];
+    const char *between = all->len > 0 ? ", " : "";
+    if (reason->value != NULL)
+      g_string_append_printf(all, "%s%s\u00a0(%s)", between, reason->value, reason->what);
+    else
+      g_string_append_printf(all, "%s%s", between, reason->what);
+  }
+  return pw_words_dup_phrase(w->words, "care-because-piece", "what", all->str, NULL);
+}
+
 static char *
 dup_reasons(const PwWriter *w, const PwModelCare *care)
 {
   GString *all = g_string_new(NULL);
-  for (gsize i = 0; i < care->n_reasons; i++) {
-    g_autofree char *reason = dup_reason(w, &care->reasons[i]);
-    g_string_append_printf(all, "%s%s", i > 0 ? "; " : "", reason);
+  for (gsize i = 0; i < care->n_reasons;) {
+    g_autofree char *reason = care->reasons[i].kind == PW_REASON_PIECE
+                                  ? dup_reason_of_pieces(w, care, &i)
+                                  : dup_reason(w, &care->reasons[i++]);
+    g_string_append_printf(all, "%s%s", all->len > 0 ? "; " : "", reason);
   }
   return g_string_free(all, FALSE);
 }

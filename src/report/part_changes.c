@@ -99,20 +99,18 @@ is_shown(const PwWriter *w, const PwModelChange *change)
   return shown;
 }
 
-/* "Inscription (leaf); Stain (cloth side): 2". */
+/* "1 × inscription (leaf); 2 × stain (cloth side)". */
 static void
 add_unfollowed(const PwWriter *w, GString *all, const PwModelCondition *condition)
 {
   const guint n = condition->before.count - condition->n_followed;
-  g_autofree char *term = pw_writer_dup_term(w, condition->term);
+  const char *term = pw_writer_peek_term(w, condition->term);
   g_autofree char *both =
       condition->part == NULL
           ? g_strdup(term)
           : pw_words_dup_phrase(w->words, "in-short-damage", "term", term, "part",
                                 pw_words_peek_part(w->words, condition->part), NULL);
-  g_string_append_printf(all, "%s%s", all->len > 0 ? "; " : "", both);
-  if (n > 1)
-    g_string_append_printf(all, ": %u", n);
+  g_string_append_printf(all, "%s%u\u00a0\u00d7 %s", all->len > 0 ? "; " : "", n, both);
 }
 
 static void

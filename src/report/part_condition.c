@@ -5,6 +5,8 @@
 
 #include <platewright/measure.h>
 
+enum { SEVERITY = 4 }; /* its column */
+
 /* The marks that a line is about, and what they say. */
 typedef struct {
   GPtrArray *photos; /* const PwModelPhoto * */
@@ -112,7 +114,7 @@ tell_condition(PwWriter *w, PwBlock *table, const PwModelCondition *condition, g
   pw_prose_add(pw_row_cell(row, 2), PW_VOICE_PLAIN, count);
   tell_size(w, pw_row_cell(row, 3), &condition->before);
   if (severity != NULL)
-    pw_prose_add(pw_row_cell(row, 4), PW_VOICE_PLAIN, severity);
+    pw_prose_add(pw_row_cell(row, SEVERITY), PW_VOICE_PLAIN, severity);
   pw_writer_add_plates(w, pw_row_cell(row, 5),
                        (const PwModelPhoto *const *)(gconstpointer)found.photos->pdata,
                        found.photos->len);
@@ -161,4 +163,5 @@ pw_part_condition(PwWriter *w)
   for (gsize i = 0; i < w->summary->n_parts; i++)
     if (w->summary->parts[i].n_before + w->summary->parts[i].n_noted > 0)
       tell_part(w, table, &w->summary->parts[i]);
+  pw_table_drop_empty(table, SEVERITY);
 }

@@ -12,16 +12,21 @@ dup_span(const PwWriter *w, const GDate *from, const GDate *to)
   return last != NULL ? pw_words_dup_phrase(w->words, "course-until", "to", last, NULL) : NULL;
 }
 
-/* From the first to the last dated step that this reader is told of, said to be that. */
+/* From the first to the last dated step that this reader is told of, said to be that; of how many
+ * that have a day nothing is told. */
 static char *
-dup_span_of_steps(PwWriter *w)
+dup_span_of_steps(PwWriter *w, guint *n_left_out)
 {
   const GDate *first = NULL, *last = NULL;
   for (gsize i = 0; i < w->volume->n_treatment; i++) {
     const PwTreatment *step = &w->volume->treatment[i];
     const char *texts[] = {step->part, step->did};
-    if (!g_date_valid(&step->on) || !pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts)))
+    if (!g_date_valid(&step->on))
       continue;
+    if (!pw_writer_may_tell_step(w, step, texts, G_N_ELEMENTS(texts))) {
+      ++*n_left_out;
+      continue;
+    }
     if (first == NULL || g_date_compare(&step->on, first) < 0)
       first = &step->on;
     if (last == NULL || g_date_compare(&step->on, last) > 0)
@@ -39,9 +44,14 @@ tell_treated(PwWriter *w, PwBlock *facts)
 {
   const PwVolume *volume = w->volume;
   const gboolean is_told = g_date_valid(&volume->treated_from) || g_date_valid(&volume->treated_to);
-  g_autofree char *span =
-      is_told ? dup_span(w, &volume->treated_from, &volume->treated_to) : dup_span_of_steps(w);
-  pw_writer_fact(w, facts, "course-treated", "treated", span);
+  guint n_left_out = 0;
+  g_autofree char *span = is_told ? dup_span(w, &volume->treated_from, &volume->treated_to)
+                                  : dup_span_of_steps(w, &n_left_out);
+  if (span == NULL && n_left_out > 0)
+    pw_writer_add_none(w, pw_facts_add(facts, pw_writer_word(w, "course-treated")), n_left_out,
+                       "not-recorded");
+  else
+    pw_writer_fact(w, facts, "course-treated", "treated", span);
 }
 
 void

@@ -16,7 +16,8 @@ add_hours(const PwWriter *w, PwProse *prose, const char *plain)
 {
   if (plain == NULL)
     return;
-  g_autofree char *hours = pw_writer_dup_hours(w, plain);
+  const PwModelEstimate *estimate = pw_model_peek_estimate(w->model, w->audience);
+  g_autofree char *hours = pw_writer_dup_hours(w, plain, estimate->hours);
   pw_prose_add(prose, PW_VOICE_PLAIN, hours);
 }
 

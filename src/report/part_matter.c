@@ -22,8 +22,9 @@ tell_added(PwWriter *w, gboolean *begun)
   guint n_left_out = 0;
   PwBlock *list = NULL;
   g_autoptr(GHashTable) told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-  for (gsize i = 0; i < w->volume->n_treatment; i++) {
-    const PwTreatment *step = &w->volume->treatment[i];
+  g_autoptr(GPtrArray) steps = pw_writer_steps_by_day(w);
+  for (guint i = 0; i < steps->len; i++) {
+    const PwTreatment *step = steps->pdata[i];
     const char *texts[] = {step->part, step->materials};
     if (step->materials == NULL)
       continue;
@@ -63,7 +64,8 @@ tell_removed(PwWriter *w, gboolean *begun)
     PwProse *item = pw_list_item(list);
     pw_prose_add_link(item, piece->id, anchor);
     pw_prose_add(item, PW_VOICE_PLAIN, " ");
-    pw_writer_add_text(w, item, piece->what);
+    g_autofree char *what = pw_writer_dup_unstopped(piece->what);
+    pw_writer_add_text(w, item, what);
     if (piece->because != NULL) {
       pw_prose_add(item, PW_VOICE_PLAIN, ": ");
       pw_prose_add(item, PW_VOICE_PLAIN, piece->because);

@@ -28,6 +28,8 @@ void
 pw_part_how_sizes(PwWriter *w)
 {
   const gboolean sized = has_sizes(w);
+  if (w->summary->n_parts == 0)
+    return;
   pw_writer_heading(w, 1, "how-sizes");
   if (sized) {
     pw_writer_say(w, PW_PARAGRAPH_NOTE, PW_VOICE_PLAIN, "how-sizes-scale");

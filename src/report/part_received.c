@@ -24,12 +24,13 @@ add_count(PwRow *row, gsize column, guint n)
   pw_prose_add(pw_row_cell(row, column), PW_VOICE_PLAIN, count);
 }
 
-static void
+static PwRow *
 add_volume(const PwWriter *w, PwBlock *table, gsize what, gsize column)
 {
   PwRow *row = pw_table_row(table);
   pw_prose_add(pw_row_cell(row, what), PW_VOICE_STRONG, pw_writer_word(w, "received-volume"));
   add_count(row, column, 1);
+  return row;
 }
 
 static void
@@ -144,6 +145,10 @@ pw_part_received(PwWriter *w)
 
 /* ---- What goes back ---------------------------------------------------------------- */
 
+/* Columns of the return sheet. Only what is handed over by itself is counted there: what stays in
+ * the volume goes with it. */
+enum { WHAT = 1, GETS = 3, HANDED = 4 };
+
 /* Whether the owner gets it: what is housed may stay or go, and the record does not say. */
 static const char *
 word_of_handing(const PwPiece *piece)
@@ -159,7 +164,7 @@ static guint
 tell_returned(const PwWriter *w, PwBlock *table, const PwModelPiece *piece)
 {
   PwRow *row = pw_piece_row(w, table, piece, FALSE);
-  PwProse *gets = pw_row_cell(row, 3);
+  PwProse *gets = pw_row_cell(row, GETS);
   const PwPiece *text = piece->text;
   g_autofree char *count = g_strdup_printf("%d", text->count);
   g_autofree char *handed = pw_words_dup_phrase(w->words, word_of_handing(text), "n", count, NULL);
@@ -171,7 +176,10 @@ tell_returned(const PwWriter *w, PwBlock *table, const PwModelPiece *piece)
     pw_piece_tell_kept(w, gets, text);
   else if (tells_kept)
     pw_writer_add_labelled(w, gets, "pieces-kept", text->kept);
-  return text->outcome == PW_OUTCOME_RETURNED ? (guint)text->count : 0;
+  if (text->outcome != PW_OUTCOME_RETURNED)
+    return 0;
+  add_count(row, HANDED, (guint)text->count);
+  return (guint)text->count;
 }
 
 /* The volume alone has no number, and nothing has become of it. */
@@ -183,8 +191,9 @@ begin_returned(PwWriter *w)
       {pw_writer_word(w, "pieces-what"), PW_COLUMN_WORDS, 1.2},
       {pw_writer_word(w, "returned-how"), PW_COLUMN_WORDS, 1.2},
       {pw_writer_word(w, "returned-gets"), PW_COLUMN_WORDS, 1},
+      {pw_writer_word(w, "returned-count"), PW_COLUMN_FIGURES, 0},
   };
-  const PwColumn alone[] = {columns[1], columns[3]};
+  const PwColumn alone[] = {columns[WHAT], columns[HANDED]};
   return w->ledger->n_pieces > 0 ? pw_doc_table(w->doc, NULL, columns, G_N_ELEMENTS(columns))
                                  : pw_doc_table(w->doc, NULL, alone, G_N_ELEMENTS(alone));
 }
@@ -194,10 +203,12 @@ static void
 count_returned(PwWriter *w)
 {
   const gboolean alone = w->ledger->n_pieces == 0;
-  const gsize what = alone ? 0 : 1, column = alone ? 1 : 3;
+  const gsize what = alone ? 0 : WHAT, column = alone ? 1 : HANDED;
   guint n = 1;
   PwBlock *table = begin_returned(w);
-  add_volume(w, table, what, column);
+  PwRow *volume = add_volume(w, table, what, column);
+  if (!alone)
+    pw_prose_add(pw_row_cell(volume, GETS), PW_VOICE_PLAIN, pw_writer_word(w, "returned-whole"));
   g_autoptr(GPtrArray) pieces = pw_pieces_by_number(w);
   for (guint i = 0; i < pieces->len; i++)
     n += tell_returned(w, table, pieces->pdata[i]);
@@ -213,7 +224,8 @@ pw_part_handed_back(PwWriter *w)
     return;
   g_autofree char *on = pw_writer_dup_date(w, &w->volume->returned);
   g_autofree char *says = pw_words_dup_phrase(w->words, key, "date", on, NULL);
-  pw_doc_break(w->doc);
+  if (!pw_writer_is_public(w)) /* a sheet of its own is signed */
+    pw_doc_break(w->doc);
   pw_writer_heading(w, 1, "returned");
   pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
   pw_pieces_warn(w);

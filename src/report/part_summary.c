@@ -158,6 +158,7 @@ tell_condition(PwWriter *w)
     tell_part(w, table, parts->pdata[i]);
   tell_other_parts(w, table, parts, MOST_PARTS);
   tell_sum(w, table);
+  pw_table_drop_empty(table, 1); /* how severe */
 }
 
 static void
@@ -166,8 +167,9 @@ tell_treatment(PwWriter *w)
   guint told = 0, more = 0, n_left_out = 0;
   PwBlock *list = NULL;
   pw_writer_heading(w, 2, "summary-treatment");
-  for (gsize i = 0; i < w->volume->n_treatment; i++) {
-    const PwTreatment *step = &w->volume->treatment[i];
+  g_autoptr(GPtrArray) steps = pw_writer_steps_by_day(w);
+  for (guint i = 0; i < steps->len; i++) {
+    const PwTreatment *step = steps->pdata[i];
     const char *texts[] = {step->part, step->did};
     if (step->did == NULL)
       continue;

@@ -53,7 +53,8 @@ tell_step(PwWriter *w, PwBlock *table, const PwTreatment *step)
   if (pw_writer_is_public(w))
     return;
   g_autofree char *plain = isnan(step->hours) ? NULL : pw_format_double(step->hours);
-  g_autofree char *hours = plain != NULL ? pw_writer_dup_hours(w, plain) : NULL;
+  const char *all = pw_model_peek_hours(w->model)->hours;
+  g_autofree char *hours = plain != NULL ? pw_writer_dup_hours(w, plain, all) : NULL;
   pw_writer_add_text(w, pw_row_cell(row, 2), step->by);
   pw_writer_add_text(w, pw_row_cell(row, 3), hours);
 }
@@ -65,7 +66,7 @@ tell_hours(const PwWriter *w, PwBlock *table)
   if (pw_writer_is_public(w) || all->hours == NULL)
     return;
   PwRow *row = pw_table_row(table);
-  g_autofree char *hours = pw_writer_dup_hours(w, all->hours);
+  g_autofree char *hours = pw_writer_dup_hours(w, all->hours, all->hours);
   row->is_sum = TRUE;
   pw_prose_add(pw_row_cell(row, 1), PW_VOICE_STRONG, pw_writer_word(w, "hours-in-all"));
   if (all->n_unsaid > 0) {
@@ -94,19 +95,12 @@ begin_table(PwWriter *w)
   return pw_doc_table(w->doc, NULL, columns, pw_writer_is_public(w) ? 2 : G_N_ELEMENTS(columns));
 }
 
-static GPtrArray *
-steps_by_day(const PwWriter *w)
-{
-  return pw_entries_by_day(w->volume->treatment, w->volume->n_treatment, sizeof(PwTreatment),
-                           offsetof(PwTreatment, on));
-}
-
 void
 pw_part_treatment(PwWriter *w)
 {
   guint n_left_out = 0;
   PwBlock *table = NULL;
-  g_autoptr(GPtrArray) steps = steps_by_day(w);
+  g_autoptr(GPtrArray) steps = pw_writer_steps_by_day(w);
   pw_writer_heading(w, 1, "treatment");
   for (guint i = 0; i < steps->len; i++) {
     if (!may_tell(w, steps->pdata[i])) {
@@ -158,7 +152,7 @@ pw_part_differs(PwWriter *w)
   PwBlock *table = NULL;
   if (!may_differ(w->volume))
     return;
-  g_autoptr(GPtrArray) steps = steps_by_day(w);
+  g_autoptr(GPtrArray) steps = pw_writer_steps_by_day(w);
   pw_writer_heading(w, 1, "differs");
   for (guint i = 0; i < steps->len; i++) {
     const PwTreatment *step = steps->pdata[i];

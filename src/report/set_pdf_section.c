@@ -7,7 +7,7 @@
 /* Shares of a page's height: of a section that is short, of one that is signed, and of what stands
  * over a signature. */
 #define SHORT 0.25
-#define SIGNED 0.6
+#define SIGNED 0.85
 #define SIGNED_FOR 0.2
 
 static double

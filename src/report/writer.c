@@ -117,10 +117,21 @@ pw_writer_dup_number(const PwWriter *w, double value)
 }
 
 char *
-pw_writer_dup_hours(const PwWriter *w, const char *plain)
+pw_writer_dup_hours(const PwWriter *w, const char *plain, const char *sum)
 {
-  g_autofree char *padded = pw_decimal_dup_padded(plain, 1);
+  const char *point = sum != NULL ? strchr(sum, '.') : NULL;
+  const guint decimals = point != NULL ? (guint)strlen(point + 1) : 0;
+  g_autofree char *padded = pw_decimal_dup_padded(plain, MAX(1, decimals));
   return pw_words_dup_number(w->words, padded);
+}
+
+char *
+pw_writer_dup_unstopped(const char *text)
+{
+  char *words = text != NULL ? g_strchomp(g_strdup(text)) : NULL;
+  if (words != NULL && g_str_has_suffix(words, "."))
+    words[strlen(words) - 1] = '\0';
+  return words;
 }
 
 char *
@@ -138,11 +149,16 @@ is_undecided(const char *term)
   return term == NULL || strcmp(term, PW_TERM_UNDECIDED) == 0;
 }
 
+const char *
+pw_writer_peek_term(const PwWriter *w, const char *term)
+{
+  return is_undecided(term) ? pw_writer_word(w, "undecided") : pw_words_peek_term(w->words, term);
+}
+
 char *
 pw_writer_dup_term(const PwWriter *w, const char *term)
 {
-  return pw_writer_dup_capital(is_undecided(term) ? pw_writer_word(w, "undecided")
-                                                  : pw_words_peek_term(w->words, term));
+  return pw_writer_dup_capital(pw_writer_peek_term(w, term));
 }
 
 char *
@@ -421,6 +437,13 @@ pw_entries_by_day(gconstpointer entries, gsize n, gsize size, gsize on)
   for (gsize i = 0; i < n; i++)
     g_ptr_array_add(sorted, (gpointer)days[i].entry);
   return sorted;
+}
+
+GPtrArray *
+pw_writer_steps_by_day(const PwWriter *w)
+{
+  return pw_entries_by_day(w->volume->treatment, w->volume->n_treatment, sizeof(PwTreatment),
+                           offsetof(PwTreatment, on));
 }
 
 char *

@@ -81,14 +81,17 @@ void pw_writer_say(PwWriter *w, PwParagraphRole role, PwVoice voice, const char 
 char *pw_writer_dup_date(const PwWriter *w, const GDate *date);
 /* "412 ± 14 mm²" in the language's figures. Yours. */
 char *pw_writer_dup_size(const PwWriter *w, const PwSize *size, const char *unit);
-/* Hours, plain decimal text, with a decimal at least, so that they stand well under each other.
- * Yours. */
-char *pw_writer_dup_hours(const PwWriter *w, const char *plain);
+/* Hours, plain decimal text, with as many decimals as their sum (NULL: none) and one at least, so
+ * that they stand well under each other. Yours. */
+char *pw_writer_dup_hours(const PwWriter *w, const char *plain, const char *sum);
+/* Without white and a full stop at its end, to stand within a sentence; NULL for NULL. Yours. */
+char *pw_writer_dup_unstopped(const char *text);
 /* A number as it was written down. Yours. */
 char *pw_writer_dup_number(const PwWriter *w, double value);
 /* With a capital; NULL for NULL. Yours. */
 char *pw_writer_dup_capital(const char *text);
-/* The term, with a capital; "undecided" for one that is none yet. Yours. */
+/* The term, "undecided" for one that is none yet; with a capital, yours. */
+const char *pw_writer_peek_term(const PwWriter *w, const char *term);
 char *pw_writer_dup_term(const PwWriter *w, const char *term);
 /* The first sentence, which is for readers of documents: what comes behind it in a meaning tells a
  * conservator how to draw or measure. Yours. */
@@ -107,6 +110,8 @@ gboolean pw_writer_is_aside(PwBasis basis);
 /* Pointers to the `n` entries of a list of the record, each `size` bytes with its GDate at `on`, by
  * day; those without one last, and else as the record has them. Yours. */
 GPtrArray *pw_entries_by_day(gconstpointer entries, gsize n, gsize size, gsize on);
+/* The steps of treatment, PwTreatment, likewise. */
+GPtrArray *pw_writer_steps_by_day(const PwWriter *w);
 
 /* ---- Prose ------------------------------------------------------------------------- */
 

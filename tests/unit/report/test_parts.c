@@ -195,7 +195,7 @@ an_empty_record_says_that_nothing_is_recorded(void **state)
   }
   g_autofree char *condition = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
   assert_holds(condition, "No damage is recorded.");
-  assert_lacks(condition, "Sizes are measured");
+  assert_lacks(condition, "How the sizes were measured");
   g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
   assert_holds(treatment, "Nothing is recorded on housing and handling.");
   assert_holds(condition, "Examined: not recorded");
@@ -383,7 +383,8 @@ a_report_on_treatment_tells_the_course(void **state)
       "Chosen: leave it",
       "Because: tested: the dye runs",
       "made good",
-      "Of 1 place marked before treatment nothing is recorded afterwards: Stain (cloth side)",
+      "Of 1 place marked before treatment nothing is recorded afterwards: 1\u00a0\u00d7 stain "
+      "(cloth side)",
       "Store flat.",
       "t is 412 mm tall, as recorded",
       "IMG_2155.jpg",
@@ -407,12 +408,12 @@ a_receipt_counts_what_came_and_what_goes_back(void **state)
                "\n1 thing, counted above under \u201cThings in all\u201d, was handed over and "
                "received.\n");
   assert_holds(text, "# Handed back");
-  assert_holds(text, "OPEN: 1 entry, 5 things: not yet fully recorded what becomes of them");
+  assert_holds(text, "OPEN: 1 entry (5 things), not yet fully recorded what becomes of them");
   assert_lacks(text, "NOT ACCOUNTED FOR");
   g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
-  assert_holds(summary, "OPEN: 1 entry, 5 things");
+  assert_holds(summary, "OPEN: 1 entry (5 things)");
   assert_holds(text, "1 photograph was taken before treatment.");
-  assert_holds(text, "and the volume |  | 1"); /* no leaf is said to have been handed over */
+  assert_holds(text, "and the volume |  |  | 1"); /* no leaf is said to have been handed over */
 }
 
 static void
@@ -526,6 +527,48 @@ what_was_done_and_decided_is_told_by_day(void **state)
   assert_in_order(text, spots, G_N_ELEMENTS(spots));
 }
 
+/* Of hours as many decimals in one table; of a text that ends as a sentence no second stop; of one
+ * kind of reason its words once. */
+static void
+figures_and_stops_stand_well(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench,
+               "volume: {id: T-1}\nproposal: [{part: leaf, do: mend}]\n"
+               "treatment:\n  - {part: leaf, did: \"Mended.\", hours: 12.25}\n"
+               "  - {part: leaf, did: \"Pressed.\", hours: 1}\n"
+               "estimate: {currency: EUR, lines: [{what: \"mending\", hours: 3, rate: 60}]}\n"
+               "tests: [{place: \"under the lining. \", method: drop, consumed: yes}]\n"
+               "pieces:\n  - {id: P1, kind: removed, what: \"old lining. \", because: \"acidic\"}\n"
+               "  - {id: P2, kind: found inside, what: \"pressed fern\"}\n"
+               "  - {id: P3, kind: found inside, what: \"pressed flower\"}\n");
+  bench_open(bench, 0);
+  g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_STUDIO);
+  assert_holds(text, "| 12.25\n");
+  assert_holds(text, "| 1.00\n");
+  assert_holds(text, "| 13.25\n");
+  assert_holds(text, "P1 old lining: acidic\n");
+  assert_holds(text, "Found inside: pressed fern\u00a0(P2), pressed flower\u00a0(P3)");
+  g_autofree char *proposal = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
+  assert_holds(proposal, "| 3.0 |");
+  assert_holds(proposal, "used up: under the lining.\n");
+}
+
+/* A column that no row fills does not stand. */
+static void
+no_column_stands_empty(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg",
+              "stage: before\nmarks: [{id: 1, term: tear, part: leaf, line: \"0,0 9,9\"}]\n");
+  bench_open(bench, 0);
+  g_autofree char *bare = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
+  g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
+  assert_holds(bare, "| Places | Size in all | Shown on\n");
+  assert_holds(summary, "Part | Places before | ");
+}
+
 /* Forty pieces, the open ones first. */
 static void
 a_long_ledger_lists_every_piece(void **state)
@@ -542,7 +585,7 @@ a_long_ledger_lists_every_piece(void **state)
   const char *first = strstr(text, "P37 | flake 37");
   assert_non_null(first);
   assert_holds(text, "40 entries, 40 things");
-  assert_holds(text, "OPEN: 1 entry, 1 thing: not yet fully recorded what becomes of it");
+  assert_holds(text, "OPEN: 1 entry (1 thing), not yet fully recorded what becomes of it");
   for (int i = 1; i <= PIECES; i++) {
     g_autofree char *row = g_strdup_printf("\nP%d | flake %d ", i, i);
     assert_holds(text, row);
@@ -696,15 +739,15 @@ a_return_sheet_says_of_each_piece_whether_the_owner_gets_it(void **state)
   bench_volume(bench, handed);
   bench_open(bench, 0);
   g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
-  static const char *const gets[] = {"| yes, in the volume: 1\n",
-                                     "| not recorded: 4 Kept now: tray 3\n",
-                                     "| yes, separately: 2\n",
+  static const char *const gets[] = {"| yes, in the volume: 1 | \n",
+                                     "| not recorded: 4 Kept now: tray 3 | \n",
+                                     "| yes, separately | 2\n",
                                      "P4 | lining | OPEN: no agreement to discard it is recorded "
-                                     "discarded Because: brittle date not recorded | no: 1\n",
+                                     "discarded Because: brittle date not recorded | no: 1 | \n",
                                      "P5 | paste | OPEN: no agreement to discard it is recorded "
                                      "discarded Because: brittle date not recorded | no: 1 "
-                                     "discarded; the record names: tray 6\n",
-                                     "and the volume |  | 3\n"};
+                                     "discarded; the record names: tray 6 | \n",
+                                     "and the volume |  |  | 3\n"};
   for (gsize i = 0; i < G_N_ELEMENTS(gets); i++)
     assert_holds(text, gets[i]);
 }
@@ -778,11 +821,11 @@ documents_count_the_same_places(void **state)
   assert_holds(proposal, "Part | What was found | Places | ");
   assert_holds(proposal, "a place counts once, on however many photographs it stands.");
   g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
-  assert_holds(summary, "Sewing |  | 3 | \u2013 | 3\n");
-  assert_holds(summary, "In all |  | 4 | \u2013 | 4\n");
+  assert_holds(summary, "Sewing | 3 | \u2013 | 3\n");
+  assert_holds(summary, "In all | 4 | \u2013 | 4\n");
   g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
   assert_holds(treatment, "Of 4 places marked before treatment nothing is recorded afterwards: "
-                          "Loose sewing (sewing): 3; Tear (leaf)");
+                          "3\u00a0\u00d7 loose sewing (sewing); 1\u00a0\u00d7 tear (leaf)");
 }
 
 /* A tear that is mended is closed, on the plate and in the table; where no size tells a change, the
@@ -853,8 +896,8 @@ what_is_not_recorded_as_asked_is_said_to_be_that(void **state)
   g_autoptr(PwWords) words = words_of("de");
   g_autofree char *text = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
   g_autofree char *german = told(bench, words, PW_REPORT_TREATMENT, PW_FOR_OWNER);
-  assert_holds(text, "Treatment: none recorded by 20 March 2026\n"
-                     "Showing publicly: none recorded by 20 March 2026\n");
+  assert_holds(text, "Treatment: nothing recorded up to 20 March 2026\n"
+                     "Showing publicly: nothing recorded up to 20 March 2026\n");
   assert_holds(german, "Behandlung: bis 20. M\u00e4rz 2026 nichts dokumentiert\n");
 }
 
@@ -1049,6 +1092,7 @@ of_what_is_withheld_nobody_is_told_that_none_is_recorded(void **state)
   for (gsize i = 0; i < G_N_ELEMENTS(says); i++)
     assert_holds(treatment, says[i]);
   assert_lacks(treatment, "What no photograph shows");
+  assert_lacks(treatment, "Treated: not recorded");
   g_autofree char *proposal = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_PUBLIC);
   assert_holds(proposal, "What is wrong: What is recorded of damage is left out here.\n");
   assert_holds(proposal, "What is proposed: 1 entry of the record is left out here.\n");
@@ -1096,7 +1140,7 @@ a_receipt_does_not_pretend_to_count_what_is_withheld(void **state)
   assert_holds(text, "Counted here, without what is left out | 1\n"
                      "1 entry of the record is left out here.\n");
   assert_holds(text, "On 20 May 2026 the volume goes back to its owner.\n"
-                     "What, and from where | Does the owner get it?\n"
+                     "What, and from where | Handed over\n"
                      "The volume itself | 1\n"
                      "Counted here, without what is left out | 1\n"
                      "2 entries of the record are left out here.\n");
@@ -1269,6 +1313,8 @@ main(void)
       TEST(a_receipt_of_the_day_counts_all_that_is_recorded),
       TEST(a_receipt_lists_pieces_by_their_numbers),
       TEST(what_was_done_and_decided_is_told_by_day),
+      TEST(figures_and_stops_stand_well),
+      TEST(no_column_stands_empty),
       TEST(a_long_ledger_lists_every_piece),
       TEST(only_what_is_asked_for_is_listed),
       TEST(a_proposal_tells_nothing_of_later_days),
