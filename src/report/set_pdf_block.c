@@ -278,30 +278,6 @@ set_label(PwSetting *s, const char *label, double above)
   pw_set_keep(s);
 }
 
-static const PwBlock *
-heading_over(const PwSetting *s)
-{
-  guint i = s->block;
-  while (i > 1 && (block_at(s, i)->kind != PW_BLOCK_HEADING || is_blank(block_at(s, i))))
-    i--;
-  return block_at(s, i)->kind == PW_BLOCK_HEADING ? block_at(s, i) : NULL;
-}
-
-/* Where its words go on, its label is not in the margin: it is said with what the facts are of. */
-static void
-name_again(PwSetting *s, const char *label, guint first)
-{
-  const PwBlock *heading = heading_over(s);
-  if (heading == NULL || s->strips->len - first <= WHOLE_FACT)
-    return;
-  const char *of = g_array_index(heading->prose.runs, PwRun, 0).text;
-  g_autofree char *what =
-      pw_words_dup_phrase(s->words, "labelled", "label", of, "text", label, NULL);
-  const PwStrip *again = pw_set_again(s, what);
-  for (guint i = first + 1; i < s->strips->len; i++)
-    pw_setting_peek_strip(s, i)->again = again;
-}
-
 static void
 set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
 {
@@ -317,7 +293,8 @@ set_fact(PwSetting *s, const char *label, const PwProse *prose, double above)
   pw_set_end(s);
   pw_set_settle(s);
   keep_whole(s, first, WHOLE_FACT);
-  name_again(s, label, first);
+  if (s->strips->len - first > WHOLE_FACT) /* its label is not in the margin where it goes on */
+    pw_set_again_within(s, label, first + 1);
   pw_strip_rule(pw_setting_peek_strip(s, first), s->grid.left, s->grid.left + s->grid.full, 0,
                 hairline);
   pw_setting_peek_strip(s, s->strips->len - 1)->height += FACT_PAD;

@@ -7,7 +7,9 @@
  */
 #include "set_pdf_columns.h"
 
-/* No column asks for more than this share for the sake of one long word, or of one figure. */
+/* No column asks for more than this share for the sake of one long word, unless its weight gives it
+ * more, or of one figure. */
+#define WIDEST_WORD 0.22
 #define WIDEST 0.3
 /* Narrow columns together take no more than this share, unless there are no others. */
 #define NARROW_SHARE 0.6
@@ -144,7 +146,8 @@ pw_set_columns(const PwBlock *block, PwText *const *heads, PwText *const *cells,
   double room = (is_wide ? wide : narrow) - between;
   gboolean is_scarce = natural - between > room;
   for (gsize j = 0; j < n && is_scarce; j++) {
-    needs[j].least = MIN(needs[j].least, WIDEST * room);
+    const double widest = is_words(block, j) ? WIDEST_WORD : WIDEST;
+    needs[j].least = MIN(needs[j].least, widest * room);
     if (!is_words(block, j))
       needs[j].natural = MIN(needs[j].natural, WIDEST * room);
   }

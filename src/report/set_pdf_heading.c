@@ -16,6 +16,30 @@ words_of(const PwBlock *block)
   return g_array_index(block->prose.runs, PwRun, 0).text;
 }
 
+static const PwBlock *
+nearest(const PwSetting *s)
+{
+  for (guint i = s->block; i > 0; i--) {
+    const PwBlock *block = s->doc->blocks->pdata[i - 1];
+    if (block->kind == PW_BLOCK_HEADING && !pw_prose_is_empty(&block->prose))
+      return block;
+  }
+  return NULL;
+}
+
+void
+pw_set_again_within(PwSetting *s, const char *part, guint first)
+{
+  const PwBlock *heading = nearest(s);
+  if (heading == NULL)
+    return;
+  g_autofree char *what =
+      pw_words_dup_phrase(s->words, "labelled", "label", words_of(heading), "text", part, NULL);
+  const PwStrip *again = pw_set_again(s, what);
+  for (guint i = first; i < s->strips->len; i++)
+    pw_setting_peek_strip(s, i)->again = again;
+}
+
 static void
 set_own_lines(PwSetting *s, const PwBlock *block, PwRole role, PwElement element, double above)
 {

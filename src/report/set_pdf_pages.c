@@ -1,7 +1,8 @@
 /* Pages: where each ends, and what stands on it. Strips that are tied together stand on one page,
  * unless they are longer than any. Of all ways to do that the one is taken with the fewest scraps,
- * pages on which next to nothing stands, then with the fewest pages, then with the fullest ones
- * from the front: what would stand all but alone gets company from the page before it.
+ * pages on which next to nothing stands, then with the fewest pages, then with the fewest that
+ * begin inside a short section, then with the fullest ones from the front: what would stand all but
+ * alone gets company from the page before it.
  *
  * A plate stands on pages of its own, after the page on which it is mentioned, but never inside a
  * table or a paragraph that goes on.
@@ -12,12 +13,17 @@
 
 /* What rounding may add up to. */
 #define SLACK 1e-6
-/* A page on which less than this share of one stands is a scrap. */
+/* A page on which less than this share of one stands is a scrap; the last, behind which the plates
+ * or nothing stand, may hold less. */
 #define SCRAP 0.25
+#define LAST_SCRAP 0.12
+/* A section of less than this share of a page is better not cut. */
+#define SHORT_SECTION 0.4
 
 /* The best that can be made of a strip and all after it, where it begins a page. */
 typedef struct {
   guint torn, scraps, pages; /* pages that begin inside what is tied; scraps; all */
+  guint cuts;                /* that begin inside a short section */
   guint end;                 /* of that first page */
 } Plan;
 
@@ -25,6 +31,7 @@ typedef struct {
   PwSetting *s;
   guint n;              /* strips */
   gboolean *may, *must; /* of each strip: begin a page */
+  gboolean *cuts;       /* of each strip: a page that begins with it cuts a short section */
   Plan *plans;          /* of each strip, and of the end */
 } Planning;
 
@@ -100,6 +107,28 @@ find_beginnings(const Planning *p)
   }
 }
 
+static guint
+end_of_section(const PwSetting *s, guint i)
+{
+  guint end = i + 1;
+  while (end < s->strips->len && pw_setting_peek_strip(s, end)->again != NULL)
+    end++;
+  return end;
+}
+
+static void
+find_cuts(const Planning *p)
+{
+  const double least = SHORT_SECTION * (p->s->grid.bottom - p->s->grid.top);
+  guint end;
+  for (guint first = 0; first < p->n; first = end) {
+    end = end_of_section(p->s, first);
+    const gboolean is_short = pw_set_height(p->s, first, end) < least;
+    for (guint i = first; i < end; i++)
+      p->cuts[i] = is_short && i > first;
+  }
+}
+
 /* ---- Where they best do ------------------------------------------------------------ */
 
 static gboolean
@@ -109,7 +138,9 @@ is_no_worse(const Plan *plan, const Plan *than)
     return plan->torn < than->torn;
   if (plan->scraps != than->scraps)
     return plan->scraps < than->scraps;
-  return plan->pages <= than->pages;
+  if (plan->pages != than->pages)
+    return plan->pages < than->pages;
+  return plan->cuts <= than->cuts;
 }
 
 /* A page of strips i..end-1, which are so high, and the best of what follows it. */
@@ -120,7 +151,8 @@ plan_with(const Planning *p, guint i, guint end, double height)
   const gboolean is_torn = pw_setting_peek_strip(p->s, i)->is_tied && !p->must[i];
   Plan plan = p->plans[end];
   plan.torn += is_torn ? 1 : 0;
-  plan.scraps += height < SCRAP * page ? 1 : 0;
+  plan.scraps += height < (end == p->n ? LAST_SCRAP : SCRAP) * page ? 1 : 0;
+  plan.cuts += p->cuts[i] ? 1 : 0;
   plan.pages++;
   plan.end = end;
   return plan;
@@ -188,9 +220,11 @@ pw_set_pages(PwSetting *s)
   g_autofree gboolean *may = g_new0(gboolean, n + 1), *must = g_new0(gboolean, n + 1);
   g_autofree Plan *plans = g_new0(Plan, n + 1);
   g_autoptr(GPtrArray) plates = g_ptr_array_new(); /* PwBlock: mentioned, not placed yet */
-  const Planning p = {s, n, may, must, plans};
+  g_autofree gboolean *cuts = g_new0(gboolean, n + 1);
+  const Planning p = {s, n, may, must, cuts, plans};
   may[n] = TRUE;
   find_beginnings(&p);
+  find_cuts(&p);
   for (guint i = n; i-- > 0;)
     if (may[i])
       plan_from(&p, i);

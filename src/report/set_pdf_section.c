@@ -10,17 +10,6 @@
 #define SIGNED 0.85
 #define SIGNED_FOR 0.2
 
-static double
-height_of(const PwSetting *s, guint first, guint end)
-{
-  double height = 0;
-  for (guint i = first; i < end; i++) {
-    const PwStrip *strip = pw_setting_peek_strip(s, i);
-    height += strip->height + (i > first ? strip->above : 0);
-  }
-  return height;
-}
-
 static void
 tie(PwSetting *s, guint first, guint end)
 {
@@ -33,7 +22,7 @@ static void
 tie_end(PwSetting *s, guint first, guint end, double least)
 {
   guint from = end - 1;
-  while (from > first && height_of(s, from, end) < least)
+  while (from > first && pw_set_height(s, from, end) < least)
     from--;
   tie(s, from, end);
 }
@@ -45,9 +34,9 @@ pw_set_section(PwSetting *s, guint first, gboolean is_signed)
   double page = s->grid.bottom - s->grid.top;
   if (first >= end)
     return;
-  double height = height_of(s, first, end);
+  double height = pw_set_height(s, first, end);
   if (height < (is_signed ? SIGNED : SHORT) * page)
     tie(s, first, end);
   else if (is_signed)
-    tie_end(s, first, end, SIGNED_FOR * page + height_of(s, end - 1, end));
+    tie_end(s, first, end, SIGNED_FOR * page + pw_set_height(s, end - 1, end));
 }

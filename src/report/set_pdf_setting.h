@@ -142,6 +142,8 @@ gboolean pw_set_may_hang(const PwSetting *s, const PwText *text);
 /* A strip a line, at least two of them together; `pad` is white on the first, over its line. */
 void pw_set_lines(PwSetting *s, PwRole role, const PwText *text, double x, double above,
                   double pad);
+/* From the top of a strip to the bottom of the one before `end`, with the white between them. */
+double pw_set_height(const PwSetting *s, guint first, guint end);
 /* The next strip stands on the page of the last one. */
 void pw_set_keep(PwSetting *s);
 
@@ -151,6 +153,9 @@ PwStrip *pw_strip_new(double height);
 /* "Ledger of pieces (continued)", for pages that begin inside of what is so named; on the line of a
  * heading, and as high as it leaves what follows on the grid. The setting's. */
 const PwStrip *pw_set_again(PwSetting *s, const char *what);
+/* The strips from `first` on go on with a part of what stands under the nearest heading: "The volume:
+ * Description (continued)". */
+void pw_set_again_within(PwSetting *s, const char *part, guint first);
 
 /* On a strip. */
 void pw_strip_begin(PwStrip *strip, PwElement element);

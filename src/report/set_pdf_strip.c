@@ -201,6 +201,17 @@ pw_set_again(PwSetting *s, const char *what)
   return strip;
 }
 
+double
+pw_set_height(const PwSetting *s, guint first, guint end)
+{
+  double height = 0;
+  for (guint i = first; i < end; i++) {
+    const PwStrip *strip = pw_setting_peek_strip(s, i);
+    height += strip->height + (i > first ? strip->above : 0);
+  }
+  return height;
+}
+
 void
 pw_set_keep(PwSetting *s)
 {

@@ -1,6 +1,6 @@
-/* Tables: rows between hairlines under a head that is repeated where they go on. A row is never
- * broken unless it is longer than a page. What cannot be missed has a bar beside it and strong
- * words; a sum stands under a rule.
+/* Tables: rows between hairlines under a head that is repeated where they go on. A row is not
+ * broken unless it is a high one, and then the page where it goes on says of which. What cannot be
+ * missed has a bar beside it and strong words; a sum stands under a rule.
  */
 #include "set_pdf_columns.h"
 #include "set_pdf_setting.h"
@@ -11,8 +11,9 @@
 #define BAR_APART 2.4
 /* From a caption to the head under it. */
 #define CAPTION_DROP 0.8
-/* A row longer than a page goes on in pieces of one length, of at most this share of a page. */
-#define PIECE 0.2
+/* A row higher than this share of a page may be broken, in pieces of so many lines or one less. */
+#define HIGH_ROW 0.3
+#define PIECE 4
 /* A table shorter than this share of a page is not broken. */
 #define SHORT_TABLE 0.25
 /* A row lower than this share of a page, eight lines or so, does not stand alone at either end of a
@@ -155,13 +156,14 @@ static void
 set_piece(const Table *t, PwSetting *s, guint row, guint first, guint n)
 {
   const PwRow *what = t->block->rows->pdata[row];
-  double over = first == 0 ? ROW_PAD : 0, bar = pw_style_length(s->style, "document-bar");
-  double height = over + n * t->leading + (first + n == row_lines(t, row) ? ROW_PAD : 0);
+  double bar = pw_style_length(s->style, "document-bar"), over = first == 0 ? ROW_PAD : 0;
+  double under = first + n == row_lines(t, row) ? ROW_PAD : 0;
+  double height = over + n * t->leading + under;
   pw_set_begin(s, PW_ELEMENT_ROW);
   PwStrip *strip = pw_set_strip(s, 0, height, 0);
   strip->head = t->head;
   if (what->is_open)
-    pw_strip_bar(strip, t->left - BAR_APART, over / 2, height - ROW_PAD / 2, bar);
+    pw_strip_bar(strip, t->left - BAR_APART, over / 2, height - under / 2, bar);
   for (gsize j = 0; j < t->block->n_columns; j++) {
     const PwText *cell = t->cells[row * t->block->n_columns + j];
     guint n_lines = pw_text_n_lines(cell), end = MIN(first + n, n_lines);
@@ -198,12 +200,13 @@ set_row(const Table *t, PwSetting *s, guint row)
   const PwStrip *head = pw_setting_peek_strip(s, (guint)t->head);
   double page = s->grid.bottom - s->grid.top - head->height;
   page -= s->again != NULL ? s->again->height : 0;
-  gboolean is_long = n * t->leading + 2 * ROW_PAD > page;
-  guint most = is_long ? (guint)MAX(1, PIECE * page / t->leading) : n;
-  guint n_pieces = (n + most - 1) / most, piece = (n + n_pieces - 1) / n_pieces;
+  gboolean is_high = n * t->leading + 2 * ROW_PAD > HIGH_ROW * page;
+  guint n_pieces = is_high ? (n + PIECE - 1) / PIECE : 1;
   pw_set_place(s, what->anchor);
-  for (guint line = 0; line < n; line += piece)
-    set_piece(t, s, row, line, MIN(piece, n - line));
+  for (guint i = 0; i < n_pieces; i++)
+    set_piece(t, s, row, i * n / n_pieces, (i + 1) * n / n_pieces - i * n / n_pieces);
+  if (is_high && !pw_prose_is_empty(&what->cells[0]))
+    pw_set_again_within(s, g_array_index(what->cells[0].runs, PwRun, 0).text, first + 1);
   PwStrip *strip = pw_setting_peek_strip(s, first),
           *last = pw_setting_peek_strip(s, s->strips->len - 1);
   strip->is_tied = stays(t, s, row);
