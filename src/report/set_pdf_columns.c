@@ -7,10 +7,10 @@
  */
 #include "set_pdf_columns.h"
 
-/* No column asks for more than this share for the sake of one long word, unless its weight gives it
- * more, or of one figure. */
+/* No column asks for more than these shares for the sake of one long word, unless its weight gives
+ * it more, or of one figure. */
 #define WIDEST_WORD 0.22
-#define WIDEST 0.3
+#define WIDEST_FIGURE 0.3
 /* Narrow columns together take no more than this share, unless there are no others. */
 #define NARROW_SHARE 0.6
 /* Heads wider than this wrap, mm, rather than make a column of short cells wide. */
@@ -146,10 +146,11 @@ pw_set_columns(const PwBlock *block, PwText *const *heads, PwText *const *cells,
   double room = (is_wide ? wide : narrow) - between;
   gboolean is_scarce = natural - between > room;
   for (gsize j = 0; j < n && is_scarce; j++) {
-    const double widest = is_words(block, j) ? WIDEST_WORD : WIDEST;
-    needs[j].least = MIN(needs[j].least, widest * room);
+    const gboolean figures = block->columns[j].kind == PW_COLUMN_FIGURES;
+    const double widest = (figures ? WIDEST_FIGURE : WIDEST_WORD) * room;
+    needs[j].least = MIN(needs[j].least, widest);
     if (!is_words(block, j))
-      needs[j].natural = MIN(needs[j].natural, WIDEST * room);
+      needs[j].natural = MIN(needs[j].natural, widest);
   }
   double taken = set_narrow(block, needs, is_scarce ? NARROW_SHARE * room : room, widths);
   share_out(block, needs, MAX(0, room - taken), widths);
