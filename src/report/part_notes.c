@@ -133,7 +133,7 @@ pw_part_studio_notes(PwWriter *w)
 
 /* ---- What was left out ------------------------------------------------------------- */
 
-/* As items of a list; where that would not fit, as small print. */
+/* As items of a list; without one as small print. */
 static void
 tell_count(const PwWriter *w, PwBlock *list, const char *key, guint n)
 {
@@ -176,15 +176,15 @@ pw_part_left_out(PwWriter *w)
   guint steps = count_steps(w);
   guint not_asked_for = count_not_asked_for(w);
   guint kept_back = g_hash_table_size(w->kept_back) - steps + w->ledger->n_withheld;
-  if (w->doc->n_left_out + not_asked_for + steps + kept_back == 0)
+  const guint counts[] = {w->doc->n_left_out, not_asked_for, steps, kept_back};
+  guint n_kinds = 0;
+  for (gsize i = 0; i < G_N_ELEMENTS(counts); i++)
+    n_kinds += counts[i] > 0 ? 1 : 0;
+  if (n_kinds == 0)
     return;
-  PwBlock *list = NULL;
-  if (w->kind == PW_REPORT_SUMMARY) { /* which is one page */
-    pw_writer_heading(w, 2, "left-out");
-  } else {
-    pw_writer_heading(w, 1, "left-out");
-    list = pw_doc_list(w->doc, FALSE);
-  }
+  const gboolean is_brief = w->kind == PW_REPORT_SUMMARY; /* which is one page */
+  pw_writer_heading(w, is_brief ? 2 : 1, "left-out");
+  PwBlock *list = is_brief || n_kinds == 1 ? NULL : pw_doc_list(w->doc, FALSE);
   tell_count(w, list, "left-out-photographs", w->doc->n_left_out);
   tell_count(w, list, "left-out-not-asked-for", not_asked_for);
   tell_count(w, list, "left-out-steps", steps);

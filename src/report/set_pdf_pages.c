@@ -16,7 +16,7 @@
 /* A page on which less than this share of one stands is a scrap; the last, behind which the plates
  * or nothing stand, may hold less. */
 #define SCRAP 0.25
-#define LAST_SCRAP 0.12
+#define LAST_SCRAP 0.2
 /* A section of less than this share of a page is better not cut. */
 #define SHORT_SECTION 0.4
 

@@ -153,8 +153,8 @@ PwStrip *pw_strip_new(double height);
 /* "Ledger of pieces (continued)", for pages that begin inside of what is so named; on the line of a
  * heading, and as high as it leaves what follows on the grid. The setting's. */
 const PwStrip *pw_set_again(PwSetting *s, const char *what);
-/* The strips from `first` on go on with a part of what stands under the nearest heading: "The volume:
- * Description (continued)". */
+/* The strips from `first` on go on with a part of what stands under the nearest heading: "The
+ * volume: Description (continued)". */
 void pw_set_again_within(PwSetting *s, const char *part, guint first);
 
 /* On a strip. */

@@ -11,7 +11,8 @@
 #define BAR_APART 2.4
 /* From a caption to the head under it. */
 #define CAPTION_DROP 0.8
-/* A row higher than this share of a page may be broken, in pieces of so many lines or one less. */
+/* A row higher than this share of a page may be broken, in pieces of so many lines or one less; two
+ * pieces stand at either end. */
 #define HIGH_ROW 0.3
 #define PIECE 4
 /* A table shorter than this share of a page is not broken. */
@@ -210,6 +211,8 @@ set_row(const Table *t, PwSetting *s, guint row)
   PwStrip *strip = pw_setting_peek_strip(s, first),
           *last = pw_setting_peek_strip(s, s->strips->len - 1);
   strip->is_tied = stays(t, s, row);
+  if (is_high)
+    pw_setting_peek_strip(s, first + 1)->is_tied = last->is_tied = TRUE;
   if (what->is_sum)
     pw_strip_rule(strip, t->left, t->left + t->width, 0, t->rule);
   pw_strip_rule(last, t->left, t->left + t->width, last->height,
