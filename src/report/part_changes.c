@@ -110,7 +110,7 @@ add_unfollowed(const PwWriter *w, GString *all, const PwModelCondition *conditio
           ? g_strdup(term)
           : pw_words_dup_phrase(w->words, "in-short-damage", "term", term, "part",
                                 pw_words_peek_part(w->words, condition->part), NULL);
-  g_string_append_printf(all, "%s%u\u00a0\u00d7 %s", all->len > 0 ? "; " : "", n, both);
+  g_string_append_printf(all, "%s%u\u00a0\u00d7\u00a0%s", all->len > 0 ? "; " : "", n, both);
 }
 
 static void

@@ -3,6 +3,8 @@
 
 /* White between the two ends of the foot. */
 #define FOOT_APART 8.0
+/* The words over a page that goes on begin so far above it, in steps of the grid. */
+#define AGAIN_RISE 1.4
 
 /* ---- Parts ------------------------------------------------------------------------- */
 
@@ -59,8 +61,7 @@ draw_strip(const PwSetting *s, cairo_t *cr, const PwStrip *strip, double y)
     draw_part(s, cr, &g_array_index(strip->parts, PwPart, i), y);
 }
 
-/* A head that is repeated is read once, and nothing leads to it again; what it says besides is for
- * who turns a page. */
+/* A head that is repeated is read once, and nothing leads to it again. */
 static void
 draw_ornament(const PwSetting *s, cairo_t *cr, const PwStrip *strip, double y)
 {
@@ -73,23 +74,24 @@ draw_ornament(const PwSetting *s, cairo_t *cr, const PwStrip *strip, double y)
   pw_pdf_end(s->pdf);
 }
 
+/* In the white over a page: what goes on there. */
 static void
-draw_again(const PwSetting *s, cairo_t *cr, const PwSetPage *page)
+draw_again(const PwSetting *s, const PwText *again)
 {
-  double y = s->grid.top;
-  if (page->again != NULL) {
-    draw_ornament(s, cr, page->again, y);
-    y += page->again->height;
-  }
-  if (page->head >= 0)
-    draw_ornament(s, cr, pw_setting_peek_strip(s, (guint)page->head), y);
+  double y = s->grid.top - AGAIN_RISE * s->grid.step + pw_text_first_baseline(again);
+  pw_pdf_begin(s->pdf, PW_ELEMENT_ORNAMENT);
+  pw_text_draw(again, s->grid.left, y, pw_set_align(again), 0, 1);
+  pw_pdf_end(s->pdf);
 }
 
 void
 pw_set_draw_page(const PwSetting *s, const PwSetPage *page)
 {
   cairo_t *cr = pw_pdf_begin_page(s->pdf, s->grid.width, s->grid.height);
-  draw_again(s, cr, page);
+  if (page->again != NULL)
+    draw_again(s, page->again);
+  if (page->head >= 0)
+    draw_ornament(s, cr, pw_setting_peek_strip(s, (guint)page->head), s->grid.top);
   for (guint i = page->first; i < page->end; i++) {
     const PwStrip *strip = pw_setting_peek_strip(s, i);
     draw_strip(s, cr, strip, strip->y);

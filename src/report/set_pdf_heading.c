@@ -3,6 +3,8 @@
  */
 #include "set_pdf_setting.h"
 
+#include <string.h>
+
 /* From the rule over a heading of the first level to its words, in steps of the grid. */
 #define RULE_DROP 0.35
 
@@ -14,6 +16,27 @@ static const char *
 words_of(const PwBlock *block)
 {
   return g_array_index(block->prose.runs, PwRun, 0).text;
+}
+
+static const PwText *
+again_of(PwSetting *s, const char *what)
+{
+  g_autofree char *words = pw_words_dup_phrase(s->words, "continued", "what", what, NULL);
+  return pw_set_words(s, PW_ROLE_DOC_NOTE, words, s->grid.full);
+}
+
+const PwText *
+pw_set_again(PwSetting *s, const char *what)
+{
+  const PwText *text = again_of(s, what);
+  g_autofree char *less = g_strdup(what);
+  char *space = NULL;
+  while (pw_text_n_lines(text) > 1 && (space = strrchr(less, ' ')) != NULL) {
+    *space = '\0';
+    g_autofree char *begun = g_strconcat(less, "\u2026", NULL);
+    text = again_of(s, begun);
+  }
+  return text;
 }
 
 static const PwBlock *
@@ -35,7 +58,7 @@ pw_set_again_within(PwSetting *s, const char *part, guint first)
     return;
   g_autofree char *what =
       pw_words_dup_phrase(s->words, "labelled", "label", words_of(heading), "text", part, NULL);
-  const PwStrip *again = pw_set_again(s, what);
+  const PwText *again = pw_set_again(s, what);
   for (guint i = first; i < s->strips->len; i++)
     pw_setting_peek_strip(s, i)->again = again;
 }

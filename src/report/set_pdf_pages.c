@@ -49,19 +49,19 @@ top_of(const PwSetting *s, double y, guint i, gboolean is_first)
   return strip->is_aligned ? from + ceil((y - from) / half - SLACK) * half : y;
 }
 
-/* A page that begins with strip i, which stands at `y` on it, under what is repeated of what it
- * goes on with: the head of a table and what it is of, where they leave room for the strip. */
+/* A page that begins with strip i, which stands at `y` on it: over its top what it goes on with, at
+ * its top the head of a table, where that leaves room for the strip. */
 static PwSetPage
 page_from(const PwSetting *s, guint i, double *y)
 {
   const PwStrip *strip = pw_setting_peek_strip(s, i);
   PwSetPage page = {.first = i, .again = strip->again, .head = strip->head};
-  double height = page.again != NULL ? page.again->height : 0;
-  height += page.head >= 0 ? pw_setting_peek_strip(s, (guint)page.head)->height : 0;
-  *y = s->grid.top;
-  if (*y + height + strip->height > s->grid.bottom + SLACK)
-    return (PwSetPage){.first = i, .head = -1};
-  *y += height;
+  const double height = page.head >= 0 ? pw_setting_peek_strip(s, (guint)page.head)->height : 0;
+  *y = s->grid.top + height;
+  if (*y + strip->height > s->grid.bottom + SLACK) {
+    page.head = -1;
+    *y = s->grid.top;
+  }
   return page;
 }
 

@@ -51,7 +51,6 @@ pw_setting_new(PwPdf *pdf, const PwDoc *doc, const PwStyle *style, const PwWords
   s->grid = grid_of(style, words);
   s->texts = g_ptr_array_new_with_free_func((GDestroyNotify)pw_text_free);
   s->strips = g_ptr_array_new_with_free_func((GDestroyNotify)pw_strip_free);
-  s->agains = g_ptr_array_new_with_free_func((GDestroyNotify)pw_strip_free);
   s->pending = g_array_new(FALSE, FALSE, sizeof(PwPart));
   s->pages = g_array_new(FALSE, FALSE, sizeof(PwSetPage));
   pw_set_title(s);
@@ -67,7 +66,6 @@ pw_setting_free(PwSetting *s)
     return;
   g_ptr_array_unref(s->texts);
   g_ptr_array_unref(s->strips);
-  g_ptr_array_unref(s->agains);
   g_array_unref(s->pending);
   g_array_unref(s->pages);
   g_free(s);

@@ -59,7 +59,7 @@ typedef struct PwStrip {
   gboolean is_aligned; /* begins on a half step of the grid */
   gboolean ends_page;  /* nothing follows it on its page */
   int head;            /* the strip repeated above it where it begins a page; -1: none */
-  const struct PwStrip *again; /* over both there: what it is that goes on; or NULL */
+  const PwText *again; /* over the page there: what it is that goes on; or NULL */
   guint block;         /* of the document, from 1; 0: its title */
   GArray *parts;       /* PwPart, in the order they are read */
   GPtrArray *plates;   /* PwBlock: mentioned on it, to stand on pages after it */
@@ -71,8 +71,8 @@ typedef struct PwStrip {
 /* A page of strips, or the pages of a plate. */
 typedef struct {
   guint first, end;    /* strips */
-  const PwStrip *again; /* at its top, or NULL */
-  int head;            /* repeated under that, or -1 */
+  const PwText *again; /* over its top, or NULL */
+  int head;            /* repeated at its top, or -1 */
   const PwBlock *plate; /* or NULL */
 } PwSetPage;
 
@@ -84,15 +84,14 @@ typedef struct {
   PwSetGrid grid;
   GPtrArray *texts;    /* PwText: all that strips show */
   GPtrArray *strips;   /* PwStrip */
-  GPtrArray *agains;   /* PwStrip: what pages may begin with that go on */
-  const PwStrip *again; /* of them, of the next strip */
-  const PwStrip *under[3]; /* of them, of what stands under the last heading of each level */
+  const PwText *again;    /* of the next strip */
+  const PwText *under[3]; /* of what stands under the last heading of each level */
   GArray *pending;     /* PwPart: to stand on the next strip */
   double hung_height;  /* of what hangs in the margin beside the strips from `hung_from` on */
   guint hung_from;
   gboolean is_keeping; /* the next strip is tied */
   PwText *side_head;   /* a heading that waits, pending, for what it hangs beside; or NULL */
-  const PwStrip *side_again; /* of the strip that it hangs beside */
+  const PwText *side_again; /* of the strip that it hangs beside */
   double side_space;   /* white above it */
   guint block;         /* under way, from 1; 0: the title */
   GArray *pages;       /* PwSetPage */
@@ -147,12 +146,9 @@ double pw_set_height(const PwSetting *s, guint first, guint end);
 /* The next strip stands on the page of the last one. */
 void pw_set_keep(PwSetting *s);
 
-/* A strip that is nowhere yet. Yours. */
-PwStrip *pw_strip_new(double height);
-
-/* "Ledger of pieces (continued)", for pages that begin inside of what is so named; on the line of a
- * heading, and as high as it leaves what follows on the grid. The setting's. */
-const PwStrip *pw_set_again(PwSetting *s, const char *what);
+/* "Ledger of pieces (continued)", for pages that begin inside of what is so named; on one line,
+ * with no more of its words than that takes. The setting's. */
+const PwText *pw_set_again(PwSetting *s, const char *what);
 /* The strips from `first` on go on with a part of what stands under the nearest heading: "The
  * volume: Description (continued)". */
 void pw_set_again_within(PwSetting *s, const char *part, guint first);

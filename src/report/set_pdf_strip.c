@@ -3,12 +3,8 @@
  */
 #include "set_pdf_setting.h"
 
-#include <math.h>
-
 /* What hangs in the margin is no longer than this share of a page. */
 #define LONGEST_HUNG 0.5
-/* White under the words over what goes on, at least. */
-#define AGAIN_DROP 0.8
 
 /* ---- On a strip -------------------------------------------------------------------- */
 
@@ -61,8 +57,8 @@ pw_strip_bar(PwStrip *strip, double x, double y, double y2, double width)
   add(strip, (PwPart){.kind = PW_PART_BAR, .x = x, .y = y, .y2 = y2, .width = width});
 }
 
-PwStrip *
-pw_strip_new(double height)
+static PwStrip *
+strip_new(double height)
 {
   PwStrip *strip = g_new0(PwStrip, 1);
   strip->height = height;
@@ -169,7 +165,7 @@ pw_set_settle(PwSetting *s)
 PwStrip *
 pw_set_strip(PwSetting *s, double above, double height, double baseline)
 {
-  PwStrip *strip = pw_strip_new(height);
+  PwStrip *strip = strip_new(height);
   strip->above = above;
   strip->is_tied = s->is_keeping;
   strip->block = s->block;
@@ -186,18 +182,6 @@ pw_set_strip(PwSetting *s, double above, double height, double baseline)
   s->is_keeping = FALSE;
   s->side_head = NULL;
   g_ptr_array_add(s->strips, strip);
-  return strip;
-}
-
-const PwStrip *
-pw_set_again(PwSetting *s, const char *what)
-{
-  g_autofree char *words = pw_words_dup_phrase(s->words, "continued", "what", what, NULL);
-  PwText *text = pw_set_words(s, PW_ROLE_DOC_NOTE, words, s->grid.full);
-  const double half = s->grid.step / 2;
-  PwStrip *strip = pw_strip_new(half * ceil((pw_text_height(text) + AGAIN_DROP) / half));
-  pw_strip_text(strip, text, s->grid.left, pw_text_first_baseline(text), pw_set_align(text));
-  g_ptr_array_add(s->agains, strip);
   return strip;
 }
 

@@ -200,7 +200,6 @@ set_row(const Table *t, PwSetting *s, guint row)
   guint n = row_lines(t, row), first = s->strips->len;
   const PwStrip *head = pw_setting_peek_strip(s, (guint)t->head);
   double page = s->grid.bottom - s->grid.top - head->height;
-  page -= s->again != NULL ? s->again->height : 0;
   gboolean is_high = n * t->leading + 2 * ROW_PAD > HIGH_ROW * page;
   guint n_pieces = is_high ? (n + PIECE - 1) / PIECE : 1;
   pw_set_place(s, what->anchor);
@@ -223,7 +222,7 @@ void
 pw_set_table(PwSetting *s, const PwBlock *block)
 {
   gboolean has_caption = !pw_prose_is_empty(&block->prose);
-  const PwStrip *again = s->again;
+  const PwText *again = s->again;
   Table t = {.block = block};
   t.rule = pw_style_length(s->style, "document-rule");
   t.hairline = pw_style_length(s->style, "hairline");

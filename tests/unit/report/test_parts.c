@@ -383,7 +383,7 @@ a_report_on_treatment_tells_the_course(void **state)
       "Chosen: leave it",
       "Because: tested: the dye runs",
       "made good",
-      "Of 1 place marked before treatment nothing is recorded afterwards: 1\u00a0\u00d7 stain "
+      "Of 1 place marked before treatment nothing is recorded afterwards: 1\u00a0\u00d7\u00a0stain "
       "(cloth side)",
       "Store flat.",
       "t is 412 mm tall, as recorded",
@@ -824,8 +824,9 @@ documents_count_the_same_places(void **state)
   assert_holds(summary, "Sewing | 3 | \u2013 | 3\n");
   assert_holds(summary, "In all | 4 | \u2013 | 4\n");
   g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
-  assert_holds(treatment, "Of 4 places marked before treatment nothing is recorded afterwards: "
-                          "3\u00a0\u00d7 loose sewing (sewing); 1\u00a0\u00d7 tear (leaf)");
+  assert_holds(treatment,
+               "Of 4 places marked before treatment nothing is recorded afterwards: "
+               "3\u00a0\u00d7\u00a0loose sewing (sewing); 1\u00a0\u00d7\u00a0tear (leaf)");
 }
 
 /* A tear that is mended is closed, on the plate and in the table; where no size tells a change, the

@@ -74,14 +74,16 @@ a_line_is_read_with_ease(void **state)
 static void
 check_margins(const PwSetGrid *grid, const GArray *words)
 {
-  const double lean = 0.5;
+  const double lean = 0.5, head = 1.4 * grid->step, white = 1.5;
   for (guint i = 0; i < words->len; i++) {
     const Word *word = &g_array_index(words, Word, i);
     if (word->x < grid->left - lean || word->x2 > grid->left + grid->full + lean)
       fail_msg("page %u: \"%s\" stands beyond the margins", word->page, word->text);
     double reach = lean + 0.125 * (word->y2 - word->y);
-    if (word->y < grid->top - reach || word->y2 > grid->height - 9)
+    if (word->y < grid->top - head - reach || word->y2 > grid->height - 9)
       fail_msg("page %u: \"%s\" stands too high or too low", word->page, word->text);
+    if (word->y < grid->top - reach && word->y2 > grid->top - white)
+      fail_msg("page %u: \"%s\" stands in the head", word->page, word->text);
     if (word->y2 > grid->bottom + reach && word->y < grid->height - 16)
       fail_msg("page %u: \"%s\" stands in the foot", word->page, word->text);
   }

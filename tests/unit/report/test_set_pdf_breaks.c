@@ -238,6 +238,19 @@ dup_again(const PwSetting *s, const PwStrip *first)
                          within ? ": Binding" : "");
 }
 
+/* However much there is to be said. */
+static void
+what_goes_on_is_named_on_one_line(void **state)
+{
+  (void)state;
+  g_auto(Set) set = set_new(made_sections(), "plate");
+  g_autoptr(GString) what = g_string_new("What");
+  for (guint i = 0; i < 40; i++) {
+    g_string_append(what, " becomes of it");
+    assert_int_equal(pw_text_n_lines(pw_set_again(set.setting, what->str)), 1);
+  }
+}
+
 /* A page begins with a first heading, or with the words of the one that it goes on under. */
 static void
 pages_that_go_on_say_of_what(void **state)
@@ -607,6 +620,7 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(no_heading_ends_a_page),
       cmocka_unit_test(pages_that_go_on_say_of_what),
+      cmocka_unit_test(what_goes_on_is_named_on_one_line),
       cmocka_unit_test(what_leads_in_stays_with_it),
       cmocka_unit_test(a_sentence_stays_with_what_it_announces),
       cmocka_unit_test(no_line_stands_alone),
