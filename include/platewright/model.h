@@ -592,6 +592,7 @@ typedef struct {
   const char *view;        /* NULL: photographs whose view is not told */
   guint n_photos;          /* shown of it, at any stage */
   guint n_before, n_after; /* damaged on it; a damage that is seen from two sides counts on both */
+  guint n_followed;        /* of those before, by a mark after treatment on whatever face */
   gboolean has_before, has_after; /* photographed then: 0 says that nothing was found */
   int severity;
 } PwModelFace;
