@@ -184,6 +184,136 @@ what_was_not_followed_is_not_nought(void **state)
       strstr(((PwDrawing *)charts->pdata[0])->says, "after treatment 1 not followed up"));
 }
 
+/* The words of a chart that go on softly in others. */
+static const PwMadeOf *
+words_before(const PwDrawing *drawing, const char *rest)
+{
+  for (guint i = 0; i < drawing->shapes->len; i++)
+    if (g_strcmp0(shape_at(drawing, i)->rest, rest) == 0)
+      return shape_at(drawing, i);
+  return NULL;
+}
+
+/* "3, 4 not followed up" would be 3.4 to a reader of German. */
+static void
+a_figure_is_set_apart_from_what_is_said_of_it(void **state)
+{
+  PwReportOptions options = options_of(state, PW_REPORT_TREATMENT);
+  PwModelTotal before = area(100, TRUE);
+  before.unsized = 2;
+  PwModelCondition terms[] = {condition("loss", before, area(0, FALSE))};
+  g_autoptr(GPtrArray) charts = charts_of(terms, 1, &options);
+  const PwMadeOf *figure = words_before(charts->pdata[0], " \302\267 2 without a size");
+  assert_non_null(figure);
+  assert_string_equal(figure->text, "100 \302\261 20");
+  assert_false(figure->is_soft);
+  assert_non_null(
+      strstr(((PwDrawing *)charts->pdata[0])->says, "100 \302\261 20; 2 without a size"));
+}
+
+static const PwModelTotal four_unsized = {.count = 4, .unsized = 4};
+
+/* Of areas and lines where none has a size there is no other chart that they could stand in: also
+ * where they are gone and nothing of them is left. */
+static void
+counts_what_has_no_size_at_all(void **state)
+{
+  PwReportOptions options = options_of(state, PW_REPORT_TREATMENT);
+  PwModelTotal gone = area(0, FALSE);
+  gone.count = 0;
+  PwModelCondition terms[] = {condition("loss", four_unsized, four_unsized),
+                              condition("tear", four_unsized, gone)};
+  g_autoptr(GPtrArray) charts = charts_of(terms, 2, &options);
+  assert_int_equal(charts->len, 1);
+  const PwDrawing *chart = charts->pdata[0];
+  assert_true(has_words(chart, "places"));
+  assert_true(has_words(chart, "loss") && has_words(chart, "tear"));
+  assert_string_equal(words_before(chart, " \302\267 without a size")->text, "4");
+  g_autoptr(GArray) bars = bars_of(chart);
+  assert_int_equal(bars->len, 3);
+  assert_non_null(
+      strstr(chart->says, "tear: before treatment 4; without a size, after treatment 0"));
+}
+
+/* The lines of the scale reach as far as the longest bar and its uncertainty, and no bar is so much
+ * shorter than they that half of them would be for nothing. */
+static void
+the_scale_reaches_past_every_bar(void **state)
+{
+  static const double longest[] = {0.12, 4, 45, 100, 362, 1000, 1001, 4140, 13430};
+  PwReportOptions options = options_of(state, PW_REPORT_CONDITION);
+  for (guint k = 0; k < G_N_ELEMENTS(longest); k++) {
+    PwModelCondition terms[] = {condition("loss", area(longest[k], k > 4), area(0, FALSE))};
+    g_autoptr(GPtrArray) charts = charts_of(terms, 1, &options);
+    const PwDrawing *chart = charts->pdata[0];
+    double from = 0, to = 0, reach = 0;
+    for (guint i = 0; i < chart->shapes->len; i++) {
+      const PwMadeOf *shape = shape_at(chart, i);
+      if (shape->kind == PW_SHAPE_LINE && shape->y2 - shape->y > 4)
+        to = MAX(to, shape->x);
+      else if (shape->kind != PW_SHAPE_WORDS)
+        reach = MAX(reach, shape->x2);
+      if (shape->kind == PW_SHAPE_BOX)
+        from = shape->x;
+    }
+    assert_true(reach <= to + ROUNDING);
+    assert_true(reach - from > (to - from) / 2);
+  }
+}
+
+/* Places are whole, and so are the steps of their scale. */
+static void
+a_scale_of_places_has_whole_steps(void **state)
+{
+  PwReportOptions options = options_of(state, PW_REPORT_CONDITION);
+  PwModelCondition terms[] = {
+      condition("hole", (PwModelTotal){.count = 1}, (PwModelTotal){.count = 1})};
+  g_autoptr(GPtrArray) charts = charts_of(terms, 1, &options);
+  assert_true(has_words(charts->pdata[0], "0"));
+  assert_true(has_words(charts->pdata[0], "1"));
+  assert_false(has_words(charts->pdata[0], "0.5"));
+}
+
+static void
+long_names_stand_in_full(void **state)
+{
+  static const char part[] = "the leather over the spine between the third and the fourth band";
+  static const char term[] = "a stain that a wet chart weight left on the cloth";
+  PwReportOptions options = options_of(state, PW_REPORT_TREATMENT);
+  PwModelCondition terms[] = {condition(term, area(100, FALSE), area(50, FALSE))};
+  PwModelPart parts = {.part = part, .terms = terms, .n_terms = 1};
+  PwModelSummary summary = {.parts = &parts, .n_parts = 1};
+  g_autoptr(GPtrArray) charts = pw_charts_new(&summary, &options);
+  const PwDrawing *chart = charts->pdata[0];
+  assert_true(has_words(chart, part));
+  g_auto(GStrv) lines = pw_drawing_dup_lines(options.style, term, 47.5, 2);
+  assert_int_equal(g_strv_length(lines), 2);
+  g_autofree char *joined = g_strjoinv(" ", lines);
+  assert_string_equal(joined, term);
+  assert_true(has_words(chart, lines[0]) && has_words(chart, lines[1]));
+}
+
+static void
+lines_are_no_wider_than_they_may_be(void **state)
+{
+  const Kit *kit = *state;
+  static const char *const texts[] = {
+      "", "one", "words that go on and on and on, as a clerk wrote them",
+      "Donaudampfschifffahrtsgesellschaftsoberregistraturvorsteherei",
+      "\350\243\205\350\250\202 \350\243\205\350\250\202\350\243\205\350\250\202 of two"};
+  for (guint i = 0; i < G_N_ELEMENTS(texts); i++)
+    for (guint most = 1; most < 20; most += 6) {
+      g_auto(GStrv) lines = pw_drawing_dup_lines(kit->style, texts[i], 20, most);
+      assert_true(lines[0] != NULL && g_strv_length(lines) <= most);
+      for (guint k = 0; lines[k] != NULL; k++) {
+        assert_true(pw_drawing_width_of(kit->style, lines[k]) <= 20);
+        assert_true(g_utf8_validate(lines[k], -1, NULL));
+      }
+    }
+  g_auto(GStrv) cut = pw_drawing_dup_lines(kit->style, texts[2], 20, 1);
+  assert_true(g_str_has_suffix(cut[0], "\342\200\246"));
+}
+
 static void
 leaves_out_what_is_no_damage(void **state)
 {
@@ -320,6 +450,12 @@ main(void)
       cmocka_unit_test(draws_uncertainty_about_the_end_of_a_bar),
       cmocka_unit_test(tells_nothing_of_after_before_treatment),
       cmocka_unit_test(what_was_not_followed_is_not_nought),
+      cmocka_unit_test(a_figure_is_set_apart_from_what_is_said_of_it),
+      cmocka_unit_test(counts_what_has_no_size_at_all),
+      cmocka_unit_test(the_scale_reaches_past_every_bar),
+      cmocka_unit_test(a_scale_of_places_has_whole_steps),
+      cmocka_unit_test(long_names_stand_in_full),
+      cmocka_unit_test(lines_are_no_wider_than_they_may_be),
       cmocka_unit_test(leaves_out_what_is_no_damage),
       cmocka_unit_test(goes_on_over_pages),
       cmocka_unit_test(keeps_the_proportions_of_the_volume),
