@@ -45,8 +45,8 @@ void pw_drawing_box(PwDrawing *drawing, double x, double y, double x2, double y2
 PwMadeOf *pw_drawing_words(PwDrawing *drawing, double x, double y, double align, PwInk ink,
                            const char *text);
 
-/* How wide words of a drawing come out, in mm, by rule of thumb and rather too much than too little:
- * a drawing is laid out before there is a page to set them on. */
+/* How wide words of a drawing come out, in mm, by rule of thumb and rather too much than too
+ * little: a drawing is laid out before there is a page to set them on. */
 double pw_drawing_width_of(const PwStyle *style, const char *text);
 /* The text in lines that are no wider, broken between words, inside a word that is wider by itself;
  * at most so many, the last then ends in an ellipsis. At least one; yours (g_strfreev). */

@@ -362,30 +362,52 @@ goes_on_over_pages(void **state)
 /* ---- Faces -------------------------------------------------------------------------------------
  */
 
+static PwModelFace five[] = {
+    {.view = "front board",
+     .n_photos = 2,
+     .n_before = 7,
+     .n_after = 2,
+     .n_followed = 6,
+     .has_before = TRUE,
+     .has_after = TRUE},
+    {.view = "spine", .n_photos = 1, .n_before = 3, .has_before = TRUE},
+    {.view = "tail"},
+    {.view = "opening",
+     .n_photos = 2,
+     .n_before = 4,
+     .n_followed = 2,
+     .has_before = TRUE,
+     .has_after = TRUE},
+    {.view = "detail",
+     .n_photos = 2,
+     .n_before = 5,
+     .n_after = 4,
+     .n_followed = 5,
+     .has_before = TRUE,
+     .has_after = TRUE},
+};
+
 static PwDrawing *
-faces_of(void **state, const char *volume)
+map_of(void **state, const char *volume, const PwModelSummary *summary, PwReportKind kind)
 {
-  PwReportOptions options = options_of(state, PW_REPORT_TREATMENT);
-  PwModelFace faces[] = {
-      {.view = "front board",
-       .n_photos = 2,
-       .n_before = 7,
-       .n_after = 2,
-       .has_before = TRUE,
-       .has_after = TRUE},
-      {.view = "spine", .n_photos = 1, .n_before = 3, .has_before = TRUE},
-      {.view = "tail"},
-      {.view = "opening", .n_photos = 1, .n_before = 4, .has_before = TRUE},
-  };
-  PwModelSummary summary = {.faces = faces, .n_faces = G_N_ELEMENTS(faces)};
+  PwReportOptions options = options_of(state, kind);
   void *folder = NULL;
   bench_begin(&folder);
   bench_volume(folder, volume);
   bench_photo(folder, "a.jpg", "stage: before\nview: front board\n");
   bench_open(folder, 0);
-  PwDrawing *drawing = pw_faces_new(((Bench *)folder)->model, &summary, &options);
+  PwDrawing *drawing = pw_faces_new(((Bench *)folder)->model, summary, &options);
   bench_end(&folder);
   return drawing;
+}
+
+static const char sized[] = "volume: {id: V1, title: t, size: 400 x 250 x 60}\n";
+
+static PwDrawing *
+faces_of(void **state, const char *volume)
+{
+  const PwModelSummary summary = {.faces = five, .n_faces = G_N_ELEMENTS(five), .n_before = 19};
+  return map_of(state, volume, &summary, PW_REPORT_TREATMENT);
 }
 
 /* The boxes of faces, without the small ones that stand for damage. */
@@ -404,16 +426,13 @@ nth_face(const PwDrawing *drawing, guint n)
 static void
 keeps_the_proportions_of_the_volume(void **state)
 {
-  g_autoptr(PwDrawing) drawing =
-      faces_of(state, "volume: {id: V1, title: t, size: 400 x 250 x 60}\n");
+  g_autoptr(PwDrawing) drawing = faces_of(state, sized);
   PwMadeOf front = nth_face(drawing, 0), spine = nth_face(drawing, 1);
   double scale = (front.y2 - front.y) / 400;
   bench_assert_near(front.x2 - front.x, 250 * scale, ROUNDING);
   bench_assert_near(spine.x2 - spine.x, 60 * scale, ROUNDING);
   bench_assert_near(spine.y2 - spine.y, 400 * scale, ROUNDING);
   assert_true(spine.x2 < front.x);
-  assert_true(has_words(drawing, "7 / 2"));
-  assert_true(has_words(drawing, "3 / \342\200\223"));
   assert_true(has_words(drawing, "not photographed"));
   assert_false(has_words(drawing, "not in proportion: no size is recorded"));
   assert_within(drawing);
@@ -424,21 +443,125 @@ says_that_no_size_is_recorded(void **state)
 {
   g_autoptr(PwDrawing) drawing = faces_of(state, "volume: {id: V1, title: t}\n");
   assert_true(has_words(drawing, "not in proportion: no size is recorded"));
-  assert_non_null(strstr(drawing->says, "front board: before treatment 7, after treatment 2."));
+  assert_non_null(
+      strstr(drawing->says, "front board: before treatment 7, after treatment 2; 1 not "));
 }
 
-/* One small square for each damage: 7 + 2 and 3. */
+/* What is gone alone may be missing after treatment: that nothing is recorded of a place is no such
+ * word. */
 static void
-counts_in_squares(void **state)
+figures_say_of_how_many_nothing_is_recorded(void **state)
 {
-  g_autoptr(PwDrawing) drawing =
-      faces_of(state, "volume: {id: V1, title: t, size: 400 x 250 x 60}\n");
+  g_autoptr(PwDrawing) drawing = faces_of(state, sized);
+  assert_true(has_words(drawing, "7 / 2 + 1 ?"));
+  assert_true(has_words(drawing, "4 / 2 ?"));
+  assert_true(has_words(drawing, "5 / 4"));
+  assert_true(has_words(drawing, "3 / \342\200\223"));
+  assert_true(has_words(drawing, "Nothing recorded after treatment (?)"));
+  assert_true(has_words(drawing, "\342\200\223"));
+  assert_true(has_words(drawing, "Not photographed at that stage"));
+  assert_non_null(strstr(drawing->says, "opening: before treatment 4, after treatment 2 not "));
+}
+
+static void
+the_key_explains_no_sign_that_is_not_there(void **state)
+{
+  const PwModelSummary summary = {.faces = (PwModelFace[]){five[0], five[4]}, .n_faces = 2};
+  summary.faces[0].n_followed = 7;
+  g_autoptr(PwDrawing) drawing = map_of(state, sized, &summary, PW_REPORT_TREATMENT);
+  assert_true(has_words(drawing, "7 / 2"));
+  assert_true(has_words(drawing, "After treatment"));
+  assert_false(has_words(drawing, "Nothing recorded after treatment (?)"));
+  assert_false(has_words(drawing, "Not photographed at that stage"));
+}
+
+static guint
+count_boxes(const PwDrawing *drawing, double from, double to)
+{
   guint n = 0;
   for (guint i = 0; i < drawing->shapes->len; i++) {
     const PwMadeOf *shape = shape_at(drawing, i);
-    n += shape->kind == PW_SHAPE_BOX && shape->x2 - shape->x < 3 ? 1 : 0;
+    double width = shape->x2 - shape->x;
+    n += shape->kind == PW_SHAPE_BOX && width > from && width < to ? 1 : 0;
   }
-  assert_int_equal(n, 12 + 2); /* and the two of the key */
+  return n;
+}
+
+/* One small square for each damage: 7 before, then 2 and 1 that nothing is recorded of; 3 of which
+ * nothing is; with a dot in what nothing is recorded of. In the key one of each. */
+static void
+counts_in_squares(void **state)
+{
+  g_autoptr(PwDrawing) drawing = faces_of(state, sized);
+  assert_int_equal(count_boxes(drawing, 1, 3), 7 + 2 + 1 + 3 + 3 + 3);
+  assert_int_equal(count_boxes(drawing, 0, 1), 1 + 3 + 1);
+}
+
+static void
+of_one_stage_the_first_line_says_which(void **state)
+{
+  const PwModelSummary summary = {.faces = five, .n_faces = G_N_ELEMENTS(five), .n_before = 19};
+  g_autoptr(PwDrawing) drawing = map_of(state, sized, &summary, PW_REPORT_CONDITION);
+  assert_true(has_words(drawing, "damaged places before treatment, face by face"));
+  assert_false(has_words(drawing, "Before treatment"));
+  assert_true(has_words(drawing, "7"));
+  assert_int_equal(count_boxes(drawing, 1, 3), 7 + 3);
+}
+
+static gboolean
+says_it(const PwDrawing *drawing, const char *words)
+{
+  return strstr(drawing->says, words) != NULL;
+}
+
+static void
+tells_why_faces_do_not_add_up_to_the_volume(void **state)
+{
+  PwModelSummary summary = {.faces = five, .n_faces = G_N_ELEMENTS(five), .n_before = 17};
+  g_autoptr(PwDrawing) twice = map_of(state, sized, &summary, PW_REPORT_TREATMENT);
+  assert_true(says_it(twice, "the faces add up to 19, and the volume has 17."));
+  assert_false(says_it(twice, "noted"));
+  summary.n_before = 19;
+  summary.n_noted = 2;
+  g_autoptr(PwDrawing) noted = map_of(state, sized, &summary, PW_REPORT_TREATMENT);
+  assert_false(says_it(noted, "add up"));
+  assert_true(says_it(noted, "What is noted and is no damage"));
+  g_autoptr(PwDrawing) neither = faces_of(state, sized);
+  assert_false(says_it(neither, "add up") || says_it(neither, "noted"));
+}
+
+/* A spine alone leaves the page to what comes next, unless its squares ask for more. */
+static void
+a_few_faces_are_no_higher_than_their_squares(void **state)
+{
+  PwModelSummary summary = {.faces = (PwModelFace[]){five[1]}, .n_faces = 1};
+  g_autoptr(PwDrawing) low = map_of(state, sized, &summary, PW_REPORT_CONDITION);
+  summary.faces[0].n_before = 40;
+  g_autoptr(PwDrawing) high = map_of(state, sized, &summary, PW_REPORT_CONDITION);
+  assert_true(low->height_mm < 55);
+  assert_true(high->height_mm > low->height_mm + 5);
+  assert_int_equal(count_boxes(high, 1, 3), 40);
+  assert_within(high);
+}
+
+/* Every word ends on the drawing, however long the view's name is. */
+static void
+long_views_stay_on_the_map(void **state)
+{
+  const Kit *kit = *state;
+  PwModelSummary summary = {.faces = (PwModelFace[]){five[0], five[4]}, .n_faces = 2};
+  summary.faces[1].view = "the place where the ropemaker's boy wrote his name on the last endleaf, "
+                          "seen under a lamp from the left";
+  g_autoptr(PwDrawing) drawing = map_of(state, sized, &summary, PW_REPORT_TREATMENT);
+  for (guint i = 0; i < drawing->shapes->len; i++) {
+    const PwMadeOf *shape = shape_at(drawing, i);
+    if (shape->kind != PW_SHAPE_WORDS)
+      continue;
+    double width = pw_drawing_width_of(kit->style, shape->text);
+    assert_true(shape->x - shape->align * width >= 0);
+    assert_true(shape->x + (1 - shape->align) * width <= drawing->width_mm);
+  }
+  assert_within(drawing);
 }
 
 int
@@ -460,7 +583,13 @@ main(void)
       cmocka_unit_test(goes_on_over_pages),
       cmocka_unit_test(keeps_the_proportions_of_the_volume),
       cmocka_unit_test(says_that_no_size_is_recorded),
+      cmocka_unit_test(figures_say_of_how_many_nothing_is_recorded),
+      cmocka_unit_test(the_key_explains_no_sign_that_is_not_there),
       cmocka_unit_test(counts_in_squares),
+      cmocka_unit_test(of_one_stage_the_first_line_says_which),
+      cmocka_unit_test(tells_why_faces_do_not_add_up_to_the_volume),
+      cmocka_unit_test(a_few_faces_are_no_higher_than_their_squares),
+      cmocka_unit_test(long_views_stay_on_the_map),
   };
   return cmocka_run_group_tests(tests, begin, end);
 }
