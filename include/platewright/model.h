@@ -117,6 +117,7 @@ typedef struct {
   PwStage stage;
   const char *term, *part;  /* part may be NULL */
   guint count, unsized;     /* areas and lines 1 each, points their count; how many lack mm */
+  guint points;             /* of `count`, those that are points and never have a size */
   gboolean has_area, has_length;
   PwSize area_mm2, length_mm;
 } PwModelTotal;

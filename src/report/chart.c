@@ -73,13 +73,14 @@ amount_of(const PwModelTotal *total, Kind kind)
   if (total->count == 0)
     return (Amount){.known = TRUE};
   gboolean has = kind == KIND_AREA ? total->has_area : total->has_length;
+  guint unsized = total->unsized + total->points;
   if (!has)
-    return (Amount){.unsized = total->unsized};
+    return (Amount){.unsized = unsized};
   PwQuantity size = pw_size_quantity(kind == KIND_AREA ? &total->area_mm2 : &total->length_mm);
   return (Amount){.known = TRUE,
                   .value = size.value,
                   .U = size.u > 0 ? pw_coverage_factor(size.dof) * size.u : 0,
-                  .unsized = total->unsized};
+                  .unsized = unsized};
 }
 
 static gboolean

@@ -219,6 +219,9 @@ a_point_is_as_many_places_as_its_count(void **state)
   const PwModelCondition *loose = &summary->parts[0].terms[0];
   assert_string_equal(loose->term, "loose sewing");
   assert_int_equal(loose->before.count, 7);
+  assert_int_equal(loose->before.points, 7);
+  assert_int_equal(
+      summary->parts[1].terms[0].before.points + summary->parts[1].terms[1].before.points, 2);
   assert_int_equal(loose->n_followed, 3);
   assert_int_equal(loose->after.count, 2);
   assert_int_equal(summary->parts[0].n_before, 7);

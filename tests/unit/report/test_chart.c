@@ -211,6 +211,20 @@ a_figure_is_set_apart_from_what_is_said_of_it(void **state)
       strstr(((PwDrawing *)charts->pdata[0])->says, "100 \302\261 20; 2 without a size"));
 }
 
+/* Of a damage that is marked by an outline and by points beside it, the points are no area. */
+static void
+points_beside_an_area_are_told(void **state)
+{
+  PwReportOptions options = options_of(state, PW_REPORT_CONDITION);
+  PwModelTotal before = area(100, FALSE);
+  before.count = 1 + 3;
+  before.points = 3;
+  PwModelCondition terms[] = {condition("foxing", before, area(0, FALSE))};
+  g_autoptr(GPtrArray) charts = charts_of(terms, 1, &options);
+  assert_int_equal(charts->len, 1);
+  assert_string_equal(words_before(charts->pdata[0], " \302\267 3 without a size")->text, "100");
+}
+
 static const PwModelTotal four_unsized = {.count = 4, .unsized = 4};
 
 /* Of areas and lines where none has a size there is no other chart that they could stand in: also
@@ -581,6 +595,7 @@ main(void)
       cmocka_unit_test(tells_nothing_of_after_before_treatment),
       cmocka_unit_test(what_was_not_followed_is_not_nought),
       cmocka_unit_test(a_figure_is_set_apart_from_what_is_said_of_it),
+      cmocka_unit_test(points_beside_an_area_are_told),
       cmocka_unit_test(counts_what_has_no_size_at_all),
       cmocka_unit_test(the_scale_reaches_past_every_bar),
       cmocka_unit_test(a_scale_of_places_has_whole_steps),
