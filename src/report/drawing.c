@@ -101,7 +101,7 @@ em_of(gunichar c)
     return 1.05;
   if (g_unichar_ismark(c))
     return 0;
-  if (c == ' ')
+  if (c == ' ' || c == 0xA0)
     return 0.22;
   if (c < 128 && strchr("ijl.,:;'|!", (int)c) != NULL)
     return 0.28;

@@ -27,7 +27,7 @@
 #define STRONG 1.06         /* how much wider strong words are */
 #define WIDE 24.0           /* a spine so wide has its words inside, */
 #define FLAT 8.0            /* head and tail where they are no lower than this */
-#define BESIDE 12.0         /* from the map to what stands beside it, */
+#define BESIDE 10.0         /* from the map to what stands beside it, */
 #define LEAST_BESIDE_X 52.0 /* which is no nearer than where the bars of charts begin */
 #define KEY_X 3.0           /* words of the key beside their square */
 #define MOST_LINES 12       /* of one thing that stands beside it */

@@ -474,7 +474,7 @@ figures_say_of_how_many_nothing_is_recorded(void **state)
   assert_true(has_words(drawing, "4 / 2 ?"));
   assert_true(has_words(drawing, "5 / 4"));
   assert_true(has_words(drawing, "3 / \342\200\223"));
-  assert_true(has_words(drawing, "Nothing recorded after treatment (?)"));
+  assert_true(has_words(drawing, "Nothing recorded after treatment\302\240(?)"));
   assert_true(has_words(drawing, "\342\200\223"));
   assert_true(has_words(drawing, "Not photographed at that stage"));
   const Kit *kit = *state;
@@ -492,7 +492,7 @@ the_key_explains_no_sign_that_is_not_there(void **state)
   g_autoptr(PwDrawing) drawing = map_of(state, sized, &summary, PW_REPORT_TREATMENT);
   assert_true(has_words(drawing, "7 / 2"));
   assert_true(has_words(drawing, "After treatment"));
-  assert_false(has_words(drawing, "Nothing recorded after treatment (?)"));
+  assert_false(has_words(drawing, "Nothing recorded after treatment\302\240(?)"));
   assert_false(has_words(drawing, "Not photographed at that stage"));
 }
 
