@@ -117,6 +117,7 @@ typedef struct {
   PwStage stage;
   const char *term, *part;  /* part may be NULL */
   guint count, unsized;     /* areas and lines 1 each, points their count; how many lack mm */
+  guint points;             /* of `count`, those that are points and never have a size */
   gboolean has_area, has_length;
   PwSize area_mm2, length_mm;
 } PwModelTotal;
@@ -592,6 +593,7 @@ typedef struct {
   const char *view;        /* NULL: photographs whose view is not told */
   guint n_photos;          /* shown of it, at any stage */
   guint n_before, n_after; /* damaged on it; a damage that is seen from two sides counts on both */
+  guint n_followed;        /* of those before, by a mark after treatment on whatever face */
   gboolean has_before, has_after; /* photographed then: 0 says that nothing was found */
   int severity;
 } PwModelFace;

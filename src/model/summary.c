@@ -80,16 +80,24 @@ count_at(const GPtrArray *marks, PwStage stage, GHashTable *of)
   return pw_model_count_places((PwModelMark *const *)at->pdata, at->len);
 }
 
+/* The families that any of the marks is of after treatment; yours. */
+static GHashTable *
+families_after(const GPtrArray *marks)
+{
+  GHashTable *families = g_hash_table_new(NULL, NULL);
+  for (guint i = 0; i < marks->len; i++) {
+    const PwModelMark *mark = marks->pdata[i];
+    if (mark->photo->stage == PW_STAGE_AFTER)
+      g_hash_table_add(families, mark->family);
+  }
+  return families;
+}
+
 /* A damage is followed where any mark after treatment says what became of it. */
 static Counts
 count_marks(const GPtrArray *marks)
 {
-  g_autoptr(GHashTable) followed = g_hash_table_new(NULL, NULL);
-  for (guint i = 0; i < marks->len; i++) {
-    const PwModelMark *mark = marks->pdata[i];
-    if (mark->photo->stage == PW_STAGE_AFTER)
-      g_hash_table_add(followed, mark->family);
-  }
+  g_autoptr(GHashTable) followed = families_after(marks);
   return (Counts){.before = count_at(marks, PW_STAGE_BEFORE, NULL),
                   .after = count_at(marks, PW_STAGE_AFTER, NULL),
                   .followed = count_at(marks, PW_STAGE_BEFORE, followed)};
@@ -291,8 +299,9 @@ face_for(GArray *faces, const char *view)
   return &g_array_index(faces, PwModelFace, faces->len - 1);
 }
 
+/* What became of a damage may be told on another face than where it was seen. */
 static void
-count_face(const GPtrArray *marks, PwModelFace *face)
+count_face(const GPtrArray *marks, GHashTable *followed, PwModelFace *face)
 {
   g_autoptr(GPtrArray) here = g_ptr_array_new();
   for (guint i = 0; i < marks->len; i++) {
@@ -300,9 +309,10 @@ count_face(const GPtrArray *marks, PwModelFace *face)
     if (g_strcmp0(mark->photo->sidecar->view, face->view) == 0)
       g_ptr_array_add(here, marks->pdata[i]);
   }
-  const Counts counts = count_of(here, TRUE);
-  face->n_before = counts.before;
-  face->n_after = counts.after;
+  g_autoptr(GPtrArray) damage = marks_of(here, TRUE);
+  face->n_before = count_at(damage, PW_STAGE_BEFORE, NULL);
+  face->n_after = count_at(damage, PW_STAGE_AFTER, NULL);
+  face->n_followed = count_at(damage, PW_STAGE_BEFORE, followed);
   face->severity = severity_of(here);
 }
 
@@ -324,8 +334,9 @@ take_faces(const PwModel *model, const GPtrArray *marks, PwAudience audience,
     face->has_before = face->has_before || photo->stage == PW_STAGE_BEFORE;
     face->has_after = face->has_after || photo->stage == PW_STAGE_AFTER;
   }
+  g_autoptr(GHashTable) followed = families_after(marks);
   for (guint i = 0; i < faces->len; i++)
-    count_face(marks, &g_array_index(faces, PwModelFace, i));
+    count_face(marks, followed, &g_array_index(faces, PwModelFace, i));
   summary->n_faces = faces->len;
   summary->faces = (PwModelFace *)(void *)g_array_free(faces, FALSE);
 }

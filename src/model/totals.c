@@ -73,8 +73,10 @@ total_of(const PwModel *model, const Group *group)
       take_pool(&pooled, &total, &total.has_area, &total.area_mm2);
     else if (kind == PW_KIND_LINE)
       take_pool(&pooled, &total, &total.has_length, &total.length_mm);
-    else
+    else {
       take_pool(&pooled, &total, &none, &nothing);
+      total.points = pooled.count;
+    }
   }
   return total;
 }

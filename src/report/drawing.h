@@ -17,6 +17,7 @@ typedef struct {
   gboolean is_filled;    /* box */
   PwInk ink, fill;       /* of a line or words; of the inside of a box */
   char *text;            /* words, one line */
+  char *rest;            /* words that go on from them, softly, or NULL */
   double align;          /* 0 begins at x, 0.5 about x, 1 ends at x */
   gboolean is_strong, is_soft;
   char *anchor;          /* what it stands for leads there, or NULL */
@@ -39,8 +40,16 @@ void pw_drawing_line(PwDrawing *drawing, double x, double y, double x2, double y
 /* The box is filled; with a width above 0 it has a rim of `ink` too. */
 void pw_drawing_box(PwDrawing *drawing, double x, double y, double x2, double y2, PwInk fill,
                     double width_mm, PwInk ink);
-/* The words just put in may be made strong, soft, a link by the pointer, good until the next. */
+/* The words just put in may be made strong, soft, a link, given a rest (theirs from then on) by the
+ * pointer, good until the next. */
 PwMadeOf *pw_drawing_words(PwDrawing *drawing, double x, double y, double align, PwInk ink,
                            const char *text);
+
+/* How wide words of a drawing come out, in mm, by rule of thumb and rather too much than too
+ * little: a drawing is laid out before there is a page to set them on. */
+double pw_drawing_width_of(const PwStyle *style, const char *text);
+/* The text in lines that are no wider, broken between words, inside a word that is wider by itself;
+ * at most so many, the last then ends in an ellipsis. At least one; yours (g_strfreev). */
+char **pw_drawing_dup_lines(const PwStyle *style, const char *text, double width_mm, guint most);
 
 #endif

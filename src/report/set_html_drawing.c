@@ -68,10 +68,14 @@ put_words(PwHtml *html, const PwMadeOf *shape)
   static const char *const anchors[] = {"start", "middle", "end"};
   g_autofree char *x = pw_markup_dup_number(shape->x), *y = pw_markup_dup_number(shape->y);
   g_autofree char *paint = dup_paint(html, shape->ink);
-  pw_markup_element(html->markup, "text", shape->text, "x", x, "y", y, "text-anchor",
-                    anchors[(int)lround(2 * CLAMP(shape->align, 0, 1))], "fill",
-                    shape->is_soft ? "var(--soft)" : paint, "class",
-                    shape->is_strong ? "strong" : NULL, NULL);
+  pw_markup_open(html->markup, "text", "x", x, "y", y, "text-anchor",
+                 anchors[(int)lround(2 * CLAMP(shape->align, 0, 1))], "fill",
+                 shape->is_soft ? "var(--soft)" : paint, "class",
+                 shape->is_strong ? "strong" : NULL, NULL);
+  pw_markup_text(html->markup, shape->text);
+  if (shape->rest != NULL)
+    pw_markup_element(html->markup, "tspan", shape->rest, "fill", "var(--soft)", NULL);
+  pw_markup_close(html->markup);
 }
 
 static void

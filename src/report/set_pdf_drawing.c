@@ -80,21 +80,31 @@ draw_box(cairo_t *cr, const PwMadeOf *shape)
   cairo_new_path(cr);
 }
 
+static PwFace
+face_of(const PwType *type, PwInk ink, gboolean is_strong)
+{
+  return (PwFace){.family = type->family,
+                  .size_pt = type->size_pt,
+                  .leading_pt = type->leading_pt,
+                  .bold = type->bold || is_strong,
+                  .italic = type->italic,
+                  .tabular = type->tabular,
+                  .r = ink.r,
+                  .g = ink.g,
+                  .b = ink.b};
+}
+
 static void
 draw_words(const PwSetting *s, cairo_t *cr, const PwMadeOf *shape)
 {
   const PwType *type = pw_style_type(s->style, PW_ROLE_DOC_DRAWING);
-  PwInk ink = shape->is_soft ? pw_style_ink(s->style, "soft-ink") : shape->ink;
-  PwFace face = {.family = type->family,
-                 .size_pt = type->size_pt,
-                 .leading_pt = type->leading_pt,
-                 .bold = type->bold || shape->is_strong,
-                 .italic = type->italic,
-                 .tabular = type->tabular,
-                 .r = ink.r,
-                 .g = ink.g,
-                 .b = ink.b};
-  g_autoptr(PwText) text = pw_text_new(s->pdf, &face, shape->text, 0);
+  PwInk soft = pw_style_ink(s->style, "soft-ink");
+  const PwSpan spans[] = {
+      {.text = shape->text,
+       .face = face_of(type, shape->is_soft ? soft : shape->ink, shape->is_strong)},
+      {.text = shape->rest, .face = face_of(type, soft, FALSE)}};
+  g_autoptr(PwText) text =
+      pw_text_new_spans(s->pdf, &spans[0].face, spans, shape->rest != NULL ? 2 : 1, 0);
   pw_text_draw_on(text, cr, shape->x, shape->y, shape->align);
 }
 

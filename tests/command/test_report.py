@@ -166,6 +166,14 @@ def test_a_measurement_has_the_decimals_of_its_tolerance():
     check("95 \u00b1 5 degrees" in words_of(report("treatment", "owner", "en")), "a whole number stays whole")
 
 
+def test_charts_and_the_map_tell_what_is_not_known():
+    """219 ± 11, 1 of it unsized; of 30 places on openings 28 were not looked at again, so that 1 is gone."""
+    words = words_of(report("treatment", "owner", "de"))
+    check("219 \u00b1 11 \u00b7 1 ohne Gr\u00f6\u00dfe" in words, "what is said of a figure stands beside it")
+    check("30 / 1 + 28 ?" in words, "the map")
+    check("die Ansichten zusammen 71, am Band sind es 69" in words, "why it does not add up")
+
+
 def test_sizes_by_a_rule_name_no_card():
     """The corner before treatment has a rule beside it, no card: plate 10 of the treatment report."""
     for language, same, card in (("en", "in the same plane", "the plane of the card"),

@@ -80,9 +80,14 @@ def test_xmllint_reads_it_without_a_complaint_of_structure():
                               text=True, check=False)
         # Its parser is older than these elements; a document is judged by all else.
         known = re.compile(r"Tag (header|nav|main|footer|figure|figcaption|svg|path|circle|rect|line|text|desc"
-                           r"|template|aside) invalid")
+                           r"|tspan|template|aside) invalid")
         errors = [line for line in done.stderr.splitlines() if "error" in line and not known.search(line)]
         equal(errors, [], "xmllint")
+
+
+def test_what_is_said_of_a_figure_in_a_chart_is_soft():
+    said = '<tspan fill="var(--soft)"> \u00b7 1 without a size</tspan></text>'
+    check(f">219\u00a0\u00b1\u00a011{said}" in document("studio").decode("utf-8"), "a figure and what is said of it")
 
 
 def test_ids_are_unique_and_every_link_has_its_target():

@@ -129,6 +129,33 @@ faces_stand_as_they_are_wanted_and_say_what_was_not_photographed(void **state)
   assert_false(spine->has_after);
 }
 
+/* The stain is seen from two sides, and told of after treatment from the second alone; of the
+ * spine's tear nothing tells. */
+static void
+a_damage_is_followed_on_every_face_where_it_was_seen(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.png",
+              "stage: before\nview: spine\nmarks:\n"
+              "  - {id: 1, term: stain, part: joint, line: \"1,1 20,1\"}\n"
+              "  - {id: 2, term: tear, part: spine, line: \"1,9 20,9\"}\n");
+  bench_photo(bench, "b.png",
+              "stage: before\nview: front board\nmarks:\n"
+              "  - {id: 1, term: stain, part: joint, line: \"1,1 20,1\", same-as: \"a.png#1\"}\n");
+  bench_photo(bench, "c.png",
+              "stage: after\nview: front board\nmarks:\n"
+              "  - {id: 1, term: stain, part: joint, earlier: \"b.png#1\", gone: yes}\n");
+  bench_open(bench, 0);
+  g_autoptr(PwModelSummary) summary = pw_model_summary_new(bench->model, PW_FOR_STUDIO);
+  for (gsize i = 0; i < summary->n_faces; i++) {
+    const PwModelFace *face = &summary->faces[i];
+    assert_int_equal(face->n_before, strcmp(face->view, "spine") == 0 ? 2 : 1);
+    assert_int_equal(face->n_followed, 1);
+    assert_int_equal(face->n_after, 0);
+  }
+}
+
 /* The leaf's tear is on no photograph of after: nothing is said of what became of it. */
 static void
 no_change_is_told_of_what_was_not_followed(void **state)
@@ -192,6 +219,9 @@ a_point_is_as_many_places_as_its_count(void **state)
   const PwModelCondition *loose = &summary->parts[0].terms[0];
   assert_string_equal(loose->term, "loose sewing");
   assert_int_equal(loose->before.count, 7);
+  assert_int_equal(loose->before.points, 7);
+  assert_int_equal(
+      summary->parts[1].terms[0].before.points + summary->parts[1].terms[1].before.points, 2);
   assert_int_equal(loose->n_followed, 3);
   assert_int_equal(loose->after.count, 2);
   assert_int_equal(summary->parts[0].n_before, 7);
@@ -277,6 +307,7 @@ main(void)
       TEST(totals_for_the_owner_are_those_of_the_model),
       TEST(what_is_withheld_counts_nowhere_for_the_public),
       TEST(faces_stand_as_they_are_wanted_and_say_what_was_not_photographed),
+      TEST(a_damage_is_followed_on_every_face_where_it_was_seen),
       TEST(no_change_is_told_of_what_was_not_followed),
       TEST(no_change_is_told_where_one_of_two_was_not_followed),
       TEST(a_point_is_as_many_places_as_its_count),
