@@ -126,7 +126,9 @@ pw_plate_text_draw(PwPdf *pdf, PwElement element, const PwText *text, double x_m
 static void
 add_words(PwBlock *block, PwPdf *pdf, const PwStyle *style, const PwSaid *words, double width_mm)
 {
-  PwText *text = pw_plate_text_new(pdf, style, words->role, words->text, width_mm);
+  PwText *text = words->role == PW_ROLE_SIZE
+                     ? pw_plate_phrases_new(pdf, style, words->role, words->text, width_mm)
+                     : pw_plate_text_new(pdf, style, words->role, words->text, width_mm);
   int leading = pw_plate_leading(style, words->role);
   g_ptr_array_add(block->texts, text);
   for (guint i = 0; i < pw_text_n_lines(text); i++) {

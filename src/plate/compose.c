@@ -238,6 +238,22 @@ add_callout(Work *w, guint i, const PwNumbered *numbered)
   pw_say_callout(callout, w->options->words, mark, is_public(w));
 }
 
+/* Of a damage that was marked before treatment, and of which no mark after it tells what became of
+ * it, the picture after treatment says that: bare, it would look as if nothing were left. */
+static void
+add_untold(Work *w, guint picture, guint i, const PwNumbered *numbered)
+{
+  const PwModelMark *mark = w->marks->pdata[i];
+  if (mark->photo->stage != PW_STAGE_BEFORE || mark->followed)
+    return;
+  for (guint k = 0; k < i; k++) /* one damage may be marked several times */
+    if (numbered[k].number == numbered[i].number)
+      return;
+  PwCallout *callout = pw_sheet_add_callout(w->sheet, picture, numbered[i].number);
+  callout->family = numbered[i].number;
+  pw_say_untold(callout, w->options->words, mark);
+}
+
 static int
 compare_callouts(gconstpointer a, gconstpointer b)
 {
@@ -255,6 +271,10 @@ add_callouts(Work *w)
   g_autofree PwNumbered *numbered = number_marks(w);
   for (guint i = 0; i < w->marks->len; i++)
     add_callout(w, i, &numbered[i]);
+  for (guint p = 0; p < w->sheet->n_pictures; p++)
+    for (guint i = 0; i < w->marks->len; i++)
+      if (w->sheet->pictures[p].source->stage == PW_STAGE_AFTER)
+        add_untold(w, p, i, numbered);
   g_ptr_array_sort(w->sheet->callouts, compare_callouts);
 }
 

@@ -41,12 +41,6 @@ dup_own_size(const PwWords *words, const PwModelMark *mark)
 
 /* ---- Callouts -------------------------------------------------------------------------------- */
 
-static gboolean
-is_undecided(const PwModelMark *mark)
-{
-  return mark->text->term == NULL || g_str_equal(mark->text->term, PW_TERM_UNDECIDED);
-}
-
 static const char *
 severity_word(const PwWords *words, int severity)
 {
@@ -82,20 +76,21 @@ dup_longest(const PwWords *words, const PwModelMark *mark)
 }
 
 /* The size, or what has become of it, on a line of its own; below it what else there is to say in
- * figures. How severe the damage is stands behind its size, never behind a change, of which it
- * would seem to speak. */
+ * figures. How severe the damage is stands behind its size, wherever that is told; of what is made
+ * good nothing is left to be severe. */
 static void
 add_sizes(PwCallout *callout, const PwWords *words, const PwModelMark *mark)
 {
-  char *change = pw_model_mark_dup_change(mark, words);
+  g_autofree char *change = pw_model_mark_dup_change(mark, words);
   gboolean told = pw_model_mark_change_tells_size(mark);
   g_autofree char *none = dup_no_size(words, mark);
   g_autofree char *own = none != NULL || told ? NULL : dup_own_size(words, mark);
-  const char *severity = or_empty(severity_word(words, mark->text->severity));
+  const char *severity =
+      mark->text->gone ? "" : or_empty(severity_word(words, mark->text->severity));
   pw_callout_take_words(callout, PW_ROLE_SIZE,
                         pw_say_join(or_empty(none), or_empty(own), told ? "" : severity, NULL));
-  pw_callout_take_words(callout, PW_ROLE_SIZE, change);
-  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup(told ? severity : ""));
+  pw_callout_take_words(callout, PW_ROLE_SIZE,
+                        pw_say_join(or_empty(change), told ? severity : "", NULL));
   pw_callout_take_words(callout, PW_ROLE_SIZE, dup_longest(words, mark));
   pw_callout_take_words(callout, PW_ROLE_SIZE, dup_share(words, mark));
 }
@@ -130,11 +125,16 @@ pw_say_callout(PwCallout *callout, const PwWords *words, const PwModelMark *mark
 {
   pw_callout_take_words(callout, PW_ROLE_HEAD, pw_model_mark_dup_head(mark, words));
   add_sizes(callout, words, mark);
-  if (is_undecided(mark))
-    pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_words_peek(words, "undecided-note")));
   add_note(callout, words, mark);
   if (mark->withheld && !is_public)
     pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_words_peek(words, "private")));
+}
+
+void
+pw_say_untold(PwCallout *callout, const PwWords *words, const PwModelMark *mark)
+{
+  pw_callout_take_words(callout, PW_ROLE_HEAD, pw_model_mark_dup_head(mark, words));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup(pw_words_peek(words, "untold")));
 }
 
 /* ---- Photographs ----------------------------------------------------------------------------- */

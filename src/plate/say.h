@@ -12,6 +12,9 @@
  * see that something is private. */
 void pw_say_callout(PwCallout *callout, const PwWords *words, const PwModelMark *mark,
                            gboolean is_public);
+/* Those of a damage in the picture after treatment, which has no mark of it: what, and that nothing
+ * is recorded. */
+void pw_say_untold(PwCallout *callout, const PwWords *words, const PwModelMark *mark);
 /* "Before treatment"; the second with the step of the work. */
 const char *pw_say_peek_stage(const PwWords *words, PwStage stage);
 char *pw_say_dup_stage(const PwWords *words, const PwModelPhoto *photo);

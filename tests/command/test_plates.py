@@ -130,6 +130,15 @@ def test_every_callout_is_in_the_text():
             check(", ".join([mark["term"], *said]) in words, f"{photo['file']} {mark['id']}")
 
 
+def test_the_picture_after_says_of_what_nothing_is_recorded():
+    """Of the demo's opening two marks before treatment have none after it; those of all other plates have."""
+    words = words_of(plates())
+    for mark in ("4 foxing, leaf", "5 undecided, leaf"):
+        check(f"{mark} nothing recorded after treatment" in words, mark)
+    equal(words.count("nothing recorded after treatment"), 2)
+    equal(words_of(plates("--for", "public")).count("nothing recorded after treatment"), 2, "public")
+
+
 def test_every_plate_has_a_bookmark():
     status, text = output(tool("qpdf"), "--json", "--json-key=outlines", plates())
     equal(status, 0, text)

@@ -122,9 +122,9 @@ says_why_there_is_no_size(void **state)
                       .kind = PW_KIND_LINE,
                       .why_not = PW_WHY_NOT_LEVEL};
   assert_callout(&mark, "undecided, leaf / no size: how high the surface lay over the scale is not "
-                        "recorded / what it is has not been decided");
+                        "recorded");
   mark.why_not = photo.why_not;
-  assert_callout(&mark, "undecided, leaf / no size / what it is has not been decided");
+  assert_callout(&mark, "undecided, leaf / no size");
 }
 
 /* Decimal commas, and reasons in the same language. */
@@ -202,8 +202,14 @@ says_what_has_changed(void **state)
   assert_callout(&x.after, "stain / 140 ± 12 mm² (\u2212 161 ± 22)");
   change_init(&x, PW_KIND_AREA, "stained", 301, 296, 11);
   assert_callout(&x.after, "stain / 296 ± 12 mm² / no measurable change in size");
+  x.after_text.severity = 1;
+  assert_callout(&x.after, "stain / 296 ± 12 mm² · slight / no measurable change in size");
+  change_init(&x, PW_KIND_AREA, "stained", 301, 140, 11);
+  x.after_text.severity = 1;
+  assert_callout(&x.after, "stain / 140 ± 12 mm² (\u2212 161 ± 22) · slight");
   change_init(&x, PW_KIND_AREA, "missing", 52.4, 0, 5);
   x.after_text.gone = TRUE;
+  x.after_text.severity = 1; /* nothing is left to be so */
   assert_callout(&x.after, "stain / made good: 0 of 52 mm²");
   change_init(&x, PW_KIND_LINE, "parted", 13.6, 0, 5);
   x.after_text.gone = TRUE;
