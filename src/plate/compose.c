@@ -299,7 +299,7 @@ static gboolean
 all_equal(char *const *words, guint n)
 {
   for (guint i = 1; i < n; i++)
-    if (!g_str_equal(words[0], words[i]))
+    if (g_strcmp0(words[0], words[i]) != 0)
       return FALSE;
   return TRUE;
 }
@@ -346,12 +346,48 @@ add_difference(Work *w)
 
 /* Of a picture that has none of its own, but that of the one laid over it, that is told. */
 static char *
-dup_scale(const Work *w, const PwSheetPicture *picture)
+dup_scale(const Work *w, const PwSheetPicture *picture, const char *doubt)
 {
   if (w->lay.laid && picture == w->lay.before && picture->source->scale == NULL &&
       picture->mm_per_px > 0)
     return g_strdup(pw_words_peek(w->options->words, "scale-carried"));
-  return pw_say_dup_scale(w->options->words, picture->source, w->options->audience);
+  return pw_say_dup_scale(w->options->words, picture->source, doubt, w->options->audience);
+}
+
+/* "0.72", or "0.72 % / ± 0.71" where they differ; NULL where one has none. */
+static char *
+join_doubts(const Work *w, char *const *doubts, guint n)
+{
+  char *joined = g_strdup(doubts[0]);
+  for (guint i = 1; i < n && joined != NULL && !all_equal(doubts, n); i++) {
+    g_autofree char *first = joined;
+    joined = doubts[i] == NULL ? NULL
+                               : pw_words_dup_phrase(w->options->words, "scale-doubts", "first",
+                                                     first, "second", doubts[i], NULL);
+  }
+  return joined;
+}
+
+/* What is said of the scale of n pictures, in `words`, yours; TRUE where it is the same of all, if
+ * not how unsure it is, which is then told of each. */
+static gboolean
+say_scales(const Work *w, guint n, char **words)
+{
+  char *doubts[PW_MOST_PICTURES] = {NULL}, *together[PW_MOST_PICTURES] = {NULL};
+  for (guint i = 0; i < n; i++) {
+    doubts[i] = pw_say_dup_doubt(w->options->words, w->sheet->pictures[i].source);
+    words[i] = dup_scale(w, &w->sheet->pictures[i], doubts[i]);
+  }
+  g_autofree char *joined = join_doubts(w, doubts, n);
+  for (guint i = 0; i < n; i++)
+    together[i] = dup_scale(w, &w->sheet->pictures[i], joined != NULL ? joined : doubts[i]);
+  gboolean common = all_equal(together, n);
+  for (guint i = 0; i < n; i++) {
+    g_free(common ? words[i] : together[i]);
+    words[i] = common ? together[i] : words[i];
+    g_free(doubts[i]);
+  }
+  return common;
 }
 
 /* Under the bar where all pictures have a scale, got in one way or several; else under each, and
@@ -364,9 +400,7 @@ say_scale(Work *w)
   guint scaled = 0, n = pw_sheet_n_photographs(sheet);
   for (guint i = 0; i < sheet->n_pictures; i++)
     scaled += sheet->pictures[i].mm_per_px > 0 ? 1 : 0;
-  for (guint i = 0; i < n; i++)
-    words[i] = dup_scale(w, &sheet->pictures[i]);
-  gboolean common = all_equal(words, n);
+  gboolean common = say_scales(w, n, words);
   const char *both = scaled < sheet->n_pictures || sheet->n_pictures == 1
                          ? ""
                          : pw_words_peek(w->options->words,

@@ -358,23 +358,36 @@ method_word(const PwWords *words, PwScaleMethod method)
   return method < G_N_ELEMENTS(keys) && keys[method] ? pw_words_peek(words, keys[method]) : "";
 }
 
+/* The card that gives the scale of a photograph, where what it leaves unsure is known; or NULL. */
+static const PwModelCard *
+peek_card(const PwModelPhoto *photo)
+{
+  for (gsize i = 0; i < photo->n_cards; i++)
+    if (photo->cards[i].scale == photo->scale && !isnan(photo->cards[i].doubt_percent))
+      return &photo->cards[i];
+  return NULL;
+}
+
+char *
+pw_say_dup_doubt(const PwWords *words, const PwModelPhoto *photo)
+{
+  const PwModelCard *card = photo->scale != NULL ? peek_card(photo) : NULL;
+  return card != NULL ? dup_figure(words, pw_format_uncertainty(card->doubt_percent)) : NULL;
+}
+
 /* How a scale was got; a card with what it leaves unsure, in the studio by the name it has there.
  */
 static char *
-dup_method(const PwWords *words, const PwModelPhoto *photo, PwScaleMethod method,
+dup_method(const PwWords *words, const PwModelPhoto *photo, PwScaleMethod method, const char *doubt,
            PwAudience audience)
 {
-  for (gsize i = 0; i < photo->n_cards; i++) {
-    const PwModelCard *card = &photo->cards[i];
-    if (card->scale != photo->scale || isnan(card->doubt_percent))
-      continue;
-    g_autofree char *doubt = dup_figure(words, pw_format_uncertainty(card->doubt_percent));
-    return audience == PW_FOR_STUDIO
-               ? pw_words_dup_phrase(words, "scale-tags", "card", card->name, "design",
-                                     card->design, "percent", doubt, NULL)
-               : pw_words_dup_phrase(words, "scale-tags-plain", "percent", doubt, NULL);
-  }
-  return g_strdup(method_word(words, method));
+  const PwModelCard *card = peek_card(photo);
+  if (card == NULL)
+    return g_strdup(method_word(words, method));
+  return audience == PW_FOR_STUDIO
+             ? pw_words_dup_phrase(words, "scale-tags", "card", card->name, "design", card->design,
+                                   "percent", doubt, NULL)
+             : pw_words_dup_phrase(words, "scale-tags-plain", "percent", doubt, NULL);
 }
 
 /* "sizes near card second by that card": where a photograph has several planes. NULL with one. */
@@ -408,7 +421,8 @@ dup_plane(const PwWords *words, double offset_mm, gboolean of_card)
 }
 
 char *
-pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, PwAudience audience)
+pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, const char *doubt,
+                 PwAudience audience)
 {
   /* On a curved surface a rule may lie in view: what is lacking are sizes. */
   const char *none = photo->why_not == PW_WHY_NOT_CURVED ? "sizes-none" : "scale-none";
@@ -422,7 +436,7 @@ pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, PwAudience aud
     g_autofree char *degrees = pw_format_fixed(facts.tilt_deg, 0);
     tilt = pw_words_dup_phrase(words, "tilt", "deg", degrees, NULL);
   }
-  g_autofree char *method = dup_method(words, photo, facts.method, audience);
+  g_autofree char *method = dup_method(words, photo, facts.method, doubt, audience);
   g_autofree char *others = dup_other_cards(words, photo, audience);
   const char *lens = facts.lens.f_px > 0 ? pw_words_peek(words, "lens-known") : NULL;
   return pw_say_join(method, plane, or_empty(tilt), or_empty(others), or_empty(lens), NULL);

@@ -154,7 +154,7 @@ says_it_in_german(void **state)
   mark.why_not = PW_WHY_NOT_DISTANCE;
   assert_callout(&mark, "Fehlstelle, Rückenleder / kein Maß: der Abstand der Kamera ist nicht "
                         "dokumentiert · mittel");
-  g_autofree char *scale = pw_say_dup_scale(words, &photo, PW_FOR_STUDIO);
+  g_autofree char *scale = pw_say_dup_scale(words, &photo, NULL, PW_FOR_STUDIO);
   assert_string_equal(scale, "kein Maßstab: im Bild liegt nichts von bekannter Größe");
   PwSidecar sidecar = {.view = (char *)"fore edge", .place = (char *)"S. 12"};
   photo.sidecar = &sidecar;
@@ -292,7 +292,7 @@ static char *
 scale_words_with(PwLens lens)
 {
   g_autoptr(PwScale) scale = scale_with(lens);
-  return pw_say_dup_scale(words, &(PwModelPhoto){.scale = scale}, PW_FOR_STUDIO);
+  return pw_say_dup_scale(words, &(PwModelPhoto){.scale = scale}, NULL, PW_FOR_STUDIO);
 }
 
 /* The studio's name of a card, and the design's, say nothing to an owner. */
@@ -304,9 +304,10 @@ names_a_card_to_the_studio_alone(void **state)
   PwModelCard card = {
       .name = "bench", .design = (char *)"a6 a", .scale = scale, .doubt_percent = .9};
   PwModelPhoto photo = {.scale = scale, .cards = &card, .n_cards = 1};
-  g_autofree char *studio = pw_say_dup_scale(words, &photo, PW_FOR_STUDIO);
-  g_autofree char *owner = pw_say_dup_scale(words, &photo, PW_FOR_OWNER);
-  g_autofree char *public = pw_say_dup_scale(words, &photo, PW_FOR_PUBLIC);
+  g_autofree char *doubt = pw_say_dup_doubt(words, &photo);
+  g_autofree char *studio = pw_say_dup_scale(words, &photo, doubt, PW_FOR_STUDIO);
+  g_autofree char *owner = pw_say_dup_scale(words, &photo, doubt, PW_FOR_OWNER);
+  g_autofree char *public = pw_say_dup_scale(words, &photo, doubt, PW_FOR_PUBLIC);
   assert_non_null(strstr(studio, "scale from card bench (a6 a) in the picture, ± 0.90 %"));
   assert_non_null(strstr(owner, "scale from a printed reference card in the picture, ± 0.90 %"));
   assert_string_equal(owner, public);
@@ -318,7 +319,7 @@ says_that_a_curved_surface_has_no_sizes(void **state)
 {
   (void)state;
   PwModelPhoto photo = {.why_not = PW_WHY_NOT_CURVED};
-  g_autofree char *curved = pw_say_dup_scale(words, &photo, PW_FOR_OWNER);
+  g_autofree char *curved = pw_say_dup_scale(words, &photo, NULL, PW_FOR_OWNER);
   assert_string_equal(curved, "no sizes: a curved surface is counted, not measured");
 }
 
