@@ -323,7 +323,7 @@ say_pixels(Work *w)
   gboolean equal = all_equal(words, sheet->n_pictures);
   for (guint i = 0; i < sheet->n_pictures; i++) {
     if (!equal)
-      g_string_append_printf(all, "%s%s: %s", i > 0 ? "; " : "", stage_word(w, i), words[i]);
+      g_string_append_printf(all, "%s%s: %s", i > 0 ? ". " : "", stage_word(w, i), words[i]);
     else if (i == 0)
       g_string_append(all, words[i]);
     g_free(words[i]);
@@ -440,6 +440,21 @@ pw_compose_dup_identity(const PwModel *model, const PwPlateOptions *options)
   return pw_words_dup_phrase(words, "volume", "id", id, "title", title, "date", date, NULL);
 }
 
+/* The volume without its number, which stands at the foot of a document's pages already; with it
+ * where it has no other name. */
+static char *
+dup_title(const PwModel *model, const PwPlateOptions *options)
+{
+  const PwVolume *volume = pw_model_peek_volume(model);
+  const char *title = volume ? peek_told(model, options, volume->title) : NULL;
+  const char *date = volume ? peek_told(model, options, volume->date) : NULL;
+  if (title == NULL)
+    return pw_compose_dup_identity(model, options);
+  return date == NULL ? g_strdup(title)
+                      : pw_words_dup_phrase(options->words, "volume-titled", "title", title, "date",
+                                            date, NULL);
+}
+
 static void
 add_pictures(Work *w, const PwModelPlate *plate)
 {
@@ -502,7 +517,8 @@ pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwMo
   if (lays)
     pw_lay_init(&w.lay, sheet, model, options->audience);
   say_what(&w, plate);
-  sheet->identity = pw_compose_dup_identity(model, options);
+  sheet->identity =
+      options->heading > 0 ? dup_title(model, options) : pw_compose_dup_identity(model, options);
   add_callouts(&w);
   pw_lay_crop(&w.lay);
   say_pixels(&w);

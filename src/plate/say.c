@@ -253,7 +253,7 @@ pw_say_dup_pixels(const PwPlateOptions *options, const PwModelPhoto *photo, gboo
   g_autoptr(GString) list = g_string_new(NULL);
   for (gsize i = 0; i < G_N_ELEMENTS(done); i++)
     if (done[i] != NULL)
-      g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "", done[i]);
+      g_string_append_printf(list, "%s%s", list->len > 0 ? "; " : "", done[i]);
   return g_strdup(list->str);
 }
 
@@ -420,14 +420,22 @@ dup_plane(const PwWords *words, double offset_mm, gboolean of_card)
   return pw_words_dup_phrase(words, offset_mm > 0 ? above : below, "mm", mm, NULL);
 }
 
+/* What is lacking are sizes where a rule or card may well lie in view. */
+static const char *
+none_key(PwWhyNot why_not)
+{
+  gboolean in_view =
+      why_not == PW_WHY_NOT_CURVED || why_not == PW_WHY_NOT_LEVEL || why_not == PW_WHY_NOT_DISTANCE;
+  return in_view ? "sizes-none" : "scale-none";
+}
+
 char *
 pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, const char *doubt,
                  PwAudience audience)
 {
-  /* On a curved surface a rule may lie in view: what is lacking are sizes. */
-  const char *none = photo->why_not == PW_WHY_NOT_CURVED ? "sizes-none" : "scale-none";
   if (photo->scale == NULL)
-    return pw_words_dup_phrase(words, none, "why", pw_why_not_peek(photo->why_not, words), NULL);
+    return pw_words_dup_phrase(words, none_key(photo->why_not), "why",
+                               pw_why_not_peek(photo->why_not, words), NULL);
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
   g_autofree char *plane = dup_plane(words, facts.plane_offset_mm, facts.method == PW_SCALE_TAGS);

@@ -444,6 +444,35 @@ def test_errors_beyond_those_that_are_kept_still_count():
         equal(platewright("measure", folder.path).status, 1)
 
 
+def test_a_plate_within_a_document_leaves_the_volume_s_number_to_its_foot():
+    with Folder() as folder:
+        VOLUMES["marks"](folder.path)
+        alone, within = os.path.join(folder.path, "plates.pdf"), os.path.join(folder.path, "report.pdf")
+        equal(platewright("plates", folder.path, "--language", "en", "-o", alone).status, 0)
+        equal(platewright("report", folder.path, "--kind", "condition", "--language", "en", "-o", within).status, 0)
+        plate = [page for page in pages_of(within) if any(word.text == "Pixels:" for word in page.words)][0]
+        words = " ".join(word.text for word in plate.words)
+        check("S-60 Sixty Marks" in words_of(alone), "alone it is told")
+        check("S-60 Sixty Marks" not in words and "Sixty Marks" in words and "S-60 · Condition" in words, words)
+
+
+def test_two_marks_of_a_page_are_no_row():
+    with Folder() as folder:
+        VOLUMES["marks"](folder.path)
+        [name] = [name for name in os.listdir(os.path.join(folder.path, "before")) if name.endswith(".yaml")]
+        path = os.path.join(folder.path, "before", name)
+        with open(path, encoding="utf-8") as file:
+            head = file.read().split("marks:\n")[0]
+        long = " ".join(["worn"] * 150)
+        folder.write(f"before/{name}", head + "marks:\n" + "".join(
+            f"  - {{id: {id}, term: tear, part: leaf, point: \"{id}00,{id}00\", count: 1, note: \"{long}\"}}\n"
+            for id in (1, 2, 3, 4)))
+        made = os.path.join(folder.path, "out.pdf")
+        equal(platewright("plates", folder.path, "--language", "en", "-o", made).status, 0)
+        words = words_of(made)
+    check("page 1 of 2: marks 1 and 2" in words, re.findall(r"page .{30}", words))
+
+
 def test_a_plate_s_own_words_are_in_order():
     with Folder() as folder:
         VOLUMES["long"](folder.path)

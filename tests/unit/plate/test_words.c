@@ -263,7 +263,7 @@ says_what_was_done_to_the_pixels(void **state)
   g_autofree char *mirrored = pw_say_dup_pixels(&options, &photo, TRUE, TRUE);
   assert_non_null(strstr(mirrored, "mirrored"));
   assert_non_null(strstr(mirrored, "cropped"));
-  assert_non_null(strstr(mirrored, "covered"));
+  assert_non_null(strstr(mirrored, "covered; mirrored back"));
   assert_non_null(strstr(mirrored, "converted to sRGB from “Adobe RGB (1998)”"));
 }
 
@@ -321,6 +321,12 @@ says_that_a_curved_surface_has_no_sizes(void **state)
   PwModelPhoto photo = {.why_not = PW_WHY_NOT_CURVED};
   g_autofree char *curved = pw_say_dup_scale(words, &photo, NULL, PW_FOR_OWNER);
   assert_string_equal(curved, "no sizes: a curved surface is counted, not measured");
+  photo.why_not = PW_WHY_NOT_LEVEL; /* so may a card, on a board */
+  g_autofree char *level = pw_say_dup_scale(words, &photo, NULL, PW_FOR_OWNER);
+  assert_string_equal(level, "no sizes: how high the surface lay over the scale is not recorded");
+  photo.why_not = PW_WHY_NOT_CARD;
+  g_autofree char *card = pw_say_dup_scale(words, &photo, NULL, PW_FOR_OWNER);
+  assert_string_equal(card, "no scale: no card was read in the picture");
 }
 
 static void
