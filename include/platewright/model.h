@@ -83,6 +83,7 @@ struct PwModelMark {
   PwWhyNot why_not;
   gboolean withheld;        /* private or excepted from the consent to show, or the same damage as a
                                mark that is: never for the public */
+  gboolean followed;        /* a mark after treatment says what became of this damage */
   const PwModelChange *change; /* of an after mark that takes part in one */
 };
 

@@ -191,11 +191,21 @@ spread_privacy(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
 }
 
 static void
-take_privacy(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
+spread_following(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
+{
+  (void)model;
+  (void)complaints;
+  if (mark->photo->stage == PW_STAGE_AFTER)
+    mark->family->followed = TRUE;
+}
+
+static void
+take_from_family(PwModel *model, PwModelMark *mark, PwComplaints *complaints)
 {
   (void)model;
   (void)complaints;
   mark->withheld = mark->family->withheld;
+  mark->followed = mark->family->followed;
 }
 
 void
@@ -205,5 +215,6 @@ pw_model_resolve_links(PwModel *model, PwComplaints *complaints)
   break_circles(model, complaints);
   each_mark(model, join_mark, complaints);
   each_mark(model, spread_privacy, complaints);
-  each_mark(model, take_privacy, complaints);
+  each_mark(model, spread_following, complaints);
+  each_mark(model, take_from_family, complaints);
 }

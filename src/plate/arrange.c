@@ -221,7 +221,6 @@ set_tabled(const Work *w, PwArranged *out)
   for (guint i = 0; i < w->n; i++) {
     double words = cell_width(w, i) + strip + spare - m->gutter;
     set_box(w, out, i, x, w->heights->head);
-    out->caption_width[i] = words;
     if (!w->wanted[i].wordless)
       add_space(out, i, TRUE, x + w->width[i] + m->gutter, PW_TAG_STRIP,
                 w->heights->head + w->height[i]);

@@ -123,10 +123,26 @@ pw_plate_text_draw(PwPdf *pdf, PwElement element, const PwText *text, double x_m
   pw_pdf_end(pdf);
 }
 
+/* A figure is not cut from its uncertainty and unit, nor what a dot joins from what it joins. */
+static char *
+dup_unbroken(const char *size)
+{
+  static const char *const joints[] = {" \u00b1 ", "\u2212 ", " mm", " %", DOT};
+  GString *whole = g_string_new(size);
+  for (gsize i = 0; i < G_N_ELEMENTS(joints); i++) {
+    g_autoptr(GString) joint = g_string_new(joints[i]);
+    g_string_replace(joint, " ", "\u00a0", 0);
+    g_string_replace(whole, joints[i], joint->str, 0);
+  }
+  return g_string_free(whole, FALSE);
+}
+
 static void
 add_words(PwBlock *block, PwPdf *pdf, const PwStyle *style, const PwSaid *words, double width_mm)
 {
-  PwText *text = pw_plate_text_new(pdf, style, words->role, words->text, width_mm);
+  g_autofree char *said =
+      words->role == PW_ROLE_SIZE ? dup_unbroken(words->text) : g_strdup(words->text);
+  PwText *text = pw_plate_text_new(pdf, style, words->role, said, width_mm);
   int leading = pw_plate_leading(style, words->role);
   g_ptr_array_add(block->texts, text);
   for (guint i = 0; i < pw_text_n_lines(text); i++) {

@@ -238,6 +238,22 @@ add_callout(Work *w, guint i, const PwNumbered *numbered)
   pw_say_callout(callout, w->options->words, mark, is_public(w));
 }
 
+/* Of a damage that was marked before treatment, and of which no mark after it tells what became of
+ * it, the picture after treatment says that: bare, it would look as if nothing were left. */
+static void
+add_untold(Work *w, guint picture, guint i, const PwNumbered *numbered)
+{
+  const PwModelMark *mark = w->marks->pdata[i];
+  if (mark->photo->stage != PW_STAGE_BEFORE || mark->followed)
+    return;
+  for (guint k = 0; k < i; k++) /* one damage may be marked several times */
+    if (numbered[k].number == numbered[i].number)
+      return;
+  PwCallout *callout = pw_sheet_add_callout(w->sheet, picture, numbered[i].number);
+  callout->family = numbered[i].number;
+  pw_say_untold(callout, w->options->words, mark);
+}
+
 static int
 compare_callouts(gconstpointer a, gconstpointer b)
 {
@@ -255,6 +271,10 @@ add_callouts(Work *w)
   g_autofree PwNumbered *numbered = number_marks(w);
   for (guint i = 0; i < w->marks->len; i++)
     add_callout(w, i, &numbered[i]);
+  for (guint p = 0; p < w->sheet->n_pictures; p++)
+    for (guint i = 0; i < w->marks->len; i++)
+      if (w->sheet->pictures[p].source->stage == PW_STAGE_AFTER)
+        add_untold(w, p, i, numbered);
   g_ptr_array_sort(w->sheet->callouts, compare_callouts);
 }
 
@@ -279,7 +299,7 @@ static gboolean
 all_equal(char *const *words, guint n)
 {
   for (guint i = 1; i < n; i++)
-    if (!g_str_equal(words[0], words[i]))
+    if (g_strcmp0(words[0], words[i]) != 0)
       return FALSE;
   return TRUE;
 }
@@ -303,7 +323,7 @@ say_pixels(Work *w)
   gboolean equal = all_equal(words, sheet->n_pictures);
   for (guint i = 0; i < sheet->n_pictures; i++) {
     if (!equal)
-      g_string_append_printf(all, "%s%s: %s", i > 0 ? "; " : "", stage_word(w, i), words[i]);
+      g_string_append_printf(all, "%s%s: %s", i > 0 ? ". " : "", stage_word(w, i), words[i]);
     else if (i == 0)
       g_string_append(all, words[i]);
     g_free(words[i]);
@@ -326,12 +346,48 @@ add_difference(Work *w)
 
 /* Of a picture that has none of its own, but that of the one laid over it, that is told. */
 static char *
-dup_scale(const Work *w, const PwSheetPicture *picture)
+dup_scale(const Work *w, const PwSheetPicture *picture, const char *doubt)
 {
   if (w->lay.laid && picture == w->lay.before && picture->source->scale == NULL &&
       picture->mm_per_px > 0)
     return g_strdup(pw_words_peek(w->options->words, "scale-carried"));
-  return pw_say_dup_scale(w->options->words, picture->source, w->options->audience);
+  return pw_say_dup_scale(w->options->words, picture->source, doubt, w->options->audience);
+}
+
+/* "0.72", or "0.72 % / ± 0.71" where they differ; NULL where one has none. */
+static char *
+join_doubts(const Work *w, char *const *doubts, guint n)
+{
+  char *joined = g_strdup(doubts[0]);
+  for (guint i = 1; i < n && joined != NULL && !all_equal(doubts, n); i++) {
+    g_autofree char *first = joined;
+    joined = doubts[i] == NULL ? NULL
+                               : pw_words_dup_phrase(w->options->words, "scale-doubts", "first",
+                                                     first, "second", doubts[i], NULL);
+  }
+  return joined;
+}
+
+/* What is said of the scale of n pictures, in `words`, yours; TRUE where it is the same of all, if
+ * not how unsure it is, which is then told of each. */
+static gboolean
+say_scales(const Work *w, guint n, char **words)
+{
+  char *doubts[PW_MOST_PICTURES] = {NULL}, *together[PW_MOST_PICTURES] = {NULL};
+  for (guint i = 0; i < n; i++) {
+    doubts[i] = pw_say_dup_doubt(w->options->words, w->sheet->pictures[i].source);
+    words[i] = dup_scale(w, &w->sheet->pictures[i], doubts[i]);
+  }
+  g_autofree char *joined = join_doubts(w, doubts, n);
+  for (guint i = 0; i < n; i++)
+    together[i] = dup_scale(w, &w->sheet->pictures[i], joined != NULL ? joined : doubts[i]);
+  gboolean common = all_equal(together, n);
+  for (guint i = 0; i < n; i++) {
+    g_free(common ? words[i] : together[i]);
+    words[i] = common ? together[i] : words[i];
+    g_free(doubts[i]);
+  }
+  return common;
 }
 
 /* Under the bar where all pictures have a scale, got in one way or several; else under each, and
@@ -344,9 +400,7 @@ say_scale(Work *w)
   guint scaled = 0, n = pw_sheet_n_photographs(sheet);
   for (guint i = 0; i < sheet->n_pictures; i++)
     scaled += sheet->pictures[i].mm_per_px > 0 ? 1 : 0;
-  for (guint i = 0; i < n; i++)
-    words[i] = dup_scale(w, &sheet->pictures[i]);
-  gboolean common = all_equal(words, n);
+  gboolean common = say_scales(w, n, words);
   const char *both = scaled < sheet->n_pictures || sheet->n_pictures == 1
                          ? ""
                          : pw_words_peek(w->options->words,
@@ -384,6 +438,21 @@ pw_compose_dup_identity(const PwModel *model, const PwPlateOptions *options)
   if (date == NULL)
     return pw_words_dup_phrase(words, "volume-undated", "id", id, "title", title, NULL);
   return pw_words_dup_phrase(words, "volume", "id", id, "title", title, "date", date, NULL);
+}
+
+/* The volume without its number, which stands at the foot of a document's pages already; with it
+ * where it has no other name. */
+static char *
+dup_title(const PwModel *model, const PwPlateOptions *options)
+{
+  const PwVolume *volume = pw_model_peek_volume(model);
+  const char *title = volume ? peek_told(model, options, volume->title) : NULL;
+  const char *date = volume ? peek_told(model, options, volume->date) : NULL;
+  if (title == NULL)
+    return pw_compose_dup_identity(model, options);
+  return date == NULL ? g_strdup(title)
+                      : pw_words_dup_phrase(options->words, "volume-titled", "title", title, "date",
+                                            date, NULL);
 }
 
 static void
@@ -448,7 +517,8 @@ pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwMo
   if (lays)
     pw_lay_init(&w.lay, sheet, model, options->audience);
   say_what(&w, plate);
-  sheet->identity = pw_compose_dup_identity(model, options);
+  sheet->identity =
+      options->heading > 0 ? dup_title(model, options) : pw_compose_dup_identity(model, options);
   add_callouts(&w);
   pw_lay_crop(&w.lay);
   say_pixels(&w);

@@ -132,28 +132,27 @@ key_row(const PwStyle *style)
   return pw_style_type(style, PW_ROLE_KEY)->leading_pt * PW_MM_PER_PT;
 }
 
-/* Sets the entries in rows from the left within `width`, at most `most` in one; the baseline of the
- * last row. */
 static double
-flow_key(PwFoot *foot, const PwStyle *style, double width, double apart, guint most)
+entry_width(const PwKeyEntry *entry, const PwStyle *style)
 {
-  double swatch = pw_style_length(style, "swatch-width") + PW_SWATCH_APART;
-  double row = key_row(style), x = 0, y = row;
-  guint in_row = 0;
-  for (guint i = 0; i < foot->key->len; i++) {
-    PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
-    double wide = swatch + pw_text_width(entry->text);
-    if (in_row > 0 && (x + wide > width || in_row == most)) {
-      x = 0;
-      in_row = 0;
-      y += MAX(row, pw_style_length(style, "swatch-height") + PW_SWATCHES_APART);
+  return pw_style_length(style, "swatch-width") + PW_SWATCH_APART + pw_text_width(entry->text);
+}
+
+/* Sets the entries in rows of `most`, each under its like in the row above, `apart` from the widest
+ * before it. The width that they take. */
+static double
+set_in_rows(PwFoot *foot, const PwStyle *style, double apart, guint most)
+{
+  double row = key_row(style), x = 0, end = 0;
+  double step = MAX(row, pw_style_length(style, "swatch-height") + PW_SWATCHES_APART);
+  for (guint column = 0; column < most; column++, x = end + apart)
+    for (guint i = column; i < foot->key->len; i += most) {
+      PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
+      entry->x = x;
+      entry->y = row + i / most * step;
+      end = MAX(end, x + entry_width(entry, style));
     }
-    entry->x = x;
-    entry->y = y;
-    in_row++;
-    x += wide + apart;
-  }
-  return y;
+  return end;
 }
 
 /* In one row where they fit, a little closer if need be; else about as many in each of as few rows
@@ -164,15 +163,12 @@ place_key(PwFoot *foot, const PwStyle *style, double width)
   guint n = foot->key->len;
   if (n == 0)
     return 0;
-  double one = key_row(style), height = flow_key(foot, style, width, PW_APART, n);
-  if (height > one)
-    height = flow_key(foot, style, width, PW_KEY_APART, n);
-  for (guint most = n - 1; height > one && most > 0; most--) {
-    double trial = flow_key(foot, style, width, PW_APART, most);
-    if (trial > height)
-      return flow_key(foot, style, width, PW_APART, most + 1);
-  }
-  return height;
+  if (set_in_rows(foot, style, PW_APART, n) > width &&
+      set_in_rows(foot, style, PW_KEY_APART, n) > width)
+    for (guint rows = 2; rows <= n; rows++)
+      if (set_in_rows(foot, style, PW_APART, (n + rows - 1) / rows) <= width)
+        break;
+  return g_array_index(foot->key, PwKeyEntry, n - 1).y;
 }
 
 static double

@@ -93,20 +93,62 @@ set_words(const Work *w, PwRole role, const char *words, double width)
              : NULL;
 }
 
-/* `right` at the right of `left` where the line holds both, else below it. */
-static void
-add_row(const Work *w, PwCaption *caption, PwRole left_role, const char *left, PwRole right_role,
-        const char *right, double width)
+/* What stands left and right under a picture; either may be NULL or empty. */
+typedef struct {
+  PwRole left_role;
+  const char *left;
+  PwRole right_role;
+  const char *right;
+} RowWords;
+
+static RowWords
+stage_row(const PwSheetPicture *picture)
 {
-  PwCaptionRow row = {set_words(w, left_role, left, width), set_words(w, right_role, right, 0),
-                      FALSE};
-  double wide = row.left != NULL ? pw_text_width(row.left) + CAPTION_APART_MM : 0;
-  row.right_below =
-      row.right != NULL && row.left != NULL && wide + pw_text_width(row.right) > width;
-  if (row.right_below || (row.right != NULL && pw_text_width(row.right) > width)) {
-    pw_text_free(row.right);
-    row.right = set_words(w, right_role, right, width);
-  }
+  return (RowWords){PW_ROLE_STAGE, picture->label, PW_ROLE_CAPTION, picture->when};
+}
+
+static RowWords
+file_row(const PwSheetPicture *picture)
+{
+  gboolean named = picture->file != NULL && *picture->file != '\0';
+  return (RowWords){PW_ROLE_FILE, named ? picture->file : picture->camera, PW_ROLE_FILE,
+                    named ? picture->camera : NULL};
+}
+
+static double
+width_of(const PwText *text)
+{
+  return text != NULL ? pw_text_width(text) : 0;
+}
+
+static gboolean
+needs_below(const Work *w, RowWords words, double width)
+{
+  g_autoptr(PwText) left = set_words(w, words.left_role, words.left, 0);
+  g_autoptr(PwText) right = set_words(w, words.right_role, words.right, 0);
+  return left != NULL && right != NULL &&
+         width_of(left) + CAPTION_APART_MM + width_of(right) > width;
+}
+
+/* What stands right under one picture does so under all, or under none. */
+static gboolean
+any_needs_below(const Work *w, RowWords (*row_of)(const PwSheetPicture *),
+                const PwArranged *arranged)
+{
+  for (guint i = 0; i < w->sheet->n_pictures; i++)
+    if (needs_below(w, row_of(&w->sheet->pictures[i]), arranged->caption_width[i]))
+      return TRUE;
+  return FALSE;
+}
+
+/* `right` at the right of `left`, or below it. */
+static void
+add_row(const Work *w, PwCaption *caption, RowWords words, gboolean below, double width)
+{
+  PwCaptionRow row = {.left = set_words(w, words.left_role, words.left, width)};
+  gboolean beside = row.left != NULL && !below;
+  row.right = set_words(w, words.right_role, words.right, beside ? 0 : width);
+  row.right_below = row.left != NULL && row.right != NULL && below;
   double left_height = row.left != NULL ? pw_text_height(row.left) : 0;
   double right_height = row.right != NULL ? pw_text_height(row.right) : 0;
   caption->height += row.right_below ? left_height + right_height : MAX(left_height, right_height);
@@ -123,7 +165,8 @@ add_own_scale(const Work *w, PwCaption *caption, guint i, const PwArranged *arra
   double ratio = arranged->boxes[i].width / (picture->crop_width * picture->mm_per_px);
   g_autofree char *words =
       dup_scale_words(w, arranged->ratio > 0 ? (double)NAN : ratio, picture->scale);
-  add_row(w, caption, PW_ROLE_FILE, words, PW_ROLE_FILE, NULL, arranged->caption_width[i]);
+  add_row(w, caption, (RowWords){PW_ROLE_FILE, words, PW_ROLE_FILE, NULL}, FALSE,
+          arranged->caption_width[i]);
 }
 
 /* The bar of its steps and the figures under that. */
@@ -144,12 +187,10 @@ caption_new(const Work *w, guint i, const PwArranged *arranged)
   caption->rows = g_array_new(FALSE, FALSE, sizeof(PwCaptionRow));
   g_array_set_clear_func(caption->rows, row_clear);
   caption->height = pw_style_length(w->style, "caption-gap");
-  add_row(w, caption, PW_ROLE_STAGE, picture->label, PW_ROLE_CAPTION, picture->when, width);
+  add_row(w, caption, stage_row(picture), any_needs_below(w, stage_row, arranged), width);
   if (picture->differs_from != NULL)
     add_steps(w, caption);
-  gboolean named = picture->file != NULL && *picture->file != '\0';
-  add_row(w, caption, PW_ROLE_FILE, named ? picture->file : picture->camera, PW_ROLE_FILE,
-          named ? picture->camera : NULL, width);
+  add_row(w, caption, file_row(picture), any_needs_below(w, file_row, arranged), width);
   add_own_scale(w, caption, i, arranged);
   return caption;
 }

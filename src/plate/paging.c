@@ -231,23 +231,23 @@ balance(Work *w)
 
 /* ---- What a page says of itself -------------------------------------------------------------- */
 
-/* "page 1 of 2: marks 1 to 7", or "mark 7" */
+/* "page 1 of 2: marks 1 to 7", "marks 5 and 6", or "mark 7" */
 static void
 name_part(const Work *w, guint which)
 {
+  static const char *const keys[] = {"page-part-one", "page-part-two", "page-part"};
   PwPage *page = w->layout->pages->pdata[which];
   if (w->layout->pages->len == 1 || page->placed->len == 0)
     return;
+  guint from = number_of(page->placed, 0), to = number_of(page->placed, page->placed->len - 1);
+  guint n = count_groups(page->placed);
   g_autofree char *part = g_strdup_printf("%u", which + 1);
   g_autofree char *parts = g_strdup_printf("%u", w->layout->pages->len);
-  g_autofree char *first = g_strdup_printf("%u", number_of(page->placed, 0));
-  g_autofree char *last = g_strdup_printf("%u", number_of(page->placed, page->placed->len - 1));
-  const PwWords *said = w->layout->sheet->words;
-  g_autofree char *words = g_str_equal(first, last)
-                               ? pw_words_dup_phrase(said, "page-part-one", "part", part, "parts",
-                                                     parts, "mark", first, NULL)
-                               : pw_words_dup_phrase(said, "page-part", "part", part, "parts",
-                                                     parts, "first", first, "last", last, NULL);
+  g_autofree char *first = g_strdup_printf("%u", from);
+  g_autofree char *last = g_strdup_printf("%u", to);
+  g_autofree char *words =
+      pw_words_dup_phrase(w->layout->sheet->words, keys[MIN(n, 3) - 1], "part", part, "parts",
+                          parts, "mark", first, "first", first, "last", last, NULL);
   page->part = pw_plate_text_new(w->pdf, w->style, PW_ROLE_FOOT, words, 0);
 }
 

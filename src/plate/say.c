@@ -41,12 +41,6 @@ dup_own_size(const PwWords *words, const PwModelMark *mark)
 
 /* ---- Callouts -------------------------------------------------------------------------------- */
 
-static gboolean
-is_undecided(const PwModelMark *mark)
-{
-  return mark->text->term == NULL || g_str_equal(mark->text->term, PW_TERM_UNDECIDED);
-}
-
 static const char *
 severity_word(const PwWords *words, int severity)
 {
@@ -82,20 +76,21 @@ dup_longest(const PwWords *words, const PwModelMark *mark)
 }
 
 /* The size, or what has become of it, on a line of its own; below it what else there is to say in
- * figures. How severe the damage is stands behind its size, never behind a change, of which it
- * would seem to speak. */
+ * figures. How severe the damage is stands behind its size, wherever that is told; of what is made
+ * good nothing is left to be severe. */
 static void
 add_sizes(PwCallout *callout, const PwWords *words, const PwModelMark *mark)
 {
-  char *change = pw_model_mark_dup_change(mark, words);
+  g_autofree char *change = pw_model_mark_dup_change(mark, words);
   gboolean told = pw_model_mark_change_tells_size(mark);
   g_autofree char *none = dup_no_size(words, mark);
   g_autofree char *own = none != NULL || told ? NULL : dup_own_size(words, mark);
-  const char *severity = or_empty(severity_word(words, mark->text->severity));
+  const char *severity =
+      mark->text->gone ? "" : or_empty(severity_word(words, mark->text->severity));
   pw_callout_take_words(callout, PW_ROLE_SIZE,
                         pw_say_join(or_empty(none), or_empty(own), told ? "" : severity, NULL));
-  pw_callout_take_words(callout, PW_ROLE_SIZE, change);
-  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup(told ? severity : ""));
+  pw_callout_take_words(callout, PW_ROLE_SIZE,
+                        pw_say_join(or_empty(change), told ? severity : "", NULL));
   pw_callout_take_words(callout, PW_ROLE_SIZE, dup_longest(words, mark));
   pw_callout_take_words(callout, PW_ROLE_SIZE, dup_share(words, mark));
 }
@@ -130,11 +125,16 @@ pw_say_callout(PwCallout *callout, const PwWords *words, const PwModelMark *mark
 {
   pw_callout_take_words(callout, PW_ROLE_HEAD, pw_model_mark_dup_head(mark, words));
   add_sizes(callout, words, mark);
-  if (is_undecided(mark))
-    pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_words_peek(words, "undecided-note")));
   add_note(callout, words, mark);
   if (mark->withheld && !is_public)
     pw_callout_take_words(callout, PW_ROLE_NOTE, g_strdup(pw_words_peek(words, "private")));
+}
+
+void
+pw_say_untold(PwCallout *callout, const PwWords *words, const PwModelMark *mark)
+{
+  pw_callout_take_words(callout, PW_ROLE_HEAD, pw_model_mark_dup_head(mark, words));
+  pw_callout_take_words(callout, PW_ROLE_SIZE, g_strdup(pw_words_peek(words, "untold")));
 }
 
 /* ---- Photographs ----------------------------------------------------------------------------- */
@@ -253,7 +253,7 @@ pw_say_dup_pixels(const PwPlateOptions *options, const PwModelPhoto *photo, gboo
   g_autoptr(GString) list = g_string_new(NULL);
   for (gsize i = 0; i < G_N_ELEMENTS(done); i++)
     if (done[i] != NULL)
-      g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "", done[i]);
+      g_string_append_printf(list, "%s%s", list->len > 0 ? "; " : "", done[i]);
   return g_strdup(list->str);
 }
 
@@ -358,23 +358,36 @@ method_word(const PwWords *words, PwScaleMethod method)
   return method < G_N_ELEMENTS(keys) && keys[method] ? pw_words_peek(words, keys[method]) : "";
 }
 
+/* The card that gives the scale of a photograph, where what it leaves unsure is known; or NULL. */
+static const PwModelCard *
+peek_card(const PwModelPhoto *photo)
+{
+  for (gsize i = 0; i < photo->n_cards; i++)
+    if (photo->cards[i].scale == photo->scale && !isnan(photo->cards[i].doubt_percent))
+      return &photo->cards[i];
+  return NULL;
+}
+
+char *
+pw_say_dup_doubt(const PwWords *words, const PwModelPhoto *photo)
+{
+  const PwModelCard *card = photo->scale != NULL ? peek_card(photo) : NULL;
+  return card != NULL ? dup_figure(words, pw_format_uncertainty(card->doubt_percent)) : NULL;
+}
+
 /* How a scale was got; a card with what it leaves unsure, in the studio by the name it has there.
  */
 static char *
-dup_method(const PwWords *words, const PwModelPhoto *photo, PwScaleMethod method,
+dup_method(const PwWords *words, const PwModelPhoto *photo, PwScaleMethod method, const char *doubt,
            PwAudience audience)
 {
-  for (gsize i = 0; i < photo->n_cards; i++) {
-    const PwModelCard *card = &photo->cards[i];
-    if (card->scale != photo->scale || isnan(card->doubt_percent))
-      continue;
-    g_autofree char *doubt = dup_figure(words, pw_format_uncertainty(card->doubt_percent));
-    return audience == PW_FOR_STUDIO
-               ? pw_words_dup_phrase(words, "scale-tags", "card", card->name, "design",
-                                     card->design, "percent", doubt, NULL)
-               : pw_words_dup_phrase(words, "scale-tags-plain", "percent", doubt, NULL);
-  }
-  return g_strdup(method_word(words, method));
+  const PwModelCard *card = peek_card(photo);
+  if (card == NULL)
+    return g_strdup(method_word(words, method));
+  return audience == PW_FOR_STUDIO
+             ? pw_words_dup_phrase(words, "scale-tags", "card", card->name, "design", card->design,
+                                   "percent", doubt, NULL)
+             : pw_words_dup_phrase(words, "scale-tags-plain", "percent", doubt, NULL);
 }
 
 /* "sizes near card second by that card": where a photograph has several planes. NULL with one. */
@@ -407,13 +420,22 @@ dup_plane(const PwWords *words, double offset_mm, gboolean of_card)
   return pw_words_dup_phrase(words, offset_mm > 0 ? above : below, "mm", mm, NULL);
 }
 
-char *
-pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, PwAudience audience)
+/* What is lacking are sizes where a rule or card may well lie in view. */
+static const char *
+none_key(PwWhyNot why_not)
 {
-  /* On a curved surface a rule may lie in view: what is lacking are sizes. */
-  const char *none = photo->why_not == PW_WHY_NOT_CURVED ? "sizes-none" : "scale-none";
+  gboolean in_view =
+      why_not == PW_WHY_NOT_CURVED || why_not == PW_WHY_NOT_LEVEL || why_not == PW_WHY_NOT_DISTANCE;
+  return in_view ? "sizes-none" : "scale-none";
+}
+
+char *
+pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, const char *doubt,
+                 PwAudience audience)
+{
   if (photo->scale == NULL)
-    return pw_words_dup_phrase(words, none, "why", pw_why_not_peek(photo->why_not, words), NULL);
+    return pw_words_dup_phrase(words, none_key(photo->why_not), "why",
+                               pw_why_not_peek(photo->why_not, words), NULL);
   PwScaleFacts facts;
   pw_scale_facts(photo->scale, &facts);
   g_autofree char *plane = dup_plane(words, facts.plane_offset_mm, facts.method == PW_SCALE_TAGS);
@@ -422,7 +444,7 @@ pw_say_dup_scale(const PwWords *words, const PwModelPhoto *photo, PwAudience aud
     g_autofree char *degrees = pw_format_fixed(facts.tilt_deg, 0);
     tilt = pw_words_dup_phrase(words, "tilt", "deg", degrees, NULL);
   }
-  g_autofree char *method = dup_method(words, photo, facts.method, audience);
+  g_autofree char *method = dup_method(words, photo, facts.method, doubt, audience);
   g_autofree char *others = dup_other_cards(words, photo, audience);
   const char *lens = facts.lens.f_px > 0 ? pw_words_peek(words, "lens-known") : NULL;
   return pw_say_join(method, plane, or_empty(tilt), or_empty(others), or_empty(lens), NULL);

@@ -148,6 +148,13 @@ def test_a_public_one_holds_no_files_names_or_checksums():
     check(len(masked[1]) < len(masked[0]), "a photograph that is excepted is left out")
 
 
+def test_of_what_nothing_is_recorded_after_treatment_is_said_with_its_stage():
+    text = "|".join(read("owner").text)
+    for head in ("foxing, leaf", "undecided, leaf"):
+        at = text.index(head)
+        check(re.search(r"After treatment[|\s]*nothing recorded after treatment", text[at:at + 400]), text[at:at + 400])
+
+
 def test_german_is_told_to_be_german():
     [root] = read("owner", "de").of("html")
     equal(root["lang"], "de")

@@ -474,7 +474,8 @@ key_has_one_order(void **state)
   pw_foot_free(b);
 }
 
-/* On pages of all widths: a row is not left to one entry while another has three. */
+/* On pages of all widths: a row is not left to one entry while another has three, and its entries
+ * stand under those of the first. */
 static void
 key_has_even_rows(void **state)
 {
@@ -483,9 +484,13 @@ key_has_even_rows(void **state)
   for (double width = 110; width < 300; width += 4) {
     PwFoot *foot = foot_of(*state, groups, 5, width);
     guint in_row[5] = {0}, row = 0, most = 0;
+    double first_x[5] = {0};
     for (guint i = 0; i < 5; i++) {
       const PwKeyEntry *entry = &g_array_index(foot->key, PwKeyEntry, i);
       row += i > 0 && !(entry->x > 0) ? 1 : 0;
+      if (row == 0)
+        first_x[i] = entry->x;
+      assert_true(fabs(entry->x - first_x[in_row[row]]) < TOUCH_MM);
       in_row[row]++;
       most = MAX(most, in_row[row]);
       assert_true(entry->x + pw_text_width(entry->text) <= width);

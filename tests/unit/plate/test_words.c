@@ -122,9 +122,9 @@ says_why_there_is_no_size(void **state)
                       .kind = PW_KIND_LINE,
                       .why_not = PW_WHY_NOT_LEVEL};
   assert_callout(&mark, "undecided, leaf / no size: how high the surface lay over the scale is not "
-                        "recorded / what it is has not been decided");
+                        "recorded");
   mark.why_not = photo.why_not;
-  assert_callout(&mark, "undecided, leaf / no size / what it is has not been decided");
+  assert_callout(&mark, "undecided, leaf / no size");
 }
 
 /* Decimal commas, and reasons in the same language. */
@@ -154,7 +154,7 @@ says_it_in_german(void **state)
   mark.why_not = PW_WHY_NOT_DISTANCE;
   assert_callout(&mark, "Fehlstelle, Rückenleder / kein Maß: der Abstand der Kamera ist nicht "
                         "dokumentiert · mittel");
-  g_autofree char *scale = pw_say_dup_scale(words, &photo, PW_FOR_STUDIO);
+  g_autofree char *scale = pw_say_dup_scale(words, &photo, NULL, PW_FOR_STUDIO);
   assert_string_equal(scale, "kein Maßstab: im Bild liegt nichts von bekannter Größe");
   PwSidecar sidecar = {.view = (char *)"fore edge", .place = (char *)"S. 12"};
   photo.sidecar = &sidecar;
@@ -202,8 +202,14 @@ says_what_has_changed(void **state)
   assert_callout(&x.after, "stain / 140 ± 12 mm² (\u2212 161 ± 22)");
   change_init(&x, PW_KIND_AREA, "stained", 301, 296, 11);
   assert_callout(&x.after, "stain / 296 ± 12 mm² / no measurable change in size");
+  x.after_text.severity = 1;
+  assert_callout(&x.after, "stain / 296 ± 12 mm² · slight / no measurable change in size");
+  change_init(&x, PW_KIND_AREA, "stained", 301, 140, 11);
+  x.after_text.severity = 1;
+  assert_callout(&x.after, "stain / 140 ± 12 mm² (\u2212 161 ± 22) · slight");
   change_init(&x, PW_KIND_AREA, "missing", 52.4, 0, 5);
   x.after_text.gone = TRUE;
+  x.after_text.severity = 1; /* nothing is left to be so */
   assert_callout(&x.after, "stain / made good: 0 of 52 mm²");
   change_init(&x, PW_KIND_LINE, "parted", 13.6, 0, 5);
   x.after_text.gone = TRUE;
@@ -257,7 +263,7 @@ says_what_was_done_to_the_pixels(void **state)
   g_autofree char *mirrored = pw_say_dup_pixels(&options, &photo, TRUE, TRUE);
   assert_non_null(strstr(mirrored, "mirrored"));
   assert_non_null(strstr(mirrored, "cropped"));
-  assert_non_null(strstr(mirrored, "covered"));
+  assert_non_null(strstr(mirrored, "covered; mirrored back"));
   assert_non_null(strstr(mirrored, "converted to sRGB from “Adobe RGB (1998)”"));
 }
 
@@ -286,7 +292,7 @@ static char *
 scale_words_with(PwLens lens)
 {
   g_autoptr(PwScale) scale = scale_with(lens);
-  return pw_say_dup_scale(words, &(PwModelPhoto){.scale = scale}, PW_FOR_STUDIO);
+  return pw_say_dup_scale(words, &(PwModelPhoto){.scale = scale}, NULL, PW_FOR_STUDIO);
 }
 
 /* The studio's name of a card, and the design's, say nothing to an owner. */
@@ -298,9 +304,10 @@ names_a_card_to_the_studio_alone(void **state)
   PwModelCard card = {
       .name = "bench", .design = (char *)"a6 a", .scale = scale, .doubt_percent = .9};
   PwModelPhoto photo = {.scale = scale, .cards = &card, .n_cards = 1};
-  g_autofree char *studio = pw_say_dup_scale(words, &photo, PW_FOR_STUDIO);
-  g_autofree char *owner = pw_say_dup_scale(words, &photo, PW_FOR_OWNER);
-  g_autofree char *public = pw_say_dup_scale(words, &photo, PW_FOR_PUBLIC);
+  g_autofree char *doubt = pw_say_dup_doubt(words, &photo);
+  g_autofree char *studio = pw_say_dup_scale(words, &photo, doubt, PW_FOR_STUDIO);
+  g_autofree char *owner = pw_say_dup_scale(words, &photo, doubt, PW_FOR_OWNER);
+  g_autofree char *public = pw_say_dup_scale(words, &photo, doubt, PW_FOR_PUBLIC);
   assert_non_null(strstr(studio, "scale from card bench (a6 a) in the picture, ± 0.90 %"));
   assert_non_null(strstr(owner, "scale from a printed reference card in the picture, ± 0.90 %"));
   assert_string_equal(owner, public);
@@ -312,8 +319,14 @@ says_that_a_curved_surface_has_no_sizes(void **state)
 {
   (void)state;
   PwModelPhoto photo = {.why_not = PW_WHY_NOT_CURVED};
-  g_autofree char *curved = pw_say_dup_scale(words, &photo, PW_FOR_OWNER);
+  g_autofree char *curved = pw_say_dup_scale(words, &photo, NULL, PW_FOR_OWNER);
   assert_string_equal(curved, "no sizes: a curved surface is counted, not measured");
+  photo.why_not = PW_WHY_NOT_LEVEL; /* so may a card, on a board */
+  g_autofree char *level = pw_say_dup_scale(words, &photo, NULL, PW_FOR_OWNER);
+  assert_string_equal(level, "no sizes: how high the surface lay over the scale is not recorded");
+  photo.why_not = PW_WHY_NOT_CARD;
+  g_autofree char *card = pw_say_dup_scale(words, &photo, NULL, PW_FOR_OWNER);
+  assert_string_equal(card, "no scale: no card was read in the picture");
 }
 
 static void

@@ -179,9 +179,9 @@ what_was_not_followed_is_not_nought(void **state)
   terms[1].n_followed = 0;
   g_autoptr(GPtrArray) charts = charts_of(terms, 2, &options);
   assert_true(has_words(charts->pdata[0], "0"));
-  assert_true(has_words(charts->pdata[0], "1 not followed up"));
+  assert_true(has_words(charts->pdata[0], "of 1 nothing recorded"));
   assert_non_null(
-      strstr(((PwDrawing *)charts->pdata[0])->says, "after treatment 1 not followed up"));
+      strstr(((PwDrawing *)charts->pdata[0])->says, "after treatment of 1 nothing recorded"));
 }
 
 /* The words of a chart that go on softly in others. */

@@ -383,7 +383,8 @@ a_report_on_treatment_tells_the_course(void **state)
       "Chosen: leave it",
       "Because: tested: the dye runs",
       "made good",
-      "Of 1 place marked before treatment nothing is recorded afterwards: 1\u00a0\u00d7\u00a0stain "
+      "Of 1 place marked before treatment nothing is recorded after treatment: "
+      "1\u00a0\u00d7\u00a0stain "
       "(cloth side)",
       "Store flat.",
       "t is 412 mm tall, as recorded",
@@ -772,7 +773,8 @@ a_summary_begins_with_the_worst(void **state)
   const char *leaf = strstr(text, "Leaf | strong"), *sewing = strstr(text, "Sewing | slight | 2");
   assert_true(leaf && sewing && leaf < sewing && sewing < strstr(text, "Front board"));
   assert_lacks(text, "Joint");
-  assert_holds(text, "Part | Severity before | Places before | Places after | After not recorded");
+  assert_holds(text, "Part | Severity before | Places before | Places after | "
+                     "Nothing recorded after treatment");
   const char *more =
       strstr(text, "and 3 more parts, in the treatment report | slight | 3 | \u2013");
   assert_true(more && more < strstr(text, "In all |  | 7 | \u2013 | 7\n"));
@@ -825,7 +827,7 @@ documents_count_the_same_places(void **state)
   assert_holds(summary, "In all | 4 | \u2013 | 4\n");
   g_autofree char *treatment = told_in_english(bench, PW_REPORT_TREATMENT, PW_FOR_OWNER);
   assert_holds(treatment,
-               "Of 4 places marked before treatment nothing is recorded afterwards: "
+               "Of 4 places marked before treatment nothing is recorded after treatment: "
                "3\u00a0\u00d7\u00a0loose sewing (sewing); 1\u00a0\u00d7\u00a0tear (leaf)");
 }
 
