@@ -451,6 +451,7 @@ pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwMo
   sheet->identity = pw_compose_dup_identity(model, options);
   add_callouts(&w);
   pw_lay_crop(&w.lay);
+  pw_lay_even(sheet);
   say_pixels(&w);
   add_difference(&w);
   say_scale(&w);
