@@ -623,8 +623,12 @@ leaders_turn_at_their_picture(void **state)
 {
   const Fixture *f = *state;
   PwPxPath paths[9] = {{NULL, 0}};
-  g_autoptr(PwSheet) sheet = staged_sheet(f->words, 1, (PwPx){6000, 4000}, 3, 5, paths);
+  g_autoptr(PwSheet) sheet = staged_sheet(f->words, 1, (PwPx){5000, 4000}, 3, 5, paths);
+  for (guint i = 0; i < 12; i++)
+    paths[i / 4].points[i % 4].x -= 2100;
   g_autoptr(PwLayout) layout = pw_layout_new(f->pdf, f->a4, sheet, NULL);
+  const PwSpace *space = &layout->arranged.spaces[0];
+  assert_true(!space->right && space->x + space->width < layout->arranged.boxes[0].x - 10);
   const GArray *placed = ((PwPage *)layout->pages->pdata[0])->placed;
   const PwBox *box = &layout->arranged.boxes[0];
   for (guint i = 0; i < placed->len; i++) {
