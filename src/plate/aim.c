@@ -262,6 +262,15 @@ typedef struct {
   double cost;
 } Standing;
 
+static int
+compare_places(gconstpointer a, gconstpointer b, gpointer user)
+{
+  const PwSlot *slots = user, *p = &slots[*(const guint *)a], *q = &slots[*(const guint *)b];
+  if (p->column != q->column)
+    return p->column < q->column ? -1 : 1;
+  return p->line < q->line ? -1 : p->line > q->line;
+}
+
 static void
 begin_trial(const Aiming *a, Standing *s)
 {
@@ -311,6 +320,36 @@ insert(Aiming *a, Standing *s, guint k, guint l)
   return end_trial(a, s);
 }
 
+/* The column at the other side of the picture that `column` belongs to, or G_MAXUINT. */
+static guint
+other_column(const Aiming *a, guint column)
+{
+  const PwArranged *arranged = &a->layout->arranged;
+  for (guint c = 0; c < arranged->n_spaces; c++)
+    if (c != column && arranged->spaces[c].picture == arranged->spaces[column].picture)
+      return c;
+  return G_MAXUINT;
+}
+
+/* The one at k of the order goes to the column at the other side of its picture, as high. */
+static gboolean
+move_across(Aiming *a, Standing *s, guint k)
+{
+  guint moved = s->order[k], other = other_column(a, s->slots[moved].column), l = 0;
+  if (other == G_MAXUINT)
+    return FALSE;
+  begin_trial(a, s);
+  s->trial[moved].column = other;
+  for (guint i = 0; i < a->n; i++)
+    if (i != k && compare_places(&s->order[i], &moved, s->trial) < 0)
+      s->trial_order[l++] = s->order[i];
+  s->trial_order[l++] = moved;
+  for (guint i = 0; i < a->n; i++)
+    if (i != k && compare_places(&s->order[i], &moved, s->trial) >= 0)
+      s->trial_order[l++] = s->order[i];
+  return end_trial(a, s);
+}
+
 /* Of those from k to l of the order each stands lower by `lines` where it can. */
 static gboolean
 shift(Aiming *a, Standing *s, guint k, guint l, double lines)
@@ -336,6 +375,8 @@ move_one(Aiming *a, Standing *s, guint k)
     first--;
   while (last + 1 < a->n && is_column(s, last + 1, k))
     last++;
+  if (move_across(a, s, k))
+    return TRUE;
   for (guint l = first; l <= last; l++)
     if (l != k && (swap(a, s, k, l) || insert(a, s, k, l)))
       return TRUE;
@@ -349,22 +390,16 @@ move_one(Aiming *a, Standing *s, guint k)
 static void
 change_neighbours(Aiming *a, Standing *s)
 {
+  for (guint k = 0; k < a->n; k++)
+    if (s->slots[s->order[k]].leads)
+      move_across(a, s, k);
   for (guint k = 0; k + 1 < a->n; k++)
     if (is_column(s, k, k + 1) && s->slots[s->order[k]].leads && s->slots[s->order[k + 1]].leads)
       swap(a, s, k, k + 1);
 }
 
-static int
-compare_places(gconstpointer a, gconstpointer b, gpointer user)
-{
-  const PwSlot *slots = user, *p = &slots[*(const guint *)a], *q = &slots[*(const guint *)b];
-  if (p->column != q->column)
-    return p->column < q->column ? -1 : 1;
-  return p->line < q->line ? -1 : p->line > q->line;
-}
-
-/* Neighbours change places where that makes all leaders cheaper, and those whose leaders run over
- * something with any other, or come between two, or are shifted. */
+/* Sides are changed, and neighbours change places, where that makes all leaders cheaper, and those
+ * whose leaders run over something with any other, or come between two, or are shifted. */
 static void
 settle_best(Aiming *a, PwSlot *slots)
 {
@@ -389,6 +424,7 @@ settle_best(Aiming *a, PwSlot *slots)
 static void
 set_leader(const PwLayout *layout, PwPlaced *placed, const PwSlot *slot, gboolean as_tag)
 {
+  placed->space = slot->column;
   const PwSpace *space = &layout->arranged.spaces[placed->space];
   PwPaper words = {space->x, pw_grid_y(&layout->grid, slot->line) + layout->rise};
   placed->bend = pw_slot_bend(slot, layout->columns, &layout->grid);

@@ -30,7 +30,7 @@ typedef struct {
 static guint
 columns_abreast(const Work *w)
 {
-  if (w->plan->arrangement == PW_IN_ROW && w->n > 1)
+  if (w->n_worded == 0 || (w->plan->arrangement == PW_IN_ROW && w->n > 1))
     return w->n_worded;
   return w->plan->side == PW_SIDE_BOTH ? 2 : 1;
 }
@@ -38,14 +38,16 @@ columns_abreast(const Work *w)
 static double
 least_column(const Work *w)
 {
-  return w->plan->table_mm > 0 ? PW_TAG_STRIP : w->measures->column;
+  if (w->plan->table_mm > 0)
+    return PW_TAG_STRIP;
+  return w->plan->column_mm > 0 ? w->plan->column_mm : w->measures->column;
 }
 
 /* Where narrow pictures need room for their words, columns may give way a little. */
 static double
 narrowest_column(const Work *w)
 {
-  return w->plan->table_mm > 0 ? PW_TAG_STRIP : 0.8 * w->measures->column;
+  return w->plan->table_mm > 0 ? PW_TAG_STRIP : PW_NARROWEST_COLUMN * w->measures->column;
 }
 
 static gboolean
@@ -151,8 +153,10 @@ column_width(const Work *w, const PwArranged *out)
   const PwMeasures *m = w->measures;
   if (w->plan->table_mm > 0)
     return PW_TAG_STRIP;
+  if (w->n_columns == 0)
+    return 0;
   double spare = out->page_width - 2 * m->margin - cells_width(w) - w->n_columns * m->gutter;
-  return CLAMP(spare / w->n_columns, MIN(m->column, spare / w->n_columns), m->widest_column);
+  return MIN(spare / w->n_columns, m->widest_column);
 }
 
 static void
@@ -180,12 +184,12 @@ set_pair(const Work *w, PwArranged *out, double column, double bottom)
   add_space(out, 1, TRUE, out->page_width - m->margin - column, column, bottom);
 }
 
-/* From the left margin, each with its column at its right. */
+/* From the left margin, each with its column at its right; centred where none has one. */
 static void
 set_row(const Work *w, PwArranged *out, double column, double bottom)
 {
   const PwMeasures *m = w->measures;
-  double x = m->margin;
+  double x = w->n_columns == 0 ? (out->page_width - cells_width(w)) / 2 : m->margin;
   for (guint i = 0; i < w->n; i++) {
     set_box(w, out, i, x, w->heights->head);
     x += cell_width(w, i);
@@ -229,7 +233,8 @@ set_tabled(const Work *w, PwArranged *out)
   }
 }
 
-/* One above the other (or one alone), a column at one side of each or on both. */
+/* One above the other (or one alone), a column at one side of each or on both; each picture centred
+ * where there is none. */
 static void
 set_stack(const Work *w, PwArranged *out, double column)
 {
@@ -243,7 +248,7 @@ set_stack(const Work *w, PwArranged *out, double column)
   if (side == PW_SIDE_BOTH)
     right = out->page_width - m->margin - column;
   for (guint i = 0; i < w->n; i++) {
-    set_box(w, out, i, x, y);
+    set_box(w, out, i, w->n_columns == 0 ? (out->page_width - cell_width(w, i)) / 2 : x, y);
     double end = y + w->height[i] + w->heights->caption;
     double bottom = i + 1 < w->n ? end : out->page_height - w->heights->below;
     if (side != PW_SIDE_RIGHT && !w->wanted[i].wordless)

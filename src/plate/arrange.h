@@ -23,13 +23,15 @@ typedef struct {
   double
       table_mm; /* in a row: at least so much is kept below the pictures for the callouts, and only
                  * their numbers stand beside the pictures. 0: the callouts stand beside them */
+  double column_mm; /* of a column at the least; 0: as the style has it */
 } PwPlan;
 
 /* What a picture wants: pixels of its crop, and mm of the object for one of them (NAN: no scale).
  */
 typedef struct {
   double width_px, height_px, mm_per_px;
-  gboolean wordless; /* no callouts: the last of several only, which tells the others apart */
+  gboolean wordless; /* no callouts: all of a plate, or the last of several that tells the others
+                      * apart */
 } PwWanted;
 
 /* The page's fixed measures, read from the style. */

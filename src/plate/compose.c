@@ -521,6 +521,7 @@ pw_compose_sheet(const PwModel *model, const PwPlateOptions *options, const PwMo
       options->heading > 0 ? dup_title(model, options) : pw_compose_dup_identity(model, options);
   add_callouts(&w);
   pw_lay_crop(&w.lay);
+  pw_lay_even(sheet);
   say_pixels(&w);
   add_difference(&w);
   say_scale(&w);

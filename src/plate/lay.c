@@ -6,6 +6,8 @@
 
 /* Less than this share of the picture before is not worth the white that it saves. */
 #define LEAST_CROP 0.8
+/* Sizes of the object shown that differ by no more than this are taken for meant as one. */
+#define HARDLY_SMALLER 0.97
 
 static PwSheetPicture *
 find_stage(PwSheet *sheet, PwStage stage)
@@ -183,6 +185,45 @@ pw_lay_crop(const PwLay *lay)
     return;
   set_crop(lay->before, from, to);
   set_crop(lay->after, from, to);
+}
+
+/* The least width and height that any picture shows, in mm of the object. FALSE unless all have a
+ * scale and none shows much more. */
+static gboolean
+find_even(const PwSheet *sheet, PwPx *least)
+{
+  PwPx most = {0, 0};
+  *least = (PwPx){HUGE_VAL, HUGE_VAL};
+  for (guint i = 0; i < sheet->n_pictures; i++) {
+    const PwSheetPicture *p = &sheet->pictures[i];
+    if (!(p->mm_per_px > 0))
+      return FALSE;
+    PwPx size = {p->crop_width * p->mm_per_px, p->crop_height * p->mm_per_px};
+    *least = (PwPx){fmin(least->x, size.x), fmin(least->y, size.y)};
+    most = (PwPx){fmax(most.x, size.x), fmax(most.y, size.y)};
+  }
+  return sheet->n_pictures > 1 && least->x >= HARDLY_SMALLER * most.x &&
+         least->y >= HARDLY_SMALLER * most.y;
+}
+
+void
+pw_lay_even(PwSheet *sheet)
+{
+  PwPx least, from[PW_MOST_PICTURES], to[PW_MOST_PICTURES];
+  if (!find_even(sheet, &least))
+    return;
+  for (guint i = 0; i < sheet->n_pictures; i++) {
+    const PwSheetPicture *p = &sheet->pictures[i];
+    PwPx size = {fmin(least.x / p->mm_per_px, p->crop_width),
+                 fmin(least.y / p->mm_per_px, p->crop_height)};
+    from[i] =
+        (PwPx){p->crop_x + (p->crop_width - size.x) / 2, p->crop_y + (p->crop_height - size.y) / 2};
+    to[i] = (PwPx){from[i].x + size.x, from[i].y + size.y};
+    if (!holds_marks(p, from[i], to[i]))
+      return;
+  }
+  for (guint i = 0; i < sheet->n_pictures; i++)
+    set_crop(&sheet->pictures[i], from[i], to[i]);
 }
 
 gboolean

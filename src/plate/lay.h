@@ -22,6 +22,9 @@ const PwPxPath *pw_lay_carry(PwSheet *sheet, const PwSheetPicture *picture, cons
                              gsize n);
 /* To what both show, where that is most of it and cuts through no mark of theirs. */
 void pw_lay_crop(const PwLay *lay);
+/* Photographs with a scale that show the same to within a few hundredths are cropped to one size,
+ * so that they stand in a line, where that cuts through no mark. */
+void pw_lay_even(PwSheet *sheet);
 /* Whether white is left where after does not reach. */
 gboolean pw_lay_leaves_white(const PwLay *lay);
 

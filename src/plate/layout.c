@@ -1,11 +1,14 @@
 /* Chooses how a plate is laid out: upright or across, pictures in a row or stacked, columns on one
  * side or both. Every plan is worked out with the words it would need; the one whose pictures are
- * largest on paper wins, a plan that needs further pages counting less. */
+ * largest on paper wins, a plan that needs further pages, or whose leaders run far or over other
+ * marks, counting less. Plans are first weighed at their best, with pages and leaders as in the
+ * lightest case; those that could then still win are laid out in full, callouts and all. */
 #include "layout.h"
 
 #include <math.h>
 #include <string.h>
 
+#include "leader.h"
 #include "ratio.h"
 #include "spacing.h"
 
@@ -22,17 +25,23 @@
 #define TABLE_WORTH 0.85
 /* Shares of the page's height that are tried for callouts below the pictures. */
 static const double table_shares[] = {0.18, 0.24, 0.3, 0.36, 0.42, 0.48};
-/* What a leader costs that runs right across its picture, as a share of the pictures' area. */
+/* What a leader costs that runs right across its picture, as a share of the pictures' area; and
+ * what one costs, as a factor on that area, that runs over another mark or a card. */
 #define LEADER_COST 0.35
+#define OVER_WORTH 0.88
+/* Leaders longer together on one page lie over the picture like a net: at twice as long it is worth
+ * half. */
+#define NET_MM 600.0
 
 typedef struct {
-  PwLayout *layout;
   PwPdf *pdf;
   const PwStyle *style;
   const PwSheet *sheet;
   PwMeasures measures;
   PwWanted wanted[PW_MOST_PICTURES];
-  GPtrArray *trial; /* the callouts at the narrowest column, to count lines */
+  PwHeights heights[2]; /* of upright pages and those across, without captions and scale */
+  GPtrArray *wide,
+      *narrow; /* the callouts at the widest and the narrowest column, to count lines */
 } Work;
 
 static PwMeasures
@@ -253,23 +262,18 @@ scale_height(const Work *w, Span span)
   return PW_SCALE_BLOCK + pw_text_height(text);
 }
 
-static double
-page_width_of(const Work *w, const PwPlan *plan)
+/* Of what stands above and below the pictures on upright pages, or on those across. */
+static PwHeights
+read_heights(const Work *w, gboolean landscape)
 {
-  return plan->landscape ? w->measures.long_mm : w->measures.short_mm;
-}
-
-static void
-measure_words(const Work *w, Tried *tried)
-{
-  double width = page_width_of(w, &tried->plan);
+  double width = landscape ? w->measures.long_mm : w->measures.short_mm;
   PwHead *head = pw_head_new(w->pdf, w->style, w->sheet, width);
   PwFoot *foot = pw_foot_new(w->pdf, w->style, w->sheet, w->sheet->callouts, width);
-  tried->heights.head = head->height;
-  tried->heights.scale = 0;
-  tried->heights.below = pw_style_length(w->style, "foot-gap") + foot->height + w->measures.margin;
+  PwHeights heights = {.head = head->height};
+  heights.below = pw_style_length(w->style, "foot-gap") + foot->height + w->measures.margin;
   pw_head_free(head);
   pw_foot_free(foot);
+  return heights;
 }
 
 /* Captions and what is said of the scale are set to the widths that the pictures leave, and the
@@ -312,54 +316,87 @@ block_mm(const Work *w, const PwBlock *block)
   return steps * pw_plate_step(w->style);
 }
 
-/* How many pages the callouts of one picture need, roughly: leaders start beside the picture, words
- * may run on below it. */
+/* The fewest pages that the callouts of one picture could need. */
 static double
 pages_for(const Work *w, const Tried *tried, guint picture)
 {
+  gboolean is_wide =
+      tried->arranged.n_spaces > 0 && tried->arranged.spaces[0].width > w->measures.column;
+  const GPtrArray *blocks = is_wide ? w->wide : w->narrow;
   double words = 0, room = 0;
-  for (guint i = 0; i < w->trial->len; i++) {
-    const PwBlock *block = w->trial->pdata[i];
+  for (guint i = 0; i < blocks->len; i++) {
+    const PwBlock *block = blocks->pdata[i];
     if (block->callout->picture == picture)
       words += block_mm(w, block);
   }
   for (guint s = 0; s < tried->arranged.n_spaces; s++) {
     const PwSpace *space = &tried->arranged.spaces[s];
     if (space->picture == picture)
-      room += MIN(space->bottom - space->top, tried->arranged.boxes[picture].height + 8);
+      room += space->bottom - space->top + blank_steps(w->style) * pw_plate_step(w->style);
   }
   return MAX(1, ceil(words / MAX(room, 1)));
 }
 
-/* Pages that a table of all callouts needs at `room` mm a page: each number's row is as high as its
- * highest. `height` gets what it would need on one page. */
+/* Sets the row of the callouts from `i` on that have one number below what is used of each
+ * picture's part of a table; its end. */
+static guint
+use_row(const Work *w, guint i, double used[PW_MOST_PICTURES])
+{
+  const PwBlock *first = w->narrow->pdata[i];
+  guint end = i;
+  double top = 0;
+  for (; end < w->narrow->len; end++) {
+    const PwCallout *callout = ((PwBlock *)w->narrow->pdata[end])->callout;
+    if (callout->number != first->callout->number)
+      break;
+    top = MAX(top, used[callout->picture]);
+  }
+  for (guint k = i; k < end; k++)
+    used[((PwBlock *)w->narrow->pdata[k])->callout->picture] = top;
+  for (guint k = i; k < end; k++)
+    used[((PwBlock *)w->narrow->pdata[k])->callout->picture] += block_mm(w, w->narrow->pdata[k]);
+  return end;
+}
+
+static double
+most_used(const double used[PW_MOST_PICTURES])
+{
+  double most = 0;
+  for (guint i = 0; i < PW_MOST_PICTURES; i++)
+    most = MAX(most, used[i]);
+  return most;
+}
+
+/* Pages that a table of all callouts needs at `room` mm a page, about. `height` gets what it would
+ * need on one page. */
 static double
 table_pages(const Work *w, double room, double *height)
 {
-  double pages = 1, used = 0;
-  *height = 0;
-  for (guint i = 0; i < w->trial->len;) {
-    const PwBlock *first = w->trial->pdata[i];
-    double row = 0;
-    for (; i < w->trial->len; i++) {
-      const PwBlock *block = w->trial->pdata[i];
-      if (block->callout->number != first->callout->number)
-        break;
-      row = MAX(row, block_mm(w, block));
-    }
-    *height += row;
-    if (used > 0 && used + row > room) {
+  double pages = 1, used[PW_MOST_PICTURES] = {0}, whole[PW_MOST_PICTURES] = {0};
+  for (guint i = 0; i < w->narrow->len;) {
+    gboolean is_first = !(most_used(used) > 0);
+    use_row(w, i, used);
+    if (!is_first && most_used(used) > room) {
       pages++;
-      used = 0;
+      memset(used, 0, sizeof used);
+      use_row(w, i, used);
     }
-    used += row;
+    i = use_row(w, i, whole);
   }
+  *height = most_used(whole);
   return pages;
 }
 
-/* How far across their pictures the leaders run on average, 0 to 1. */
-static double
-mean_run(const Work *w, const PwPlan *plan)
+/* How the leaders of a plan run. */
+typedef struct {
+  double run;    /* how far across their pictures on average, 0 to 1 */
+  double net_mm; /* all of a page together, on average */
+  guint n_over;  /* how often one runs over another mark */
+} Leaders;
+
+/* The least that it could be, whatever stands where. */
+static Leaders
+least_leaders(const Work *w, const PwPlan *plan)
 {
   double sum = 0;
   guint n = 0;
@@ -381,11 +418,11 @@ mean_run(const Work *w, const PwPlan *plan)
     sum += CLAMP(plan->side == PW_SIDE_BOTH && !pair ? MIN(left, 1 - right) : run, 0, 1);
     n++;
   }
-  return n > 0 ? sum / n : 0;
+  return (Leaders){n > 0 ? sum / n : 0, 0, 0};
 }
 
 static double
-pages_of(const Work *w, const Tried *tried)
+fewest_pages(const Work *w, const Tried *tried)
 {
   double height;
   if (tried->plan.table_mm > 0)
@@ -396,40 +433,77 @@ pages_of(const Work *w, const Tried *tried)
   return pages;
 }
 
-static void
-try_plan(const Work *w, PwPlan plan, Tried *best)
+static double
+worth_of(const Work *w, const Tried *tried, double pages, Leaders leaders)
 {
-  Tried tried = {.plan = plan};
-  measure_words(w, &tried);
-  if (!arrange_with_captions(w, &tried))
-    return;
-  tried.worth = pw_arranged_area(&tried.arranged, w->sheet->n_pictures) *
-                pow(PAGE_WORTH, pages_of(w, &tried) - 1) * (plan.landscape ? LANDSCAPE_WORTH : 1) *
-                (plan.table_mm > 0 ? TABLE_WORTH : 1) * (1 - LEADER_COST * mean_run(w, &plan));
-  if (tried.worth > best->worth)
-    *best = tried;
+  double net = MAX(0, leaders.net_mm / NET_MM - 1);
+  return pw_arranged_area(&tried->arranged, w->sheet->n_pictures) * pow(PAGE_WORTH, pages - 1) *
+         (tried->plan.landscape ? LANDSCAPE_WORTH : 1) *
+         (tried->plan.table_mm > 0 ? TABLE_WORTH : 1) * (1 - LEADER_COST * leaders.run) *
+         pow(OVER_WORTH, leaders.n_over) / (1 + net);
 }
 
 static void
-try_all(const Work *w, Tried *best)
+add_plan(const Work *w, GArray *plans, PwPlan plan)
 {
-  for (int landscape = 0; landscape < 2; landscape++) {
-    try_plan(w, (PwPlan){landscape, PW_STACKED, PW_SIDE_RIGHT, 0}, best);
-    try_plan(w, (PwPlan){landscape, PW_STACKED, PW_SIDE_LEFT, 0}, best);
-    try_plan(w, (PwPlan){landscape, PW_STACKED, PW_SIDE_BOTH, 0}, best);
-    if (w->sheet->n_pictures > 1)
-      try_plan(w, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, 0}, best);
-    double high = landscape ? w->measures.short_mm : w->measures.long_mm;
-    for (gsize i = 0; w->sheet->n_pictures > 2 && i < G_N_ELEMENTS(table_shares); i++) {
-      double whole, share = table_shares[i] * high;
-      table_pages(w, share, &whole);
-      try_plan(w, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, MIN(whole + PW_TABLE_DROP, share)},
-               best);
-    }
+  Tried tried = {.plan = plan, .heights = w->heights[plan.landscape]};
+  if (!arrange_with_captions(w, &tried))
+    return;
+  tried.worth = worth_of(w, &tried, fewest_pages(w, &tried), least_leaders(w, &plan));
+  g_array_append_val(plans, tried);
+}
+
+static int
+compare_worth(gconstpointer a, gconstpointer b)
+{
+  const Tried *p = a, *q = b;
+  return p->worth > q->worth ? -1 : p->worth < q->worth;
+}
+
+static void
+add_tables(const Work *w, GArray *plans, gboolean landscape)
+{
+  double high = landscape ? w->measures.short_mm : w->measures.long_mm, last = 0;
+  for (gsize i = 0; i < G_N_ELEMENTS(table_shares); i++) {
+    double whole, share = table_shares[i] * high;
+    table_pages(w, share, &whole);
+    double table = MIN(whole + PW_TABLE_DROP, share);
+    if (table > last)
+      add_plan(w, plans, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, table, 0});
+    last = table;
   }
 }
 
-/* ---- What the chosen plan holds -------------------------------------------------------------- */
+/* Stacks with one column, and rows. */
+static void
+add_sided(const Work *w, GArray *plans, gboolean landscape, double column)
+{
+  add_plan(w, plans, (PwPlan){landscape, PW_STACKED, PW_SIDE_RIGHT, 0, column});
+  if (!w->wanted[0].wordless)
+    add_plan(w, plans, (PwPlan){landscape, PW_STACKED, PW_SIDE_LEFT, 0, column});
+  if (w->sheet->n_pictures > 1)
+    add_plan(w, plans, (PwPlan){landscape, PW_IN_ROW, PW_SIDE_RIGHT, 0, column});
+  if (w->sheet->n_pictures > 2)
+    add_tables(w, plans, landscape);
+}
+
+/* All plans whose columns are at least so wide and that leave the pictures room, the best first.
+ * Narrow ones are for pictures between two. */
+static GArray *
+plans_new(const Work *w, double column)
+{
+  GArray *plans = g_array_new(FALSE, FALSE, sizeof(Tried));
+  for (int landscape = 0; landscape < 2; landscape++) {
+    if (!(column < w->measures.column))
+      add_sided(w, plans, landscape, column);
+    if (!w->wanted[0].wordless)
+      add_plan(w, plans, (PwPlan){landscape, PW_STACKED, PW_SIDE_BOTH, 0, column});
+  }
+  g_array_sort(plans, compare_worth);
+  return plans;
+}
+
+/* ---- What a plan holds -------------------------------------------------------------- */
 
 /* Those that were found in the photograph itself. */
 static void
@@ -517,17 +591,19 @@ static void
 set_columns(const Work *w, PwLayout *layout)
 {
   double step = pw_plate_step(w->style), below = PW_DESCENT;
-  double drop = PW_FIRST_DROP, bend = pw_style_length(w->style, "leader-level");
+  double drop = PW_FIRST_DROP;
+  /* Level over all the white there is: leaders turn where their picture begins. */
+  double beside = MAX(0, w->measures.gutter - pw_style_length(w->style, "leader-level"));
   layout->rise = PW_RISE;
   layout->table_drop = PW_TABLE_DROP;
   layout->point_radius = pw_style_length(w->style, "point");
-  layout->grid = (PwGrid){layout->arranged.spaces[0].top + drop - layout->rise, step};
+  layout->grid = (PwGrid){layout->arranged.boxes[0].y + drop - layout->rise, step};
   for (guint s = 0; s < layout->arranged.n_spaces; s++) {
     const PwSpace *space = &layout->arranged.spaces[s];
     const PwBox *box = &layout->arranged.boxes[space->picture];
     double origin = layout->grid.origin_mm;
     layout->columns[s] = (PwColumn){
-        .bend_x = space->right ? space->x - bend : space->x + space->width + bend,
+        .bend_x = space->right ? box->x + box->width + beside : box->x - beside,
         .first = (int)ceil((space->top + drop - layout->rise - origin) / step - 1e-6),
         .end = (int)floor((space->bottom - below - layout->rise - origin) / step) + 1,
         .last_start = (int)floor((box->y + box->height - origin) / step),
@@ -556,71 +632,12 @@ set_locator(const Work *w, PwLayout *layout)
 }
 
 static void
-set_plan(Work *w, const Tried *best)
-{
-  PwLayout *layout = w->layout;
-  layout->arranged = best->arranged;
-  set_frames(layout);
-  for (guint i = 0; i < w->sheet->n_pictures; i++)
-    layout->captions[i] = caption_new(w, i, &best->arranged);
-  layout->head = pw_head_new(w->pdf, w->style, w->sheet, best->arranged.page_width);
-  set_scale(w, layout);
-  set_locator(w, layout);
-  set_columns(w, layout);
-  gboolean tabled = best->plan.table_mm > 0;
-  for (guint i = 0; i < w->sheet->callouts->len; i++) {
-    const PwCallout *callout = w->sheet->callouts->pdata[i];
-    double width =
-        tabled ? best->arranged.tables[callout->picture].width : best->arranged.spaces[0].width;
-    g_ptr_array_add(layout->blocks, pw_block_new(w->pdf, w->style, callout, width));
-  }
-  pw_layout_paginate(layout, w->pdf, w->style);
-}
-
-static void
 page_free(PwPage *page)
 {
   g_array_unref(page->placed);
   pw_text_free(page->part);
   pw_foot_free(page->foot);
   g_free(page);
-}
-
-static Work
-work_new(PwLayout *layout, PwPdf *pdf, const PwStyle *style, const PwSheet *sheet)
-{
-  Work w = {.layout = layout, .pdf = pdf, .style = style, .sheet = sheet};
-  w.measures = read_measures(style, sheet->words);
-  w.trial = g_ptr_array_new_with_free_func((GDestroyNotify)pw_block_free);
-  for (guint i = 0; i < sheet->n_pictures; i++) {
-    const PwSheetPicture *picture = &sheet->pictures[i];
-    w.wanted[i] = (PwWanted){picture->crop_width, picture->crop_height, picture->mm_per_px,
-                             picture->differs_from != NULL};
-  }
-  for (guint i = 0; i < sheet->callouts->len; i++)
-    g_ptr_array_add(w.trial,
-                    pw_block_new(pdf, style, sheet->callouts->pdata[i], w.measures.column));
-  return w;
-}
-
-PwLayout *
-pw_layout_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, GError **error)
-{
-  g_autoptr(PwLayout) layout = g_new0(PwLayout, 1);
-  layout->sheet = sheet;
-  layout->blocks = g_ptr_array_new_with_free_func((GDestroyNotify)pw_block_free);
-  layout->pages = g_ptr_array_new_with_free_func((GDestroyNotify)page_free);
-  Work w = work_new(layout, pdf, style, sheet);
-  Tried best = {.worth = 0};
-  try_all(&w, &best);
-  if (best.worth > 0)
-    set_plan(&w, &best);
-  else
-    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
-                "%s: the words leave no room for the pictures; shorten its title and captions",
-                sheet->place);
-  g_ptr_array_unref(w.trial);
-  return best.worth > 0 ? g_steal_pointer(&layout) : NULL;
 }
 
 void
@@ -642,6 +659,139 @@ pw_layout_free(PwLayout *layout)
   g_ptr_array_unref(layout->pages);
   g_ptr_array_unref(layout->blocks);
   g_free(layout);
+}
+
+static void
+set_blocks(const Work *w, PwLayout *layout, const PwPlan *plan)
+{
+  const PwArranged *arranged = &layout->arranged;
+  for (guint i = 0; i < w->sheet->callouts->len; i++) {
+    const PwCallout *callout = w->sheet->callouts->pdata[i];
+    double width =
+        plan->table_mm > 0 ? arranged->tables[callout->picture].width : arranged->spaces[0].width;
+    g_ptr_array_add(layout->blocks, pw_block_new(w->pdf, w->style, callout, width));
+  }
+}
+
+/* With its callouts on their pages, but not yet in their places there. */
+static PwLayout *
+lay_out(const Work *w, const Tried *tried)
+{
+  PwLayout *layout = g_new0(PwLayout, 1);
+  layout->sheet = w->sheet;
+  layout->blocks = g_ptr_array_new_with_free_func((GDestroyNotify)pw_block_free);
+  layout->pages = g_ptr_array_new_with_free_func((GDestroyNotify)page_free);
+  layout->arranged = tried->arranged;
+  set_frames(layout);
+  for (guint i = 0; i < w->sheet->n_pictures; i++)
+    layout->captions[i] = caption_new(w, i, &tried->arranged);
+  layout->head = pw_head_new(w->pdf, w->style, w->sheet, tried->arranged.page_width);
+  set_scale(w, layout);
+  set_locator(w, layout);
+  set_columns(w, layout);
+  set_blocks(w, layout, &tried->plan);
+  pw_layout_paginate(layout);
+  return layout;
+}
+
+/* ---- The best plan --------------------------------------------------------------------------- */
+
+static GPtrArray *
+blocks_new(const Work *w, double width)
+{
+  GPtrArray *blocks = g_ptr_array_new_with_free_func((GDestroyNotify)pw_block_free);
+  for (guint i = 0; i < w->sheet->callouts->len; i++)
+    g_ptr_array_add(blocks, pw_block_new(w->pdf, w->style, w->sheet->callouts->pdata[i], width));
+  return blocks;
+}
+
+static Work
+work_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet)
+{
+  Work w = {.pdf = pdf, .style = style, .sheet = sheet};
+  gboolean wordless = sheet->callouts->len == 0 && !sheet->locator;
+  w.measures = read_measures(style, sheet->words);
+  for (int landscape = 0; landscape < 2; landscape++)
+    w.heights[landscape] = read_heights(&w, landscape);
+  w.wide = blocks_new(&w, w.measures.widest_column);
+  w.narrow = blocks_new(&w, w.measures.column);
+  for (guint i = 0; i < sheet->n_pictures; i++) {
+    const PwSheetPicture *picture = &sheet->pictures[i];
+    w.wanted[i] = (PwWanted){picture->crop_width, picture->crop_height, picture->mm_per_px,
+                             wordless || picture->differs_from != NULL};
+  }
+  return w;
+}
+
+static Leaders
+true_leaders(const PwLayout *layout)
+{
+  Leaders leaders = {0, 0, 0};
+  guint n = 0;
+  for (guint k = 0; k < layout->pages->len; k++) {
+    const GArray *placed = ((PwPage *)layout->pages->pdata[k])->placed;
+    for (guint i = 0; i < placed->len; i++) {
+      const PwPlaced *own = &g_array_index(placed, PwPlaced, i);
+      if (!own->leads)
+        continue;
+      double length = hypot(own->anchor.x - own->bend.x, own->anchor.y - own->bend.y);
+      leaders.run += MIN(1, length / layout->arranged.boxes[own->block->callout->picture].width);
+      leaders.net_mm += length / layout->pages->len;
+      n++;
+    }
+    leaders.n_over += pw_leaders_over(layout, placed);
+  }
+  leaders.run /= MAX(1, n);
+  return leaders;
+}
+
+typedef struct {
+  PwLayout *layout; /* NULL: none yet */
+  double worth;
+  guint n_over;
+} Best;
+
+static void
+try_plans(const Work *w, double column, Best *best)
+{
+  g_autoptr(GArray) plans = plans_new(w, column);
+  for (guint i = 0; i < plans->len; i++) {
+    const Tried *tried = &g_array_index(plans, Tried, i);
+    if (tried->worth <= best->worth)
+      return;
+    g_autoptr(PwLayout) layout = lay_out(w, tried);
+    guint pages = layout->pages->len;
+    if (worth_of(w, tried, pages, least_leaders(w, &tried->plan)) <= best->worth)
+      continue;
+    pw_layout_place(layout, w->pdf, w->style);
+    Leaders leaders = true_leaders(layout);
+    double worth = worth_of(w, tried, pages, leaders);
+    if (worth <= best->worth)
+      continue;
+    pw_layout_free(best->layout);
+    *best = (Best){g_steal_pointer(&layout), worth, leaders.n_over};
+  }
+}
+
+PwLayout *
+pw_layout_new(PwPdf *pdf, const PwStyle *style, const PwSheet *sheet, GError **error)
+{
+  Work w = work_new(pdf, style, sheet);
+  Best best = {NULL, 0, 0};
+  try_plans(&w, w.measures.column, &best);
+  /* Narrower columns leave larger pictures between two, wider ones hold more words. */
+  if (best.layout != NULL && (best.layout->pages->len > 1 || best.n_over > 0)) {
+    try_plans(&w, PW_NARROWEST_COLUMN * w.measures.column, &best);
+    try_plans(&w, (w.measures.column + w.measures.widest_column) / 2, &best);
+    try_plans(&w, w.measures.widest_column, &best);
+  }
+  if (best.layout == NULL)
+    g_set_error(error, PW_ERROR, PW_ERROR_RECORD,
+                "%s: the words leave no room for the pictures; shorten its title and captions",
+                sheet->place);
+  g_ptr_array_unref(w.wide);
+  g_ptr_array_unref(w.narrow);
+  return best.layout;
 }
 
 PwBox

@@ -72,7 +72,9 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(PwLayout, pw_layout_free)
 /* Where the words of a placed callout stand. */
 PwBox pw_layout_words_box(const PwLayout *layout, const PwPlaced *placed);
 
-/* From paging.c: fills layout->pages. */
-void pw_layout_paginate(PwLayout *layout, PwPdf *pdf, const PwStyle *style);
+/* From paging.c: fills layout->pages with callouts that fit there; and gives them their places,
+ * which takes longer. */
+void pw_layout_paginate(PwLayout *layout);
+void pw_layout_place(PwLayout *layout, PwPdf *pdf, const PwStyle *style);
 
 #endif

@@ -19,19 +19,21 @@
 /* Of its own mark the last of a leader, where it arrives, is not looked at. */
 #define ARRIVING_MM 0.05
 
+/* The square of how far p is from the segment ab: a page asks for it a million times. */
 static double
-point_apart(PwPaper a, PwPaper b, PwPaper p)
+square_apart(PwPaper a, PwPaper b, PwPaper p)
 {
   double dx = b.x - a.x, dy = b.y - a.y, square = dx * dx + dy * dy;
   double t = square > 0 ? ((p.x - a.x) * dx + (p.y - a.y) * dy) / square : 0;
   t = CLAMP(t, 0, 1);
-  return hypot(a.x + t * dx - p.x, a.y + t * dy - p.y);
+  double x = a.x + t * dx - p.x, y = a.y + t * dy - p.y;
+  return x * x + y * y;
 }
 
 gboolean
 pw_leader_is_at(PwPaper bend, PwPaper end, PwPaper dot)
 {
-  return point_apart(bend, end, dot) < DOT_CLEAR_MM;
+  return square_apart(bend, end, dot) < DOT_CLEAR_MM * DOT_CLEAR_MM;
 }
 
 /* ---- Obstacles ------------------------------------------------------------------------------- */
@@ -81,12 +83,21 @@ passes(const PwBox *box, PwPaper a, PwPaper b)
          MAX(a.y, b.y) >= box->y && MIN(a.y, b.y) <= box->y + box->height;
 }
 
-/* The segments ab and cd do not meet. */
-static double
-segments_apart(PwPaper a, PwPaper b, PwPaper c, PwPaper d)
+/* Whether the segments ab and cd, which do not meet, are as near as that. */
+static gboolean
+are_beside(PwPaper a, PwPaper b, PwPaper c, PwPaper d)
 {
-  return MIN(MIN(point_apart(a, b, c), point_apart(a, b, d)),
-             MIN(point_apart(c, d, a), point_apart(c, d, b)));
+  const double near = BESIDE_MM * BESIDE_MM;
+  return square_apart(a, b, c) < near || square_apart(a, b, d) < near ||
+         square_apart(c, d, a) < near || square_apart(c, d, b) < near;
+}
+
+/* Whether nothing of the segment cd is near the segment ab. */
+static gboolean
+is_away(PwPaper a, PwPaper b, PwPaper c, PwPaper d)
+{
+  return MIN(c.x, d.x) > MAX(a.x, b.x) + BESIDE_MM || MAX(c.x, d.x) < MIN(a.x, b.x) - BESIDE_MM ||
+         MIN(c.y, d.y) > MAX(a.y, b.y) + BESIDE_MM || MAX(c.y, d.y) < MIN(a.y, b.y) - BESIDE_MM;
 }
 
 /* How many lines of it the segment from a to b crosses, or a share of one where it passes beside.
@@ -98,16 +109,18 @@ crossings(const PwObstacle *obstacle, PwPaper a, PwPaper b)
   gboolean beside = FALSE;
   double n = 0;
   if (obstacle->ring > 0) {
-    double apart = point_apart(a, b, obstacle->middle) - obstacle->ring;
+    double apart = sqrt(square_apart(a, b, obstacle->middle)) - obstacle->ring;
     return apart < 0 ? 2 : apart < BESIDE_MM ? BESIDE_SHARE : 0;
   }
   gsize edges = ring->n - (obstacle->shape->kind == PW_KIND_AREA ? 0 : 1);
   for (gsize i = 0; i < edges; i++) {
-    PwPaper c = ring->points[i], d = ring->points[(i + 1) % ring->n];
+    PwPaper c = ring->points[i], d = ring->points[i + 1 < ring->n ? i + 1 : 0];
+    if (is_away(a, b, c, d))
+      continue;
     if (pw_segments_meet(a, b, c, d))
       n++;
     else
-      beside = beside || segments_apart(a, b, c, d) < BESIDE_MM;
+      beside = beside || are_beside(a, b, c, d);
   }
   /* What lies within another is reached over its line once. */
   if (obstacle->shape->kind == PW_KIND_AREA && fmod(n, 2) > 0)
@@ -127,6 +140,14 @@ own_crossings(const PwObstacle *obstacle, PwPaper bend, PwPaper end)
   return ceil(crossings(obstacle, bend, before) - BESIDE_SHARE);
 }
 
+static gboolean
+is_foreign(const PwObstacle *obstacle, const PwCallout *callout)
+{
+  return obstacle->picture == callout->picture &&
+         (obstacle->mark < 0 ||
+          (obstacle->mark != callout->mark && obstacle->mark != callout->earlier));
+}
+
 double
 pw_leader_trouble(const GArray *obstacles, const PwCallout *callout, PwPaper bend, PwPaper end)
 {
@@ -135,10 +156,27 @@ pw_leader_trouble(const GArray *obstacles, const PwCallout *callout, PwPaper ben
     const PwObstacle *obstacle = &g_array_index(obstacles, PwObstacle, i);
     if (obstacle->picture != callout->picture || !passes(&obstacle->reach, bend, end))
       continue;
-    if (obstacle->mark >= 0 && obstacle->mark == callout->mark)
-      trouble += obstacle->worth * own_crossings(obstacle, bend, end);
-    else if (obstacle->mark < 0 || obstacle->mark != callout->earlier)
+    if (is_foreign(obstacle, callout))
       trouble += obstacle->worth * crossings(obstacle, bend, end);
+    else if (obstacle->mark == callout->mark)
+      trouble += obstacle->worth * own_crossings(obstacle, bend, end);
   }
   return trouble;
+}
+
+guint
+pw_leaders_over(const PwLayout *layout, const GArray *placed)
+{
+  g_autoptr(GArray) obstacles = pw_obstacles_new(layout, placed);
+  guint n = 0;
+  for (guint i = 0; i < placed->len; i++) {
+    const PwPlaced *own = &g_array_index(placed, PwPlaced, i);
+    for (guint k = 0; own->leads && k < obstacles->len; k++) {
+      const PwObstacle *obstacle = &g_array_index(obstacles, PwObstacle, k);
+      if (is_foreign(obstacle, own->block->callout) &&
+          passes(&obstacle->reach, own->bend, own->anchor))
+        n += crossings(obstacle, own->bend, own->anchor) >= 1 ? 1 : 0;
+    }
+  }
+  return n;
 }

@@ -21,6 +21,10 @@ GArray *pw_obstacles_new(const PwLayout *layout, const GArray *placed);
  * runs over its own mark to reach it from behind is counted, too. */
 double pw_leader_trouble(const GArray *obstacles, const PwCallout *callout, PwPaper bend,
                          PwPaper end);
+/* Of the leaders of one page (PwPlaced, in their places), how many times one runs through a mark
+ * that is not its own, or its line or ring, or over a card. What lies within a mark is reached over
+ * its line once, which is not counted. */
+guint pw_leaders_over(const PwLayout *layout, const GArray *placed);
 /* Whether it runs so near to where another ends that it seems to end there. */
 gboolean pw_leader_is_at(PwPaper bend, PwPaper end, PwPaper dot);
 

@@ -15,8 +15,6 @@
 
 typedef struct {
   PwLayout *layout;
-  PwPdf *pdf;
-  const PwStyle *style;
   GArray *all; /* PwPlaced of the whole plate, in order */
   guint next;  /* of these, the first without a page */
 } Work;
@@ -233,46 +231,50 @@ balance(Work *w)
 
 /* "page 1 of 2: marks 1 to 7", "marks 5 and 6", or "mark 7" */
 static void
-name_part(const Work *w, guint which)
+name_part(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, guint which)
 {
   static const char *const keys[] = {"page-part-one", "page-part-two", "page-part"};
-  PwPage *page = w->layout->pages->pdata[which];
-  if (w->layout->pages->len == 1 || page->placed->len == 0)
+  PwPage *page = layout->pages->pdata[which];
+  if (layout->pages->len == 1 || page->placed->len == 0)
     return;
   guint from = number_of(page->placed, 0), to = number_of(page->placed, page->placed->len - 1);
   guint n = count_groups(page->placed);
   g_autofree char *part = g_strdup_printf("%u", which + 1);
-  g_autofree char *parts = g_strdup_printf("%u", w->layout->pages->len);
+  g_autofree char *parts = g_strdup_printf("%u", layout->pages->len);
   g_autofree char *first = g_strdup_printf("%u", from);
   g_autofree char *last = g_strdup_printf("%u", to);
   g_autofree char *words =
-      pw_words_dup_phrase(w->layout->sheet->words, keys[MIN(n, 3) - 1], "part", part, "parts",
-                          parts, "mark", first, "first", first, "last", last, NULL);
-  page->part = pw_plate_text_new(w->pdf, w->style, PW_ROLE_FOOT, words, 0);
+      pw_words_dup_phrase(layout->sheet->words, keys[MIN(n, 3) - 1], "part", part, "parts", parts,
+                          "mark", first, "first", first, "last", last, NULL);
+  page->part = pw_plate_text_new(pdf, style, PW_ROLE_FOOT, words, 0);
 }
 
 static void
-set_foot(const Work *w, PwPage *page)
+set_foot(const PwLayout *layout, PwPdf *pdf, const PwStyle *style, PwPage *page)
 {
   g_autoptr(GPtrArray) callouts = g_ptr_array_new();
   for (guint i = 0; i < page->placed->len; i++)
     g_ptr_array_add(callouts,
                     (gpointer)(gsize)g_array_index(page->placed, PwPlaced, i).block->callout);
-  page->foot =
-      pw_foot_new(w->pdf, w->style, w->layout->sheet, callouts, w->layout->arranged.page_width);
+  page->foot = pw_foot_new(pdf, style, layout->sheet, callouts, layout->arranged.page_width);
 }
 
 void
-pw_layout_paginate(PwLayout *layout, PwPdf *pdf, const PwStyle *style)
+pw_layout_paginate(PwLayout *layout)
 {
-  Work w = {layout, pdf, style, g_array_new(FALSE, FALSE, sizeof(PwPlaced)), 0};
+  Work w = {layout, g_array_new(FALSE, FALSE, sizeof(PwPlaced)), 0};
   cut_blocks(&w);
   fill_pages(&w, MAX(1, w.all->len));
   balance(&w);
+  g_array_unref(w.all);
+}
+
+void
+pw_layout_place(PwLayout *layout, PwPdf *pdf, const PwStyle *style)
+{
   for (guint i = 0; i < layout->pages->len; i++) {
     place_page(layout, ((PwPage *)layout->pages->pdata[i])->placed);
-    name_part(&w, i);
-    set_foot(&w, layout->pages->pdata[i]);
+    name_part(layout, pdf, style, i);
+    set_foot(layout, pdf, style, layout->pages->pdata[i]);
   }
-  g_array_unref(w.all);
 }

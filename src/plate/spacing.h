@@ -11,6 +11,8 @@
 /* Callouts grow to this where pictures leave room: some forty characters, still read at a glance.
  */
 #define PW_WIDEST_COLUMN 62.0
+/* And give way to this share of their width where pictures need the room. */
+#define PW_NARROWEST_COLUMN 0.8
 /* A picture narrower than this keeps this much room for the words under it. */
 #define PW_LEAST_CAPTION 46.0
 /* The first callout's baseline below the top of its picture: its capitals hang from that line. */

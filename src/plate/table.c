@@ -13,12 +13,16 @@ row_end(const GArray *placed, guint i)
   return end;
 }
 
-/* Where the next callout of each picture would stand, in steps below the table's first baseline.
- * Two of one number in one picture stand one below the other. */
-static int
-set_row(const PwLayout *layout, GArray *placed, guint first, guint end, int top)
+/* Level, as high as the pictures of the row leave room; `next` is the first free step below the
+ * table's first baseline for each. Two of one number in one picture stand one below the other. */
+static void
+set_row(const PwLayout *layout, GArray *placed, guint first, guint end, int *next)
 {
-  int next[PW_MOST_PICTURES] = {top, top, top}, bottom = top;
+  int top = 0;
+  for (guint i = first; i < end; i++)
+    top = MAX(top, next[g_array_index(placed, PwPlaced, i).block->callout->picture]);
+  for (guint i = first; i < end; i++)
+    next[g_array_index(placed, PwPlaced, i).block->callout->picture] = top;
   for (guint i = first; i < end; i++) {
     PwPlaced *own = &g_array_index(placed, PwPlaced, i);
     guint picture = own->block->callout->picture;
@@ -26,21 +30,21 @@ set_row(const PwLayout *layout, GArray *placed, guint first, guint end, int top)
     own->words =
         (PwPaper){table->x, table->y + layout->table_drop + next[picture] * layout->grid.step_mm};
     next[picture] += pw_aim_lines(own) + layout->columns[0].blank;
-    bottom = MAX(bottom, next[picture]);
   }
-  return bottom;
 }
 
 /* The steps that the whole table takes, the white below its last row not counted. */
 static int
 set_rows(const PwLayout *layout, GArray *placed)
 {
-  int steps = 0;
+  int next[PW_MOST_PICTURES] = {0}, steps = 0;
   for (guint i = 0; i < placed->len;) {
     guint end = row_end(placed, i);
-    steps = set_row(layout, placed, i, end, steps);
+    set_row(layout, placed, i, end, next);
     i = end;
   }
+  for (guint i = 0; i < PW_MOST_PICTURES; i++)
+    steps = MAX(steps, next[i]);
   return steps - layout->columns[0].blank;
 }
 

@@ -25,7 +25,7 @@ pair_has_one_scale(void **state)
       wanted[i] = (PwWanted){chance_double(&chance, 2000, 6000), chance_double(&chance, 2000, 6000),
                              chance_double(&chance, 0.05, 0.2), FALSE};
     PwArranged out;
-    PwPlan plan = {trial % 2 == 0, trial % 3 == 0 ? PW_STACKED : PW_IN_ROW, PW_SIDE_RIGHT, 0};
+    PwPlan plan = {trial % 2 == 0, trial % 3 == 0 ? PW_STACKED : PW_IN_ROW, PW_SIDE_RIGHT, 0, 0};
     if (!pw_arrange(&plan, wanted, 2, &a4, &heights, &out))
       continue;
     double ten[2];
@@ -114,7 +114,7 @@ a_difference_stands_between(void **state)
       {2000, 3000, 0.1, FALSE}, {2000, 3000, 0.1, FALSE}, {2000, 3000, 0.1, TRUE}};
   PwArranged out;
   assert_true(
-      pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, PW_SIDE_RIGHT, 0}, wanted, 3, &a4, &heights, &out));
+      pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, PW_SIDE_RIGHT, 0, 0}, wanted, 3, &a4, &heights, &out));
   assert_int_equal(out.n_spaces, 2);
   assert_true(out.spaces[0].x < out.boxes[0].x && out.boxes[0].x < out.boxes[2].x);
   assert_true(out.boxes[2].x < out.boxes[1].x && out.boxes[1].x < out.spaces[1].x);
@@ -130,7 +130,7 @@ no_scale_no_ratio(void **state)
   PwWanted wanted[2] = {{3000, 4000, 0.1, FALSE}, {3000, 4000, (double)NAN, FALSE}};
   PwArranged out;
   assert_true(
-      pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, PW_SIDE_RIGHT, 0}, wanted, 2, &a4, &heights, &out));
+      pw_arrange(&(PwPlan){TRUE, PW_IN_ROW, PW_SIDE_RIGHT, 0, 0}, wanted, 2, &a4, &heights, &out));
   assert_true(isnan(out.ratio));
   check_page(&out, 2, &a4);
 }
@@ -143,8 +143,8 @@ keeps_its_resolution(void **state)
   for (guint scaled = 0; scaled < 2; scaled++) {
     PwWanted wanted = {300, 200, scaled == 1 ? 0.1 : (double)NAN, FALSE};
     PwArranged out;
-    assert_true(
-        pw_arrange(&(PwPlan){TRUE, PW_STACKED, PW_SIDE_RIGHT, 0}, &wanted, 1, &a4, &heights, &out));
+    assert_true(pw_arrange(&(PwPlan){TRUE, PW_STACKED, PW_SIDE_RIGHT, 0, 0}, &wanted, 1, &a4,
+                           &heights, &out));
     assert_true(300 / (out.boxes[0].width / 25.4) >= 140 - 1e-6);
   }
 }
