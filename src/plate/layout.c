@@ -39,9 +39,8 @@ typedef struct {
   const PwSheet *sheet;
   PwMeasures measures;
   PwWanted wanted[PW_MOST_PICTURES];
-  PwHeights heights[2]; /* of upright pages and those across, without captions and scale */
-  GPtrArray *wide,
-      *narrow; /* the callouts at the widest and the narrowest column, to count lines */
+  PwHeights heights[2];     /* of upright pages and those across, without captions and scale */
+  GPtrArray *wide, *narrow; /* callouts at the widest and the narrowest column, for their lines */
 } Work;
 
 static PwMeasures
