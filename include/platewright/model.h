@@ -609,6 +609,10 @@ typedef struct {
 } PwModelSummary;
 /* Whether a term of that group is damage: one that is only noted is none. */
 gboolean pw_model_is_damage(const char *group);
+/* Whether this reader is told by a mark after treatment that a damage was made good, and by none
+ * that some of it is left. */
+gboolean pw_model_mark_is_made_good(const PwModel *model, const PwModelMark *mark,
+                                    PwAudience audience);
 /* Whether what is counted after treatment is a figure: nothing is one only where a mark says of
  * each place before what became of it. */
 gboolean pw_model_after_is_told(guint n_before, guint n_followed, guint n_after);

@@ -77,23 +77,21 @@ is_later(const Asking *asking, const GDate *on)
 }
 
 static gboolean
-is_told(const Asking *asking, const PwModelMark *mark)
+is_told(const PwModel *model, const PwModelMark *mark, PwAudience audience)
 {
-  return pw_model_mark_shown(asking->model, mark, asking->audience) &&
-         pw_model_photo_shown(asking->model, mark->photo, asking->audience);
+  return pw_model_mark_shown(model, mark, audience) &&
+         pw_model_photo_shown(model, mark->photo, audience);
 }
 
-/* Whether this reader is told by a mark after treatment that this damage was made good, and by none
- * that some of it is left. */
-static gboolean
-was_made_good(const Asking *asking, const PwModelMark *mark)
+gboolean
+pw_model_mark_is_made_good(const PwModel *model, const PwModelMark *mark, PwAudience audience)
 {
   gboolean gone = FALSE;
-  for (guint i = 0; i < asking->model->photos->len; i++) {
-    const PwModelPhoto *photo = asking->model->photos->pdata[i];
+  for (guint i = 0; i < model->photos->len; i++) {
+    const PwModelPhoto *photo = model->photos->pdata[i];
     for (gsize j = 0; photo->stage == PW_STAGE_AFTER && j < photo->n_marks; j++) {
       const PwModelMark *after = &photo->marks[j];
-      if (after->family != mark->family || !is_told(asking, after))
+      if (after->family != mark->family || !is_told(model, after, audience))
         continue;
       if (!after->text->gone)
         return FALSE;
@@ -108,7 +106,8 @@ was_made_good(const Asking *asking, const PwModelMark *mark)
 static gboolean
 has_ended(const Asking *asking, const PwModelMark *mark)
 {
-  return !asking->as_it_came && mark->term->ends_when_gone && was_made_good(asking, mark);
+  return !asking->as_it_came && mark->term->ends_when_gone &&
+         pw_model_mark_is_made_good(asking->model, mark, asking->audience);
 }
 
 static void
@@ -119,8 +118,8 @@ find_term(const Asking *asking, const char *name, Finding *finding)
     const PwModelPhoto *photo = model->photos->pdata[i];
     for (gsize j = 0; !is_too_late(asking, photo) && j < photo->n_marks; j++) {
       const PwModelMark *mark = &photo->marks[j];
-      if (mark->term && strcmp(mark->term->name, name) == 0 && is_told(asking, mark) &&
-          !has_ended(asking, mark))
+      if (mark->term && strcmp(mark->term->name, name) == 0 &&
+          is_told(model, mark, asking->audience) && !has_ended(asking, mark))
         find_on(finding, mark->text->part);
     }
   }

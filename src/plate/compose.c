@@ -207,13 +207,31 @@ add_marks(Work *w, PwCallout *callout, const PwModelMark *mark)
     callout->mark = add_mark(w, callout->picture, mark, mark->text->gone);
 }
 
-static char *
-dup_caution(const PwPlateOptions *options, const PwTerm *term)
+static gboolean
+shows_after(const PwSheet *sheet)
 {
-  const PwWords *words = options->words;
+  for (guint i = 0; i < sheet->n_pictures; i++)
+    if (sheet->pictures[i].source != NULL && sheet->pictures[i].source->stage == PW_STAGE_AFTER)
+      return TRUE;
+  return FALSE;
+}
+
+/* Of what stands made good beside it a plate calls no longer for what ends with that. */
+static gboolean
+has_ended(const Work *w, const PwModelMark *mark)
+{
+  return mark->term->ends_when_gone && shows_after(w->sheet) &&
+         pw_model_mark_is_made_good(w->model, mark, w->options->audience);
+}
+
+static char *
+dup_caution(const Work *w, const PwModelMark *mark)
+{
+  const PwWords *words = w->options->words;
+  const PwTerm *term = mark->term;
   const char *caution =
-      term != NULL ? pw_model_term_peek_caution(term, words, options->audience) : NULL;
-  if (caution == NULL)
+      term != NULL ? pw_model_term_peek_caution(term, words, w->options->audience) : NULL;
+  if (caution == NULL || has_ended(w, mark))
     return NULL;
   const char *name = pw_words_peek_term(words, term->name);
   char upper[7] = {0};
@@ -234,7 +252,7 @@ add_callout(Work *w, guint i, const PwNumbered *numbered)
   if (numbered->differs && w->options->audience == PW_FOR_STUDIO)
     callout->id = g_strdup_printf("#%s", mark->text->id);
   callout->sized = mark->sized && !mark->text->gone;
-  callout->caution = dup_caution(w->options, mark->term);
+  callout->caution = dup_caution(w, mark);
   pw_say_callout(callout, w->options->words, mark, is_public(w));
 }
 

@@ -222,11 +222,23 @@ is_empty(const PwBlock *table, gsize column)
   return TRUE;
 }
 
-void
-pw_table_drop_empty(PwBlock *table, gsize column)
+static void
+dash_empty(PwBlock *table, gsize column)
 {
-  if (!is_empty(table, column))
+  for (guint i = 0; i < table->rows->len; i++) {
+    const PwRow *row = table->rows->pdata[i];
+    if (pw_prose_is_empty(&row->cells[column]) && !row->is_sum)
+      pw_prose_add(&row->cells[column], PW_VOICE_SOFT, "\u2013");
+  }
+}
+
+void
+pw_table_tidy(PwBlock *table, gsize column)
+{
+  if (!is_empty(table, column)) {
+    dash_empty(table, column);
     return;
+  }
   const gsize behind = table->n_columns - column - 1;
   for (guint i = 0; i < table->rows->len; i++) {
     PwProse *cells = ((PwRow *)table->rows->pdata[i])->cells;

@@ -126,8 +126,8 @@ PwProse *pw_facts_add(PwBlock *facts, const char *label);
 PwBlock *pw_doc_table(PwDoc *doc, const char *caption, const PwColumn *columns, gsize n);
 PwRow *pw_table_row(PwBlock *table);
 PwProse *pw_row_cell(PwRow *row, gsize column);
-/* Takes a column away in which no row says anything. */
-void pw_table_drop_empty(PwBlock *table, gsize column);
+/* Takes a column away in which no row says anything; where some do, the others get a dash. */
+void pw_table_tidy(PwBlock *table, gsize column);
 /* Its number in the document. The plate is copied: one of the model's, or some stages of it. */
 guint pw_doc_plate(PwDoc *doc, const PwModelPlate *plate);
 /* Takes the drawing. */

@@ -414,24 +414,33 @@ draw_key_square(Map *map, Filling filling, const char *key)
 }
 
 static gboolean
-has_untold(const Map *map)
+has_dotted(const Map *map)
 {
   for (gsize i = 0; i < map->summary->n_faces; i++)
-    if (untold_of(map, &map->summary->faces[i]) > 0)
+    if (is_on_map(&map->summary->faces[i]) && untold_of(map, &map->summary->faces[i]) > 0)
       return TRUE;
   return FALSE;
 }
 
 static gboolean
-has_dash(const Map *map)
+has_sign(const Map *map, const char *sign)
 {
   for (gsize i = 0; i < map->summary->n_faces; i++) {
     const PwModelFace *face = &map->summary->faces[i];
     g_autofree char *figures = dup_figures(map, face);
-    if ((is_on_map(face) || is_told(face)) && strstr(figures, none) != NULL)
+    if ((is_on_map(face) || is_told(face)) && strstr(figures, sign) != NULL)
       return TRUE;
   }
   return FALSE;
+}
+
+static void
+draw_key_sign(Map *map, const char *sign, const char *key)
+{
+  if (!has_sign(map, sign))
+    return;
+  pw_drawing_words(map->drawing, map->beside_x, map->beside_y, 0, ink_of(map, "ink"), sign);
+  draw_lines(map, map->beside_x + KEY_X, pw_words_peek(map->options->words, key), FALSE);
 }
 
 /* What the squares, and the signs among the figures, are. Where one stage alone is told, the first
@@ -445,12 +454,11 @@ draw_key(Map *map)
     draw_key_square(map, HOLLOW, "stage-before");
     draw_key_square(map, FULL, "stage-after");
   }
-  if (has_untold(map))
-    draw_key_square(map, DOTTED, "faces-untold");
-  if (has_dash(map)) {
-    pw_drawing_words(map->drawing, map->beside_x, map->beside_y, 0, ink_of(map, "ink"), none);
-    draw_lines(map, map->beside_x + KEY_X, pw_words_peek(words, "faces-dash"), FALSE);
-  }
+  if (has_dotted(map))
+    draw_key_square(map, DOTTED, "faces-untold-square");
+  else
+    draw_key_sign(map, "?", "faces-untold");
+  draw_key_sign(map, none, "faces-dash");
   if (!map->unfolded.is_true)
     draw_lines(map, map->beside_x, pw_words_peek(words, "faces-no-size"), TRUE);
   map->beside_y += map->beside_y > begin ? LINE : 0;

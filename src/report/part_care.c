@@ -1,6 +1,8 @@
 /* How to house and handle the volume: the conservator's own words first, then what rules propose
  * from the record, each with its reasons and its source; then cautions, which defer to local rules
  * and specialists. */
+#include <string.h>
+
 #include "keys.h"
 #include "parts.h"
 
@@ -29,7 +31,7 @@ dup_reason(const PwWriter *w, const PwReason *reason)
                              NULL);
 }
 
-/* "found inside: pressed fern (P2), leaf (P7)", of the pieces from reason i on, which moves behind
+/* "found inside: pressed fern (P2); leaf (P7)", of the pieces from reason i on, which moves behind
  * them. */
 static char *
 dup_reason_of_pieces(const PwWriter *w, const PwModelCare *care, gsize *i)
@@ -37,7 +39,7 @@ dup_reason_of_pieces(const PwWriter *w, const PwModelCare *care, gsize *i)
   g_autoptr(GString) all = g_string_new(NULL);
   for (; *i < care->n_reasons && care->reasons[*i].kind == PW_REASON_PIECE; ++*i) {
     const PwReason *reason = &care->reasons[*i];
-    const char *between = all->len > 0 ? ", " : "";
+    const char *between = all->len > 0 ? "; " : "";
     if (reason->value != NULL)
       g_string_append_printf(all, "%s%s\u00a0(%s)", between, reason->value, reason->what);
     else
@@ -69,26 +71,34 @@ advice_of(const PwWriter *w, const PwModelCare *care)
                             : care->text;
 }
 
-/* A work is cited as it is called; what names none is said in the reader's language. */
-static const char *
-peek_source(const PwWriter *w, const char *source)
+/* A work is cited as it is called; what names none, and the day on which a page was read, is said
+ * in the reader's language. */
+static char *
+dup_source(const PwWriter *w, const char *source)
 {
   static const char *const plain[][2] = {{"a precaution", "source-precaution"},
                                          {"trade use", "source-trade-use"},
                                          {"from memory", "source-from-memory"}};
   for (gsize i = 0; i < G_N_ELEMENTS(plain); i++)
     if (g_str_equal(source, plain[i][0]))
-      return pw_writer_word(w, plain[i][1]);
-  return source;
+      return g_strdup(pw_writer_word(w, plain[i][1]));
+  const char *day = strrchr(source, ' ');
+  GDate on;
+  if (day == NULL || !pw_parse_date(day + 1, &on))
+    return g_strdup(source);
+  g_autofree char *date = pw_writer_dup_date(w, &on);
+  g_auto(GStrv) words = g_strsplit(date, " ", -1);
+  g_autofree char *whole = g_strjoinv("\u00a0", words);
+  return g_strdup_printf("%.*s %s", (int)(day - source), source, whole);
 }
 
 static char *
 dup_sources(const PwWriter *w, const char *sources)
 {
   g_auto(GStrv) each = g_strsplit(sources, "; ", -1);
-  g_autoptr(GPtrArray) said = g_ptr_array_new();
+  g_autoptr(GPtrArray) said = g_ptr_array_new_with_free_func(g_free);
   for (char **source = each; *source != NULL; source++)
-    g_ptr_array_add(said, (gpointer)(gsize)peek_source(w, *source));
+    g_ptr_array_add(said, dup_source(w, *source));
   g_ptr_array_add(said, NULL);
   return g_strjoinv("; ", (char **)said->pdata);
 }

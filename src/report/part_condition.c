@@ -5,12 +5,12 @@
 
 #include <platewright/measure.h>
 
-enum { SEVERITY = 4 }; /* its column */
+enum { SIZE = 3, SEVERITY = 4 }; /* columns */
 
 /* The marks that a line is about, and what they say. */
 typedef struct {
-  GPtrArray *photos; /* const PwModelPhoto * */
-  GPtrArray *marks;  /* const PwModelMark *: one of each note */
+  GPtrArray *all;   /* const PwModelMark * */
+  GPtrArray *marks; /* of them: one of each note */
 } Found;
 
 static const char *
@@ -43,7 +43,7 @@ look_at_photo(const PwWriter *w, const PwModelCondition *condition, PwModelPhoto
     const PwModelMark *mark = &photo->marks[j];
     if (!pw_model_mark_shown(w->model, mark, w->audience) || !is_of(mark, condition))
       continue;
-    g_ptr_array_add(found->photos, photo);
+    g_ptr_array_add(found->all, (gpointer)(gsize)mark);
     if (mark->text->note != NULL && !is_told(found, mark))
       g_ptr_array_add(found->marks, (gpointer)(gsize)mark);
   }
@@ -112,13 +112,13 @@ tell_condition(PwWriter *w, PwBlock *table, const PwModelCondition *condition, g
   pw_writer_explain_part(w, pw_row_cell(row, 0), condition->part);
   tell_what(w, pw_row_cell(row, 1), condition, &found);
   pw_prose_add(pw_row_cell(row, 2), PW_VOICE_PLAIN, count);
-  tell_size(w, pw_row_cell(row, 3), &condition->before);
+  tell_size(w, pw_row_cell(row, SIZE), &condition->before);
   if (severity != NULL)
     pw_prose_add(pw_row_cell(row, SEVERITY), PW_VOICE_PLAIN, severity);
-  pw_writer_add_plates(w, pw_row_cell(row, 5),
-                       (const PwModelPhoto *const *)(gconstpointer)found.photos->pdata,
-                       found.photos->len);
-  g_ptr_array_unref(found.photos);
+  pw_writer_add_plates_of_marks(w, pw_row_cell(row, 5),
+                                (const PwModelMark *const *)(gconstpointer)found.all->pdata,
+                                found.all->len);
+  g_ptr_array_unref(found.all);
   g_ptr_array_unref(found.marks);
 }
 
@@ -163,5 +163,6 @@ pw_part_condition(PwWriter *w)
   for (gsize i = 0; i < w->summary->n_parts; i++)
     if (w->summary->parts[i].n_before + w->summary->parts[i].n_noted > 0)
       tell_part(w, table, &w->summary->parts[i]);
-  pw_table_drop_empty(table, SEVERITY);
+  pw_table_tidy(table, SEVERITY);
+  pw_table_tidy(table, SIZE);
 }

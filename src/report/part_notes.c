@@ -133,7 +133,7 @@ pw_part_studio_notes(PwWriter *w)
 
 /* ---- What was left out ------------------------------------------------------------- */
 
-/* As items of a list; without one as small print. */
+/* As items of a list, where it is one thing a sentence, in a summary small print. */
 static void
 tell_count(const PwWriter *w, PwBlock *list, const char *key, guint n)
 {
@@ -142,8 +142,10 @@ tell_count(const PwWriter *w, PwBlock *list, const char *key, guint n)
   g_autofree char *says = pw_words_dup_count(w->words, key, n);
   if (list != NULL)
     pw_prose_add(pw_list_item(list), PW_VOICE_PLAIN, says);
-  else
+  else if (w->kind == PW_REPORT_SUMMARY)
     pw_doc_say(w->doc, PW_PARAGRAPH_NOTE, PW_VOICE_SOFT, says);
+  else
+    pw_doc_say(w->doc, PW_PARAGRAPH_BODY, PW_VOICE_PLAIN, says);
 }
 
 /* Photographs that this reader might see here and that were not asked for. */

@@ -176,8 +176,10 @@ tell_returned(const PwWriter *w, PwBlock *table, const PwModelPiece *piece)
     pw_piece_tell_kept(w, gets, text);
   else if (tells_kept)
     pw_writer_add_labelled(w, gets, "pieces-kept", text->kept);
-  if (text->outcome != PW_OUTCOME_RETURNED)
+  if (text->outcome != PW_OUTCOME_RETURNED) {
+    pw_prose_add(pw_row_cell(row, HANDED), PW_VOICE_SOFT, "\u2013");
     return 0;
+  }
   add_count(row, HANDED, (guint)text->count);
   return (guint)text->count;
 }

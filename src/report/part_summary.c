@@ -158,7 +158,7 @@ tell_condition(PwWriter *w)
     tell_part(w, table, parts->pdata[i]);
   tell_other_parts(w, table, parts, MOST_PARTS);
   tell_sum(w, table);
-  pw_table_drop_empty(table, 1); /* how severe */
+  pw_table_tidy(table, 1); /* how severe */
 }
 
 static void

@@ -39,25 +39,39 @@ pw_set_again(PwSetting *s, const char *what)
   return text;
 }
 
+/* The heading of the block under way, or before it, of that level or one above. */
 static const PwBlock *
-nearest(const PwSetting *s)
+nearest(const PwSetting *s, int level)
 {
   for (guint i = s->block; i > 0; i--) {
     const PwBlock *block = s->doc->blocks->pdata[i - 1];
-    if (block->kind == PW_BLOCK_HEADING && !pw_prose_is_empty(&block->prose))
+    if (block->kind == PW_BLOCK_HEADING && block->level <= level &&
+        !pw_prose_is_empty(&block->prose))
       return block;
   }
   return NULL;
 }
 
+/* "What was proposed: Spine", by the headings over the block under way; NULL: there is none.
+ * Yours. */
+static char *
+dup_way(const PwSetting *s)
+{
+  const PwBlock *heading = nearest(s, N_LEVELS), *over = nearest(s, 1);
+  if (heading == NULL || over == NULL || over == heading)
+    return heading != NULL ? g_strdup(words_of(heading)) : NULL;
+  return pw_words_dup_phrase(s->words, "labelled", "label", words_of(over), "text",
+                             words_of(heading), NULL);
+}
+
 void
 pw_set_again_within(PwSetting *s, const char *part, guint first)
 {
-  const PwBlock *heading = nearest(s);
-  if (heading == NULL)
+  g_autofree char *way = dup_way(s);
+  if (way == NULL)
     return;
   g_autofree char *what =
-      pw_words_dup_phrase(s->words, "labelled", "label", words_of(heading), "text", part, NULL);
+      pw_words_dup_phrase(s->words, "labelled", "label", way, "text", part, NULL);
   const PwText *again = pw_set_again(s, what);
   for (guint i = first; i < s->strips->len; i++)
     pw_setting_peek_strip(s, i)->again = again;
@@ -117,7 +131,8 @@ pw_set_heading(PwSetting *s, const PwBlock *block)
     s->side_space = space;
     s->side_again = s->again;
   }
-  s->again = pw_set_again(s, words_of(block));
+  g_autofree char *way = dup_way(s);
+  s->again = pw_set_again(s, way);
   for (int below = level; below < N_LEVELS; below++)
     s->under[below] = s->again;
 }

@@ -56,7 +56,9 @@ page_from(const PwSetting *s, guint i, double *y)
 {
   const PwStrip *strip = pw_setting_peek_strip(s, i);
   PwSetPage page = {.first = i, .again = strip->again, .head = strip->head};
-  const double height = page.head >= 0 ? pw_setting_peek_strip(s, (guint)page.head)->height : 0;
+  double height = 0;
+  if (page.head >= 0)
+    height = pw_setting_peek_strip(s, (guint)page.head)->height + strip->below_head;
   *y = s->grid.top + height;
   if (*y + strip->height > s->grid.bottom + SLACK) {
     page.head = -1;

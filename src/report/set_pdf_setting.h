@@ -59,6 +59,7 @@ typedef struct PwStrip {
   gboolean is_aligned; /* begins on a half step of the grid */
   gboolean ends_page;  /* nothing follows it on its page */
   int head;            /* the strip repeated above it where it begins a page; -1: none */
+  double below_head;   /* white between that and it */
   const PwText *again; /* over the page there: what it is that goes on; or NULL */
   guint block;         /* of the document, from 1; 0: its title */
   GArray *parts;       /* PwPart, in the order they are read */

@@ -15,6 +15,8 @@
  * pieces stand at either end. */
 #define HIGH_ROW 0.3
 #define PIECE 4
+/* Letters of a term, at most. */
+#define SHORT_NAME 32
 /* A table shorter than this share of a page is not broken. */
 #define SHORT_TABLE 0.25
 /* A row lower than this share of a page, eight lines or so, does not stand alone at either end of a
@@ -152,7 +154,8 @@ rows_height(const Table *t)
   return height;
 }
 
-/* Lines first..first+n-1 of every cell of a row; white only above and below the whole. */
+/* Lines first..first+n-1 of every cell of a row; white only above and below the whole, and above
+ * what begins a page. */
 static void
 set_piece(const Table *t, PwSetting *s, guint row, guint first, guint n)
 {
@@ -163,6 +166,7 @@ set_piece(const Table *t, PwSetting *s, guint row, guint first, guint n)
   pw_set_begin(s, PW_ELEMENT_ROW);
   PwStrip *strip = pw_set_strip(s, 0, height, 0);
   strip->head = t->head;
+  strip->below_head = ROW_PAD - over;
   if (what->is_open)
     pw_strip_bar(strip, t->left - BAR_APART, over / 2, height - under / 2, bar);
   for (gsize j = 0; j < t->block->n_columns; j++) {
@@ -193,6 +197,27 @@ stays(const Table *t, const PwSetting *s, guint row)
          (row == t->block->rows->len - 1 && !may_stand_alone(t, s, row));
 }
 
+static const char *
+first_words(const PwProse *prose)
+{
+  return pw_prose_is_empty(prose) ? NULL : g_array_index(prose->runs, PwRun, 0).text;
+}
+
+/* Where a row goes on, it is called by the first words of its first cell, and of the second, where
+ * they are short as those of a term are: "Leaf, Stain". */
+static void
+name_row(const Table *t, PwSetting *s, guint row, guint first)
+{
+  const PwRow *what = t->block->rows->pdata[row];
+  const char *one = first_words(&what->cells[0]);
+  const char *other = t->block->n_columns > 1 ? first_words(&what->cells[1]) : NULL;
+  const gboolean both = other != NULL && g_utf8_strlen(other, -1) <= SHORT_NAME;
+  if (one == NULL)
+    return;
+  g_autofree char *name = both ? g_strdup_printf("%s, %s", one, other) : g_strdup(one);
+  pw_set_again_within(s, name, first);
+}
+
 static void
 set_row(const Table *t, PwSetting *s, guint row)
 {
@@ -205,8 +230,8 @@ set_row(const Table *t, PwSetting *s, guint row)
   pw_set_place(s, what->anchor);
   for (guint i = 0; i < n_pieces; i++)
     set_piece(t, s, row, i * n / n_pieces, (i + 1) * n / n_pieces - i * n / n_pieces);
-  if (is_high && !pw_prose_is_empty(&what->cells[0]))
-    pw_set_again_within(s, g_array_index(what->cells[0].runs, PwRun, 0).text, first + 1);
+  if (is_high)
+    name_row(t, s, row, first + 1);
   PwStrip *strip = pw_setting_peek_strip(s, first),
           *last = pw_setting_peek_strip(s, s->strips->len - 1);
   strip->is_tied = stays(t, s, row);

@@ -388,25 +388,50 @@ compare_numbers(const void *a, const void *b)
   return (one > other) - (one < other);
 }
 
-void
-pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *const *photos, gsize n)
+/* Each number once, 0 never; they are sorted for it. */
+static void
+add_numbered(const PwWriter *w, PwProse *prose, GArray *numbers)
 {
-  g_autofree guint *numbers = g_new0(guint, n + 1);
   const char *before = NULL;
-  for (gsize i = 0; i < n; i++)
-    numbers[i] = pw_writer_plate_of(w, photos[i]);
-  qsort(numbers, n, sizeof *numbers, compare_numbers);
-  for (gsize i = 0; i < n; i++) {
-    if (numbers[i] == 0 || (i > 0 && numbers[i] == numbers[i - 1]))
+  g_array_sort(numbers, compare_numbers);
+  for (guint i = 0; i < numbers->len; i++) {
+    const guint number = g_array_index(numbers, guint, i);
+    if (number == 0 || (i > 0 && number == g_array_index(numbers, guint, i - 1)))
       continue;
-    g_autofree char *figure = g_strdup_printf("%u", numbers[i]);
+    g_autofree char *figure = g_strdup_printf("%u", number);
     g_autofree char *words = pw_words_dup_phrase(w->words, "plate-n", "n", figure, NULL);
-    g_autofree char *anchor = g_strdup_printf("plate-%u", numbers[i]);
+    g_autofree char *anchor = g_strdup_printf("plate-%u", number);
     if (before != NULL)
       pw_prose_add(prose, PW_VOICE_PLAIN, before);
     pw_prose_add_link(prose, words, anchor);
     before = ", ";
   }
+}
+
+void
+pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *const *photos, gsize n)
+{
+  g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(guint));
+  for (gsize i = 0; i < n; i++) {
+    const guint number = pw_writer_plate_of(w, photos[i]);
+    g_array_append_val(numbers, number);
+  }
+  add_numbered(w, prose, numbers);
+}
+
+void
+pw_writer_add_plates_of_marks(const PwWriter *w, PwProse *prose, const PwModelMark *const *marks,
+                              gsize n)
+{
+  g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(guint));
+  for (gsize i = 0; i < n; i++) {
+    guint number = pw_writer_plate_of(w, marks[i]->photo);
+    g_array_append_val(numbers, number);
+    for (number = 1; number <= w->plates->len; number++)
+      if (g_array_index(w->plates, PwModelPlate, number - 1).detail_mark == marks[i])
+        g_array_append_val(numbers, number);
+  }
+  add_numbered(w, prose, numbers);
 }
 
 typedef struct {

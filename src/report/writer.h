@@ -155,6 +155,9 @@ guint pw_writer_plate_of(const PwWriter *w, const PwModelPhoto *photo);
  * plate. */
 void pw_writer_add_plates(const PwWriter *w, PwProse *prose, const PwModelPhoto *const *photos,
                           gsize n);
+/* Likewise those of the photographs that marks stand on, and those that show one of them large. */
+void pw_writer_add_plates_of_marks(const PwWriter *w, PwProse *prose,
+                                   const PwModelMark *const *marks, gsize n);
 
 /* "Stain, cloth side"; "Opening, pp. 12-13", NULL where neither view nor place is told. Yours. */
 char *pw_writer_dup_mark(const PwWriter *w, const PwModelMark *mark);

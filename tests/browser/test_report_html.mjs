@@ -214,6 +214,28 @@ test('on a telephone a table of many columns is read row by row, none of it out 
   }, PHONE);
 });
 
+/** Of every bar of a plate: its length on the screen over the width of its picture, and the share that its file states. */
+const barsOf = (leaf, n) => leaf.plate(n).locator('.picture').evaluateAll((pictures) => pictures.map((picture) => {
+  const [bar, frame] = [picture.querySelector('.bar rect'), picture.querySelector('.picture-frame')];
+  return { share: bar.getBoundingClientRect().width / frame.getBoundingClientRect().width, stated: parseFloat(bar.getAttribute('width')) / 100,
+    shown: bar.getBoundingClientRect().right <= picture.querySelector('.caption').getBoundingClientRect().right };
+}));
+
+for (const [where, width, media] of [['wide', 1280, 'screen'], ['on a telephone', 390, 'screen'], ['on paper', 688, 'print']])
+  test(`a scale bar is as long as its picture says, ${where}`, async () => {
+    await atLeaf(async (leaf) => {
+      await leaf.page.setViewportSize({ width, height: 900 });
+      await toPlate(leaf, 1);
+      await leaf.page.emulateMedia({ media });
+      const bars = await barsOf(leaf, 1);
+      equal(bars.length, 2);
+      for (const { share, stated, shown } of bars) {
+        check(Math.abs(share / stated - 1) < 0.01, `${share} of the picture's width, ${stated} stated`);
+        check(shown, 'the whole of it is seen');
+      }
+    });
+  });
+
 test('it prints on A4, both stages whole, no slider', async () => {
   await atLeaf(async (leaf) => {
     mkdirSync(PICTURES, { recursive: true });

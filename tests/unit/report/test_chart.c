@@ -179,9 +179,9 @@ what_was_not_followed_is_not_nought(void **state)
   terms[1].n_followed = 0;
   g_autoptr(GPtrArray) charts = charts_of(terms, 2, &options);
   assert_true(has_words(charts->pdata[0], "0"));
-  assert_true(has_words(charts->pdata[0], "of 1 nothing recorded"));
+  assert_true(has_words(charts->pdata[0], "1 with nothing recorded"));
   assert_non_null(
-      strstr(((PwDrawing *)charts->pdata[0])->says, "after treatment of 1 nothing recorded"));
+      strstr(((PwDrawing *)charts->pdata[0])->says, "after treatment 1 with nothing recorded"));
 }
 
 /* The words of a chart that go on softly in others. */
@@ -493,7 +493,24 @@ the_key_explains_no_sign_that_is_not_there(void **state)
   assert_true(has_words(drawing, "7 / 2"));
   assert_true(has_words(drawing, "After treatment"));
   assert_false(has_words(drawing, "Nothing recorded after treatment\302\240(?)"));
+  assert_false(has_words(drawing, "?"));
   assert_false(has_words(drawing, "Not photographed at that stage"));
+}
+
+/* Of what is no face no square is drawn: the key explains the sign among its figures alone. */
+static void
+the_key_of_what_is_beside_the_map_is_its_sign(void **state)
+{
+  PwModelSummary summary = {.faces = (PwModelFace[]){five[0], five[1], five[2], five[3], five[4]},
+                            .n_faces = 5};
+  for (gsize i = 0; i < summary.n_faces; i++)
+    if (g_strcmp0(summary.faces[i].view, "opening") != 0)
+      summary.faces[i].n_followed = summary.faces[i].n_before;
+  g_autoptr(PwDrawing) drawing = map_of(state, sized, &summary, PW_REPORT_TREATMENT);
+  assert_true(has_words(drawing, "4 / 2 ?"));
+  assert_true(has_words(drawing, "?"));
+  assert_true(has_words(drawing, "Nothing recorded after treatment"));
+  assert_false(has_words(drawing, "Nothing recorded after treatment\302\240(?)"));
 }
 
 static guint
@@ -606,6 +623,7 @@ main(void)
       cmocka_unit_test(keeps_the_proportions_of_the_volume),
       cmocka_unit_test(says_that_no_size_is_recorded),
       cmocka_unit_test(figures_say_of_how_many_nothing_is_recorded),
+      cmocka_unit_test(the_key_of_what_is_beside_the_map_is_its_sign),
       cmocka_unit_test(the_key_explains_no_sign_that_is_not_there),
       cmocka_unit_test(counts_in_squares),
       cmocka_unit_test(of_one_stage_the_first_line_says_which),

@@ -409,7 +409,7 @@ a_receipt_counts_what_came_and_what_goes_back(void **state)
                "\n1 thing, counted above under \u201cThings in all\u201d, was handed over and "
                "received.\n");
   assert_holds(text, "# Handed back");
-  assert_holds(text, "OPEN: 1 entry (5 things), not yet fully recorded what becomes of them");
+  assert_holds(text, "OPEN: 1 entry (5 things): what becomes of them is not fully recorded yet");
   assert_lacks(text, "NOT ACCOUNTED FOR");
   g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
   assert_holds(summary, "OPEN: 1 entry (5 things)");
@@ -549,10 +549,26 @@ figures_and_stops_stand_well(void **state)
   assert_holds(text, "| 1.00\n");
   assert_holds(text, "| 13.25\n");
   assert_holds(text, "P1 old lining: acidic\n");
-  assert_holds(text, "Found inside: pressed fern\u00a0(P2), pressed flower\u00a0(P3)");
+  assert_holds(text, "Found inside: pressed fern\u00a0(P2); pressed flower\u00a0(P3)");
   g_autofree char *proposal = told_in_english(bench, PW_REPORT_PROPOSAL, PW_FOR_OWNER);
   assert_holds(proposal, "| 3.0 |");
   assert_holds(proposal, "used up: under the lining.\n");
+}
+
+/* The day of a source is said in the reader's language. */
+static void
+a_source_has_its_day_in_the_readers_language(void **state)
+{
+  Bench *bench = *state;
+  bench_volume(bench, "volume: {id: T-1}\n");
+  bench_photo(bench, "a.jpg",
+              "stage: before\nmarks: [{id: 1, term: bore hole, part: leaf, point: \"5,5\"}]\n");
+  bench_open(bench, 0);
+  g_autoptr(PwWords) german = words_of("de");
+  g_autofree char *text = told_in_english(bench, PW_REPORT_CONDITION, PW_FOR_OWNER);
+  g_autofree char *in_german = told(bench, german, PW_REPORT_CONDITION, PW_FOR_OWNER);
+  assert_holds(text, "British Library, 27\u00a0August\u00a02013\n");
+  assert_holds(in_german, "British Library, 27.\u00a0August\u00a02013\n");
 }
 
 /* A column that no row fills does not stand. */
@@ -586,7 +602,7 @@ a_long_ledger_lists_every_piece(void **state)
   const char *first = strstr(text, "P37 | flake 37");
   assert_non_null(first);
   assert_holds(text, "40 entries, 40 things");
-  assert_holds(text, "OPEN: 1 entry (1 thing), not yet fully recorded what becomes of it");
+  assert_holds(text, "OPEN: 1 entry (1 thing): what becomes of it is not fully recorded yet");
   for (int i = 1; i <= PIECES; i++) {
     g_autofree char *row = g_strdup_printf("\nP%d | flake %d ", i, i);
     assert_holds(text, row);
@@ -740,15 +756,16 @@ a_return_sheet_says_of_each_piece_whether_the_owner_gets_it(void **state)
   bench_volume(bench, handed);
   bench_open(bench, 0);
   g_autofree char *text = told_in_english(bench, PW_REPORT_RECEIPT, PW_FOR_OWNER);
-  static const char *const gets[] = {"| yes, in the volume: 1 | \n",
-                                     "| not recorded: 4 Kept now: tray 3 | \n",
-                                     "| yes, separately | 2\n",
-                                     "P4 | lining | OPEN: no agreement to discard it is recorded "
-                                     "discarded Because: brittle date not recorded | no: 1 | \n",
-                                     "P5 | paste | OPEN: no agreement to discard it is recorded "
-                                     "discarded Because: brittle date not recorded | no: 1 "
-                                     "discarded; the record names: tray 6 | \n",
-                                     "and the volume |  |  | 3\n"};
+  static const char *const gets[] = {
+      "| yes, in the volume: 1 | \u2013\n",
+      "| not recorded: 4 Kept now: tray 3 | \u2013\n",
+      "| yes, separately | 2\n",
+      "P4 | lining | OPEN: no agreement to discard it is recorded "
+      "discarded Because: brittle date not recorded | no: 1 | \u2013\n",
+      "P5 | paste | OPEN: no agreement to discard it is recorded "
+      "discarded Because: brittle date not recorded | no: 1 "
+      "discarded; the record names: tray 6 | \u2013\n",
+      "and the volume |  |  | 3\n"};
   for (gsize i = 0; i < G_N_ELEMENTS(gets); i++)
     assert_holds(text, gets[i]);
 }
@@ -774,7 +791,7 @@ a_summary_begins_with_the_worst(void **state)
   assert_true(leaf && sewing && leaf < sewing && sewing < strstr(text, "Front board"));
   assert_lacks(text, "Joint");
   assert_holds(text, "Part | Severity before | Places before | Places after | "
-                     "Nothing recorded after treatment");
+                     "After not recorded");
   const char *more =
       strstr(text, "and 3 more parts, in the treatment report | slight | 3 | \u2013");
   assert_true(more && more < strstr(text, "In all |  | 7 | \u2013 | 7\n"));
@@ -802,8 +819,8 @@ a_summary_takes_nothing_recorded_for_nothing_left(void **state)
   bench_open(bench, 0);
   g_autofree char *text = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
   assert_holds(text, "Leaf | strong | 2 | \u2013 | 1\n");
-  assert_holds(text, "Joint |  | 1 | 0 | \n");
-  assert_holds(text, "Sewing |  | 4 | 1 | 1\n");
+  assert_holds(text, "Joint | \u2013 | 1 | 0 | \n");
+  assert_holds(text, "Sewing | \u2013 | 4 | 1 | 1\n");
   assert_holds(text, "In all |  | 7 | 1 | 2\n");
 }
 
@@ -1318,6 +1335,7 @@ main(void)
       TEST(what_was_done_and_decided_is_told_by_day),
       TEST(figures_and_stops_stand_well),
       TEST(no_column_stands_empty),
+      TEST(a_source_has_its_day_in_the_readers_language),
       TEST(a_long_ledger_lists_every_piece),
       TEST(only_what_is_asked_for_is_listed),
       TEST(a_proposal_tells_nothing_of_later_days),

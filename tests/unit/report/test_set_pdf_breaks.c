@@ -234,7 +234,9 @@ dup_again(const PwSetting *s, const PwStrip *first)
       set_block_of(s, first)->kind == PW_BLOCK_FACTS && !headed && !begins(first, PW_ELEMENT_LABEL);
   if (begins(first, PW_ELEMENT_H1))
     return NULL;
-  return g_strdup_printf("%s%s (continued)", heading_of(s, first, headed),
+  const char *over = heading_of(s, first, TRUE), *heading = heading_of(s, first, FALSE);
+  const gboolean below = !headed && !g_str_equal(over, heading);
+  return g_strdup_printf("%s%s%s%s (continued)", over, below ? ": " : "", below ? heading : "",
                          within ? ": Binding" : "");
 }
 
