@@ -5,7 +5,7 @@
 
 #include <platewright/measure.h>
 
-enum { SIZE = 3, SEVERITY = 4 }; /* columns */
+enum { SIZE = 3, SEVERITY = 4, SHOWN = 5 }; /* columns */
 
 /* The marks that a line is about, and what they say. */
 typedef struct {
@@ -115,7 +115,7 @@ tell_condition(PwWriter *w, PwBlock *table, const PwModelCondition *condition, g
   tell_size(w, pw_row_cell(row, SIZE), &condition->before);
   if (severity != NULL)
     pw_prose_add(pw_row_cell(row, SEVERITY), PW_VOICE_PLAIN, severity);
-  pw_writer_add_plates_of_marks(w, pw_row_cell(row, 5),
+  pw_writer_add_plates_of_marks(w, pw_row_cell(row, SHOWN),
                                 (const PwModelMark *const *)(gconstpointer)found.all->pdata,
                                 found.all->len);
   g_ptr_array_unref(found.all);
@@ -163,6 +163,7 @@ pw_part_condition(PwWriter *w)
   for (gsize i = 0; i < w->summary->n_parts; i++)
     if (w->summary->parts[i].n_before + w->summary->parts[i].n_noted > 0)
       tell_part(w, table, &w->summary->parts[i]);
+  pw_table_tidy(table, SHOWN);
   pw_table_tidy(table, SEVERITY);
   pw_table_tidy(table, SIZE);
 }
