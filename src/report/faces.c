@@ -455,7 +455,7 @@ draw_key(Map *map)
     draw_key_square(map, FULL, "stage-after");
   }
   if (has_dotted(map))
-    draw_key_square(map, DOTTED, "faces-untold-square");
+    draw_key_square(map, DOTTED, has_sign(map, "?") ? "faces-untold-square" : "faces-untold");
   else
     draw_key_sign(map, "?", "faces-untold");
   draw_key_sign(map, none, "faces-dash");

@@ -497,6 +497,17 @@ the_key_explains_no_sign_that_is_not_there(void **state)
   assert_false(has_words(drawing, "Not photographed at that stage"));
 }
 
+/* A face that was not photographed after treatment has dotted squares and a dash, and no other
+ * sign. */
+static void
+the_key_of_squares_alone_has_no_sign(void **state)
+{
+  const PwModelSummary summary = {.faces = (PwModelFace[]){five[1]}, .n_faces = 1};
+  g_autoptr(PwDrawing) drawing = map_of(state, sized, &summary, PW_REPORT_TREATMENT);
+  assert_true(has_words(drawing, "Nothing recorded after treatment"));
+  assert_false(has_words(drawing, "Nothing recorded after treatment\302\240(?)"));
+}
+
 /* Of what is no face no square is drawn: the key explains the sign among its figures alone. */
 static void
 the_key_of_what_is_beside_the_map_is_its_sign(void **state)
@@ -624,6 +635,7 @@ main(void)
       cmocka_unit_test(says_that_no_size_is_recorded),
       cmocka_unit_test(figures_say_of_how_many_nothing_is_recorded),
       cmocka_unit_test(the_key_of_what_is_beside_the_map_is_its_sign),
+      cmocka_unit_test(the_key_of_squares_alone_has_no_sign),
       cmocka_unit_test(the_key_explains_no_sign_that_is_not_there),
       cmocka_unit_test(counts_in_squares),
       cmocka_unit_test(of_one_stage_the_first_line_says_which),

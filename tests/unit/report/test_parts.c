@@ -409,7 +409,7 @@ a_receipt_counts_what_came_and_what_goes_back(void **state)
                "\n1 thing, counted above under \u201cThings in all\u201d, was handed over and "
                "received.\n");
   assert_holds(text, "# Handed back");
-  assert_holds(text, "OPEN: 1 entry (5 things): what becomes of them is not fully recorded yet");
+  assert_holds(text, "OPEN: 1 entry (5 things): what becomes of them is not fully recorded");
   assert_lacks(text, "NOT ACCOUNTED FOR");
   g_autofree char *summary = told_in_english(bench, PW_REPORT_SUMMARY, PW_FOR_OWNER);
   assert_holds(summary, "OPEN: 1 entry (5 things)");
@@ -602,7 +602,7 @@ a_long_ledger_lists_every_piece(void **state)
   const char *first = strstr(text, "P37 | flake 37");
   assert_non_null(first);
   assert_holds(text, "40 entries, 40 things");
-  assert_holds(text, "OPEN: 1 entry (1 thing): what becomes of it is not fully recorded yet");
+  assert_holds(text, "OPEN: 1 entry (1 thing): what becomes of it is not fully recorded");
   for (int i = 1; i <= PIECES; i++) {
     g_autofree char *row = g_strdup_printf("\nP%d | flake %d ", i, i);
     assert_holds(text, row);
