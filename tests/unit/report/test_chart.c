@@ -502,7 +502,8 @@ the_key_explains_no_sign_that_is_not_there(void **state)
 static void
 the_key_of_squares_alone_has_no_sign(void **state)
 {
-  const PwModelSummary summary = {.faces = (PwModelFace[]){five[1]}, .n_faces = 1};
+  const PwModelSummary summary = {.faces = (PwModelFace[]){five[0], five[1]}, .n_faces = 2};
+  summary.faces[0].n_followed = summary.faces[0].n_before;
   g_autoptr(PwDrawing) drawing = map_of(state, sized, &summary, PW_REPORT_TREATMENT);
   assert_true(has_words(drawing, "Nothing recorded after treatment"));
   assert_false(has_words(drawing, "Nothing recorded after treatment\302\240(?)"));
