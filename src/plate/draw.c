@@ -111,7 +111,7 @@ draw_scale(const PwLayout *layout, PwPdf *pdf, cairo_t *cr, const PwStyle *style
     g_autoptr(PwText) figure = pw_plate_text_new(pdf, style, PW_ROLE_SIZE, length, 0);
     pw_text_draw(end, layout->bar.x + layout->bar.width - pw_text_width(figure) / 2, y, 0, 0, 0);
   }
-  pw_plate_text_draw(pdf, element, layout->scale, layout->scale_x, layout->scale_y, 0);
+  pw_plate_text_draw(pdf, element, layout->scale, layout->scale_x, layout->scale_y, 0.5);
 }
 
 static void

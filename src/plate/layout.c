@@ -572,7 +572,10 @@ set_scale(const Work *w, PwLayout *layout)
   double ratio = layout->arranged.ratio;
   Span span = span_below(w, &layout->arranged);
   layout->scale = scale_text_new(w, ratio, span);
-  layout->scale_x = centred(layout, span, pw_text_width(layout->scale));
+  /* Each line stands in the middle of a column as wide as the span, which begins so far left of it
+   * that this is where the whole would stand. */
+  const double width_mm = pw_text_width(layout->scale), column_mm = span.right - span.left;
+  layout->scale_x = centred(layout, span, width_mm) + (width_mm - column_mm) / 2;
   double y = layout->arranged.captions_end + PW_BAR_DROP;
   if (ratio > 0) {
     double longest =

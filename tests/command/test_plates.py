@@ -160,6 +160,28 @@ def test_a_scale_got_in_one_way_is_said_once():
           "each says its own no more")
 
 
+def run_from(page, first):
+    """The words on the line of one from it on, as far as they stand close to each other."""
+    line = [word for word in page.words if abs(word.top - first.top) < 1 and word.left >= first.left]
+    for i, (word, next) in enumerate(zip(line, line[1:]), 1):
+        if next.left - word.right > 12:
+            return line[:i]
+    return line
+
+
+def test_what_is_said_of_a_scale_stands_under_the_middle_of_its_bar():
+    page = pages_of(plates())[0]
+    zero, end = next((one, other) for one in page.words for other in page.words
+                     if (one.text, other.text) == ("0", "200") and abs(one.top - other.top) < 1)
+    middle = (zero.left + zero.right + end.left + end.right) / 4  # figures stand on the ends of the bar
+    lines = [run for run in (run_from(page, first) for first in page.words if first.top > zero.top)
+             if [word.text for word in run[:2]] in (["1", ":"], ["true", "on"])]
+    equal(len(lines), 2, page.lines())
+    for line in lines:
+        off = (line[0].left + line[-1].right) / 2 - middle
+        check(abs(off) < 8, f"{line[0].text}: {off} points beside it")  # "mm" stands behind the last figure
+
+
 def test_under_three_pictures_the_words_stand_alike():
     """Of the demo's corner only one stage is too long for its date beside it: it stands below in all three."""
     [page] = [page for page in pages_of(plates()) if any("three stages" in line for line in page.lines())]
