@@ -17,6 +17,8 @@
 /* Across is how a bench photograph is usually read: taken unless upright is clearly larger. */
 #define LANDSCAPE_WORTH 1.04
 
+/* Rounding of type: a column this much wider than a text never breaks it. */
+#define COLUMN_SLACK_MM 0.05
 /* Words at the two ends of a caption's row do not come nearer than this. */
 #define CAPTION_APART_MM 4.0
 /* What a figure at an end of the scale bar, centred on it, reaches beyond it. */
@@ -572,10 +574,10 @@ set_scale(const Work *w, PwLayout *layout)
   double ratio = layout->arranged.ratio;
   Span span = span_below(w, &layout->arranged);
   layout->scale = scale_text_new(w, ratio, span);
-  /* Each line stands in the middle of a column as wide as the span, which begins so far left of it
-   * that this is where the whole would stand. */
-  const double width_mm = pw_text_width(layout->scale), column_mm = span.right - span.left;
-  layout->scale_x = centred(layout, span, width_mm) + (width_mm - column_mm) / 2;
+  /* Each line stands in the middle of the widest: the column is as wide as that. */
+  const double width_mm = pw_text_width(layout->scale);
+  pw_text_set_width(layout->scale, width_mm + COLUMN_SLACK_MM);
+  layout->scale_x = centred(layout, span, width_mm);
   double y = layout->arranged.captions_end + PW_BAR_DROP;
   if (ratio > 0) {
     double longest =

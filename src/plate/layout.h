@@ -54,7 +54,7 @@ typedef struct {
   PwText *scale; /* under the bar, or alone; NULL */
   double bar_mm; /* of the object; 0: no bar */
   PwBox bar;
-  double scale_x, scale_y;      /* left edge of the column of `scale`, first baseline */
+  double scale_x, scale_y;      /* left edge and first baseline of `scale` */
   PwBox locator, locator_frame; /* 0 wide: none */
   GPtrArray *blocks;            /* PwBlock, one a callout */
   PwGrid grid;                  /* of leaders; words stand `rise` lower */
